@@ -1,0 +1,7 @@
+from .curves import PowerCurve, PowerPoint
+from .instruments import Instrument
+from .logs import LogColumn, LogFile, LogPull
+from .proving import ProvingRun
+from .readings import Point, Reading
+
+__all__ = ["Instrument", "LogColumn", "LogFile", "LogPull", "Point", "PowerCurve", "PowerPoint", "ProvingRun", "Reading"]

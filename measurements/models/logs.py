@@ -1,0 +1,76 @@
+"""Uploaded logs: kept byte for byte with their hash; columns are matched by a person and read beside the file."""
+
+from django.conf import settings
+from django.db import models
+
+from shop.models import JobCard
+
+from .proving import ProvingRun
+
+
+class LogFile(models.Model):
+    STATES = [("received", "received, to be matched"), ("read", "read"), ("refused", "cannot be read"), ("undone", "taken back")]
+
+    job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="+")
+    run = models.ForeignKey(ProvingRun, null=True, blank=True, on_delete=models.PROTECT, related_name="logs")
+    phase = models.CharField(max_length=8, choices=[("before", "before the fit"), ("after", "after the fit")])
+    name = models.CharField(max_length=160)
+    file = models.FileField(upload_to="logs/%Y/%m")
+    sha256 = models.CharField(max_length=64)
+    size_bytes = models.BigIntegerField()
+    state = models.CharField(max_length=10, choices=STATES, default="received")
+    row_count = models.PositiveIntegerField(null=True, blank=True)
+    table = models.FileField(upload_to="logs/%Y/%m", blank=True)  # the columns as Parquet
+    finding = models.TextField(blank=True)  # what the log can and cannot show, in words
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["at", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["job", "sha256"], condition=~models.Q(state="undone"), name="log_file_once_a_job"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class LogColumn(models.Model):
+    log = models.ForeignKey(LogFile, on_delete=models.CASCADE, related_name="columns")
+    position = models.PositiveSmallIntegerField()
+    header = models.CharField(max_length=160)
+    quantity = models.CharField(max_length=32, blank=True)  # empty: not used; "time_s": the clock
+    unit = models.CharField(max_length=20, blank=True)
+    value_count = models.PositiveIntegerField(default=0)
+    left_out_count = models.PositiveIntegerField(default=0)
+    lowest = models.FloatField(null=True, blank=True)
+    highest = models.FloatField(null=True, blank=True)
+    highest_at_s = models.FloatField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["position"]
+        constraints = [models.UniqueConstraint(fields=["log", "position"], name="log_column_position_once")]
+
+    def __str__(self) -> str:
+        return self.header
+
+
+class LogPull(models.Model):
+    """A stretch of full load found in a log."""
+
+    log = models.ForeignKey(LogFile, on_delete=models.CASCADE, related_name="pulls")
+    start_s = models.FloatField()
+    end_s = models.FloatField()
+    speed_from_rpm = models.FloatField()
+    speed_to_rpm = models.FloatField()
+    boost_highest_kpa = models.FloatField(null=True, blank=True)
+    boost_highest_at_rpm = models.FloatField(null=True, blank=True)
+    exhaust_temperature_highest_c = models.FloatField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["start_s"]
+
+    def __str__(self) -> str:
+        return f"{self.speed_from_rpm:.0f} to {self.speed_to_rpm:.0f} rpm"

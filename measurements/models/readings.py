@@ -1,0 +1,89 @@
+"""Readings: facts that are added and never changed. A correction adds a row that replaces the old one."""
+
+import uuid
+
+from django.conf import settings
+from django.db import models
+
+from shop.models import JobCard
+from sizing.quantities import QUANTITIES
+
+from .instruments import Instrument
+from .proving import ProvingRun
+
+PLACES = [
+    ("intake_manifold", "intake manifold"),
+    ("after_compressor", "after compressor"),
+    ("after_cooler", "after cooler"),
+    ("before_turbine", "before turbine"),
+    ("after_turbine", "after turbine"),
+    ("exhaust_port", "exhaust port"),
+    ("tail_pipe", "tail pipe"),
+    ("main_gallery", "main oil gallery"),
+    ("turbo_feed", "turbo oil feed"),
+    ("sump", "sump"),
+    ("outside", "outside air"),
+    ("flywheel", "flywheel or power take-off"),
+    ("wheels", "wheels"),
+    ("", "not said"),
+]
+
+
+class Point(models.Model):
+    """One stop on the sheet: the engine held at a speed and a load, and what was read there."""
+
+    PHASES = [("before", "before the fit"), ("after", "after the fit")]
+
+    # Made by the phone that typed it, so that sending it twice stores it once.
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4)
+    job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="+")
+    phase = models.CharField(max_length=8, choices=PHASES)
+    run = models.ForeignKey(ProvingRun, null=True, blank=True, on_delete=models.PROTECT, related_name="points")
+    speed_rpm = models.FloatField()
+    load_pct = models.FloatField()
+    gear = models.CharField(max_length=12, blank=True)
+    air_temperature_c = models.FloatField(null=True, blank=True)
+    air_pressure_kpa = models.FloatField(null=True, blank=True)
+    note = models.CharField(max_length=200, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    taken_at = models.DateTimeField()
+    received_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["taken_at", "received_at"]
+        indexes = [models.Index(fields=["job", "phase", "speed_rpm"])]
+
+    def __str__(self) -> str:
+        return f"{self.speed_rpm:.0f} rpm, {self.load_pct:.0f} % load"
+
+
+class ReadingQuerySet(models.QuerySet):
+    def standing(self):
+        """Those that no correction has replaced."""
+        return self.filter(replaced_by__isnull=True)
+
+
+class Reading(models.Model):
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4)
+    point = models.ForeignKey(Point, on_delete=models.PROTECT, related_name="readings")
+    quantity = models.CharField(max_length=32, choices=[(q.slug, q.label) for q in QUANTITIES.values()])
+    value = models.FloatField()
+    place = models.CharField(max_length=20, choices=PLACES, blank=True)
+    instrument = models.ForeignKey(Instrument, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    replaces = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaced_by")
+    reason = models.CharField("why it was corrected", max_length=200, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    objects = ReadingQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["at", "quantity"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["point", "quantity", "place"], condition=models.Q(replaces__isnull=True), name="reading_once_a_point"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} {self.value:g}"

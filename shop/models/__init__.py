@@ -1,0 +1,32 @@
+from .customers import Customer
+from .facts import EngineFact
+from .fitments import FittedPart, Fitment
+from .follow_ups import Failure, FollowUp, HandOver
+from .jobs import JobCard, JobEvent, JobPhoto, JobPlan
+from .people import Person
+from .quotes import Quote, QuoteLine
+from .safety import SafetySignOff
+from .surveys import Survey
+from .vehicles import Vehicle
+from .workshops import Workshop
+
+__all__ = [
+    "Customer",
+    "EngineFact",
+    "Failure",
+    "FittedPart",
+    "Fitment",
+    "FollowUp",
+    "HandOver",
+    "JobCard",
+    "JobEvent",
+    "JobPhoto",
+    "JobPlan",
+    "Person",
+    "Quote",
+    "QuoteLine",
+    "SafetySignOff",
+    "Survey",
+    "Vehicle",
+    "Workshop",
+]

@@ -1,0 +1,20 @@
+"""Which units the workshop reads. Set once a request, so that templates and forms of every floor agree."""
+
+from contextlib import contextmanager
+from contextvars import ContextVar
+
+DEFAULT_CHOICES = {"pressure": "kPa", "temperature": "°C", "power": "kW", "torque": "Nm"}
+_choices: ContextVar[dict[str, str]] = ContextVar("unit_choices", default=DEFAULT_CHOICES)
+
+
+def unit_choices() -> dict[str, str]:
+    return _choices.get()
+
+
+@contextmanager
+def shown_in(choices: dict[str, str]):
+    token = _choices.set({**DEFAULT_CHOICES, **choices})
+    try:
+        yield
+    finally:
+        _choices.reset(token)

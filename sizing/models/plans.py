@@ -1,0 +1,72 @@
+"""A plan: one turbo, one pump setting, the facts it stands on. It does not know its job."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+
+from sizing.facts import INJECTION, ORIGINS
+
+from .catalogue import AirCleaner, Cooler, Plunger, Turbo
+
+
+class Plan(models.Model):
+    title = models.CharField(max_length=120)
+    injection = models.CharField(max_length=10, choices=INJECTION)
+    turbo = models.ForeignKey(Turbo, null=True, blank=True, on_delete=models.PROTECT, related_name="plans")
+    cooler = models.ForeignKey(Cooler, null=True, blank=True, on_delete=models.PROTECT, related_name="plans")
+    air_cleaner = models.ForeignKey(AirCleaner, null=True, blank=True, on_delete=models.PROTECT, related_name="plans")
+    plunger = models.ForeignKey(Plunger, null=True, blank=True, on_delete=models.PROTECT, related_name="plans")
+    note = models.TextField(blank=True)
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    made_at = models.DateTimeField()
+    changed_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-made_at"]
+
+    def __str__(self) -> str:
+        return self.title
+
+    def get_absolute_url(self) -> str:
+        return reverse("sizing:plan", args=[self.pk])
+
+
+class PlanInput(models.Model):
+    """A number the plan stands on, as a range with where it comes from. The name is a field of PlanInputs."""
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="inputs")
+    name = models.CharField(max_length=40)
+    low = models.FloatField()
+    high = models.FloatField()
+    origin = models.CharField(max_length=10, choices=ORIGINS)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["plan", "name"], name="plan_input_once"),
+            models.CheckConstraint(condition=Q(low__lte=F("high")), name="plan_input_low_below_high"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name} {self.low:g} to {self.high:g}"
+
+    @property
+    def is_range(self) -> bool:
+        return self.low != self.high
+
+
+class PlanLimit(models.Model):
+    """A limit the owner set for this plan in place of the usual one, with where it comes from."""
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="own_limits")
+    name = models.CharField(max_length=40)
+    value = models.FloatField()
+    source = models.CharField(max_length=160)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [models.UniqueConstraint(fields=["plan", "name"], name="plan_limit_once")]
+
+    def __str__(self) -> str:
+        return f"{self.name} {self.value:g}"
