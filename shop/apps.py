@@ -1,5 +1,15 @@
 from django.apps import AppConfig
+from django.db.models.signals import post_migrate
+
+from .roles import GRANTS, sync_roles
+
+
+def give_roles(**_):
+    sync_roles(GRANTS)
 
 
 class ShopConfig(AppConfig):
     name = "shop"
+
+    def ready(self):
+        post_migrate.connect(give_roles, sender=self)

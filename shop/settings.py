@@ -10,6 +10,7 @@ BASE_DIR = Path(__file__).resolve().parent.parent
 
 DEBUG = env_bool("DEBUG", False)
 DATA_DIR = Path(env_text("DATA_DIR", str(BASE_DIR / "var")))
+DATA_DIR.mkdir(parents=True, exist_ok=True)
 PUBLIC_URL = env_url("PUBLIC_URL", "http://localhost:8000")
 SECRET_KEY = env_secret("SECRET_KEY")
 DEMO = env_bool("DEMO", False)
@@ -25,6 +26,7 @@ INSTALLED_APPS = [
     "django.contrib.contenttypes",
     "django.contrib.sessions",
     "django.contrib.messages",
+    "django.forms",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
     "django_htmx",
@@ -55,6 +57,11 @@ MIDDLEWARE = [
 ROOT_URLCONF = "shop.urls"
 WSGI_APPLICATION = "shop.wsgi.application"
 
+TEMPLATE_LOADERS = [
+    "django.template.loaders.filesystem.Loader",
+    "django.template.loaders.app_directories.Loader",
+]
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
@@ -68,14 +75,7 @@ TEMPLATES = [
                 "shop.context.workshop",
             ],
             "builtins": ["sizing.templatetags.quantities"],
-            "loaders": [
-                (
-                    "django.template.loaders.cached.Loader",
-                    ["django.template.loaders.filesystem.Loader"],
-                )
-            ]
-            if not DEBUG
-            else ["django.template.loaders.filesystem.Loader"],
+            "loaders": TEMPLATE_LOADERS if DEBUG else [("django.template.loaders.cached.Loader", TEMPLATE_LOADERS)],
         },
     }
 ]

@@ -28,7 +28,10 @@ class ProvingRun(models.Model):
     class Meta:
         ordering = ["number"]
         constraints = [models.UniqueConstraint(fields=["job", "number"], name="proving_run_number_once_a_job")]
-        permissions = [("decide_provingrun", "Can decide after a proving run")]
+        permissions = [
+            ("decide_provingrun", "Can decide after a proving run"),
+            ("view_review", "Can see the review of all pairings"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.job} proving run {self.number}"

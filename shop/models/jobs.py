@@ -98,6 +98,8 @@ class JobPlan(models.Model):
     plan = models.OneToOneField(Plan, on_delete=models.PROTECT, related_name="+")
     position = models.PositiveSmallIntegerField()
     is_current = models.BooleanField(default=False)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
 
     class Meta:
         ordering = ["position"]

@@ -1,6 +1,5 @@
 """A plan: one turbo, one pump setting, the facts it stands on. It does not know its job."""
 
-from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
@@ -18,7 +17,6 @@ class Plan(models.Model):
     air_cleaner = models.ForeignKey(AirCleaner, null=True, blank=True, on_delete=models.PROTECT, related_name="plans")
     plunger = models.ForeignKey(Plunger, null=True, blank=True, on_delete=models.PROTECT, related_name="plans")
     note = models.TextField(blank=True)
-    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     made_at = models.DateTimeField()
     changed_at = models.DateTimeField()
 

@@ -69,3 +69,23 @@ def spread(pair, slug: str) -> str:
     if low is None or high is None or low == high:
         return number(low if low is not None else high, slug)
     return f"{number(low, slug)} to {number(high, slug)}"
+
+
+# A verdict is a word with a shape, so that it can be read without colour.
+SHAPES = {
+    "on plan": ("on", "M8 1a7 7 0 1 0 0 14A7 7 0 0 0 8 1z"),
+    "near the edge": ("near", "M8 1l7.5 14H.5z"),
+    "off plan": ("off", "M1.5 1.5h13v13h-13z"),
+    "stop": ("stop", "M5 .5h6L15.5 5v6L11 15.5H5L.5 11V5z"),
+}
+
+
+@register.simple_tag
+def verdict(word: str):
+    if word not in SHAPES:
+        return format_html('<span class="verdict none">{}</span>', word or "no verdict yet")
+    kind, path = SHAPES[word]
+    return format_html(
+        '<span class="verdict {}"><svg viewBox="0 0 16 16" aria-hidden="true" focusable="false"><path d="{}"/></svg>{}</span>',
+        kind, path, word,
+    )

@@ -1,0 +1,5 @@
+from django.conf import settings
+
+
+def workshop(request):
+    return {"workshop": getattr(request, "workshop", None), "demo": settings.DEMO}

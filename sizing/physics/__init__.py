@@ -1,0 +1,1 @@
+"""Engineering calculations: numbers in, numbers out. Nothing here knows a database, a file or a clock."""

@@ -1,0 +1,324 @@
+"""Heat capacity, enthalpy and internal energy of air and of lean diesel exhaust.
+
+Diesel exhaust is treated as air mixed with the products of complete combustion of CH1.80 in
+exactly enough air ("full products"). By mass that mixture is linear, so two curves describe
+every air-fuel ratio. Reference state of enthalpy is 25 °C.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.polynomial import polynomial
+from numpy.typing import ArrayLike
+
+from .errors import Floats, require
+from .fuel import HYDROGEN_PER_CARBON, STOICHIOMETRIC_AIR_FUEL
+
+GAS_CONSTANT_J_KMOL_K = 8314.4626
+REFERENCE_K = 298.15
+
+# NASA 7-coefficient polynomials (first five: heat capacity), GRI-Mech 3.0 thermodynamic data:
+# molar mass [kg/kmol], below 1000 K, above 1000 K.
+_SPECIES: dict[str, tuple[float, tuple[float, ...], tuple[float, ...]]] = {
+    "N2": (
+        28.014,
+        (3.298677, 0.0014082404, -3.963222e-06, 5.641515e-09, -2.444854e-12),
+        (2.92664, 0.0014879768, -5.68476e-07, 1.0097038e-10, -6.753351e-15),
+    ),
+    "O2": (
+        31.998,
+        (3.78245636, -0.00299673416, 9.84730201e-06, -9.68129509e-09, 3.24372837e-12),
+        (3.28253784, 0.00148308754, -7.57966669e-07, 2.09470555e-10, -2.16717794e-14),
+    ),
+    "AR": (39.95, (2.5, 0.0, 0.0, 0.0, 0.0), (2.5, 0.0, 0.0, 0.0, 0.0)),
+    "CO2": (
+        44.009,
+        (2.35677352, 0.00898459677, -7.12356269e-06, 2.45919022e-09, -1.43699548e-13),
+        (3.85746029, 0.00441437026, -2.21481404e-06, 5.23490188e-10, -4.72084164e-14),
+    ),
+    "H2O": (
+        18.015,
+        (4.19864056, -0.0020364341, 6.52040211e-06, -5.48797062e-09, 1.77197817e-12),
+        (3.03399249, 0.00217691804, -1.64072518e-07, -9.7041987e-11, 1.68200992e-14),
+    ),
+}
+_O2_MOLES = 0.20946  # dry air; argon 0.934 %, rest nitrogen (carbon dioxide counted as nitrogen)
+_AR_MOLES = 0.00934
+_N2_MOLES = 1.0 - _O2_MOLES - _AR_MOLES
+
+
+def _mixture(moles: dict[str, float]) -> tuple[float, Floats]:
+    """Gas constant and one heat capacity polynomial in T/1000 K, 250 to 3000 K, by mass.
+
+    The two published ranges are joined into one polynomial of degree 6, within 0.25 % of them,
+    because the cylinder calculation evaluates it some million times.
+    """
+    mass = sum(n * _SPECIES[s][0] for s, n in moles.items())
+    kelvin = np.concatenate([np.linspace(250.0, 1000.0, 150), np.linspace(1000.0, 3000.0, 200)])
+    capacity = np.zeros_like(kelvin)
+    for species, amount in moles.items():
+        _, low, high = _SPECIES[species]
+        shape = np.where(
+            kelvin <= 1000.0, polynomial.polyval(kelvin, low), polynomial.polyval(kelvin, high)
+        )
+        capacity += amount * shape * GAS_CONSTANT_J_KMOL_K / mass
+    gas_constant = GAS_CONSTANT_J_KMOL_K * sum(moles.values()) / mass
+    return gas_constant, np.asarray(polynomial.polyfit(kelvin / 1000.0, capacity, 6), dtype=np.float64)
+
+
+_OXYGEN_NEEDED = 1.0 + HYDROGEN_PER_CARBON / 4.0
+AIR_R_J_KG_K, _AIR_CP = _mixture({"N2": _N2_MOLES, "O2": _O2_MOLES, "AR": _AR_MOLES})
+PRODUCTS_R_J_KG_K, _PRODUCTS_CP = _mixture(
+    {
+        "CO2": 1.0,
+        "H2O": HYDROGEN_PER_CARBON / 2.0,
+        "N2": _OXYGEN_NEEDED * _N2_MOLES / _O2_MOLES,
+        "AR": _OXYGEN_NEEDED * _AR_MOLES / _O2_MOLES,
+    }
+)
+
+
+def _integral(capacity: Floats) -> Floats:
+    whole = polynomial.polyint(capacity, lbnd=REFERENCE_K / 1000.0) * 1000.0
+    return np.asarray(whole, dtype=np.float64)
+
+
+_AIR_H = _integral(_AIR_CP)
+_PRODUCTS_H = _integral(_PRODUCTS_CP)
+
+
+def products_share(lambda_ratio: ArrayLike) -> Floats:
+    """Share by mass of full combustion products in lean exhaust; the rest is unused air.
+
+    Parameters
+    ----------
+    lambda_ratio : float or array
+        Air-fuel ratio over the stoichiometric one, 1 or more; infinite is plain air [-]
+
+    Returns
+    -------
+    array
+        Mass share between 0 and 1, same shape [-]
+
+    Raises
+    ------
+    OutOfRange
+        If lambda is below 1.
+
+    Examples
+    --------
+    >>> round(float(products_share(1.4)), 3)
+    0.728
+
+    References
+    ----------
+    Mass balance of complete combustion.
+    """
+    ratio = require("lambda_ratio", lambda_ratio, 1.0, np.inf, "")
+    return (1.0 + STOICHIOMETRIC_AIR_FUEL) / (1.0 + STOICHIOMETRIC_AIR_FUEL * ratio)
+
+
+def _blend(x: Floats, share: Floats, air: Floats, products: Floats) -> Floats:
+    of_air = np.asarray(polynomial.polyval(x, air), dtype=np.float64)
+    return of_air + share * (np.asarray(polynomial.polyval(x, products), dtype=np.float64) - of_air)
+
+
+def _kelvin(temperature_c: ArrayLike) -> Floats:
+    return require("temperature_c", temperature_c, -60.0, 2600.0, "°C") + 273.15
+
+
+def heat_capacity_j_kg_k(temperature_c: ArrayLike, lambda_ratio: ArrayLike = np.inf) -> Floats:
+    """Heat capacity at constant pressure of air or lean exhaust.
+
+    Parameters
+    ----------
+    temperature_c : float or array
+        Temperature, -60 to 2600 [°C]
+    lambda_ratio : float or array
+        Air-fuel ratio over the stoichiometric one; infinite (the default) is plain air [-]
+
+    Returns
+    -------
+    array
+        Heat capacity, shape of the inputs together [J/(kg K)]
+
+    Raises
+    ------
+    OutOfRange
+        If an input is outside its range.
+
+    Examples
+    --------
+    >>> round(float(heat_capacity_j_kg_k(526.85, 1.4)))
+    1174
+
+    References
+    ----------
+    NASA polynomials of GRI-Mech 3.0; complete combustion of CH1.80, no dissociation.
+    """
+    x = _kelvin(temperature_c) / 1000.0
+    share = products_share(lambda_ratio)
+    return _blend(x, share, _AIR_CP, _PRODUCTS_CP)
+
+
+def gas_constant_j_kg_k(lambda_ratio: ArrayLike = np.inf) -> Floats:
+    """Gas constant of air or lean exhaust.
+
+    Parameters
+    ----------
+    lambda_ratio : float or array
+        Air-fuel ratio over the stoichiometric one; infinite (the default) is plain air [-]
+
+    Returns
+    -------
+    array
+        Gas constant, same shape [J/(kg K)]
+
+    Raises
+    ------
+    OutOfRange
+        If lambda is below 1.
+
+    Examples
+    --------
+    >>> round(float(gas_constant_j_kg_k()), 1)
+    287.1
+
+    References
+    ----------
+    Molar masses of GRI-Mech 3.0.
+    """
+    share = products_share(lambda_ratio)
+    return AIR_R_J_KG_K + share * (PRODUCTS_R_J_KG_K - AIR_R_J_KG_K)
+
+
+def isentropic_exponent(temperature_c: ArrayLike, lambda_ratio: ArrayLike = np.inf) -> Floats:
+    """Ratio of the heat capacities.
+
+    Parameters
+    ----------
+    temperature_c : float or array
+        Temperature, -60 to 2600 [°C]
+    lambda_ratio : float or array
+        Air-fuel ratio over the stoichiometric one; infinite (the default) is plain air [-]
+
+    Returns
+    -------
+    array
+        Exponent, shape of the inputs together [-]
+
+    Raises
+    ------
+    OutOfRange
+        If an input is outside its range.
+
+    Examples
+    --------
+    >>> round(float(isentropic_exponent(25.0)), 2)
+    1.4
+
+    References
+    ----------
+    cp / (cp - R) with `heat_capacity_j_kg_k` and `gas_constant_j_kg_k`.
+    """
+    capacity = heat_capacity_j_kg_k(temperature_c, lambda_ratio)
+    return capacity / (capacity - gas_constant_j_kg_k(lambda_ratio))
+
+
+def enthalpy_j_kg(temperature_c: ArrayLike, lambda_ratio: ArrayLike = np.inf) -> Floats:
+    """Enthalpy above 25 °C of air or lean exhaust (no heat of formation).
+
+    Parameters
+    ----------
+    temperature_c : float or array
+        Temperature, -60 to 2600 [°C]
+    lambda_ratio : float or array
+        Air-fuel ratio over the stoichiometric one; infinite (the default) is plain air [-]
+
+    Returns
+    -------
+    array
+        Enthalpy, shape of the inputs together [J/kg]
+
+    Raises
+    ------
+    OutOfRange
+        If an input is outside its range.
+
+    Examples
+    --------
+    >>> round(float(enthalpy_j_kg(125.0)) / 1000)
+    101
+
+    References
+    ----------
+    Integral of `heat_capacity_j_kg_k` over temperature.
+    """
+    x = _kelvin(temperature_c) / 1000.0
+    share = products_share(lambda_ratio)
+    return _blend(x, share, _AIR_H, _PRODUCTS_H)
+
+
+def temperature_from_enthalpy_c(enthalpy: ArrayLike, lambda_ratio: ArrayLike = np.inf) -> Floats:
+    """Temperature at which air or lean exhaust has the given enthalpy above 25 °C.
+
+    Parameters
+    ----------
+    enthalpy : float or array
+        Enthalpy above 25 °C, -80 to 3000 thousand [J/kg]
+    lambda_ratio : float or array
+        Air-fuel ratio over the stoichiometric one; infinite (the default) is plain air [-]
+
+    Returns
+    -------
+    array
+        Temperature, shape of the inputs together [°C]
+
+    Raises
+    ------
+    OutOfRange
+        If an input is outside its range.
+
+    Examples
+    --------
+    >>> round(float(temperature_from_enthalpy_c(enthalpy_j_kg(600.0, 1.5), 1.5)), 3)
+    600.0
+
+    References
+    ----------
+    Newton's method on `enthalpy_j_kg`, which is smooth and rises steadily.
+    """
+    wanted = require("enthalpy", enthalpy, -80e3, 3.0e6, "J/kg")
+    share = products_share(lambda_ratio)
+    x = REFERENCE_K / 1000.0 + wanted / 1.1e6
+    for _ in range(6):
+        have = _blend(x, share, _AIR_H, _PRODUCTS_H)
+        slope = _blend(x, share, _AIR_CP, _PRODUCTS_CP)
+        x = x + (wanted - have) / (slope * 1000.0)
+    return x * 1000.0 - 273.15
+
+
+def energy_polynomials() -> tuple[Floats, Floats, Floats, Floats]:
+    """Internal energy and heat capacity at constant volume as polynomials, for the cylinder.
+
+    Returns
+    -------
+    tuple of four arrays
+        Energy of air, energy of full products [J/kg], heat capacity of air and of full
+        products [J/(kg K)]; coefficients in rising powers of temperature over 1000 K
+
+    Raises
+    ------
+    Nothing.
+
+    References
+    ----------
+    Internal energy h - R T with the curves of this file.
+    """
+    air, products = _AIR_H.copy(), _PRODUCTS_H.copy()
+    air[1] -= AIR_R_J_KG_K * 1000.0
+    products[1] -= PRODUCTS_R_J_KG_K * 1000.0
+    air_cv, products_cv = _AIR_CP.copy(), _PRODUCTS_CP.copy()
+    air_cv[0] -= AIR_R_J_KG_K
+    products_cv[0] -= PRODUCTS_R_J_KG_K
+    return air, products, air_cv, products_cv
