@@ -1,0 +1,29 @@
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from shop.models import FittedPart, Fitment, JobCard, Person
+
+from .events import record_event
+
+
+@transaction.atomic
+def record_fitment(job: JobCard, by: Person, at: datetime | None = None, **fields) -> Fitment:
+    """Store what was fitted. It starts a new round of safety checks."""
+    fitment = Fitment(job=job, by=by, at=at or timezone.now(), **fields)
+    fitment.clean_fields(exclude=["job", "by"])
+    fitment.save()
+    record_event(job, "fitment", f"fitted: {fitment}", by, fitment.at)
+    return fitment
+
+
+@transaction.atomic
+def record_part(
+    job: JobCard, text: str, by: Person, quantity: int = 1, serial: str = "", at: datetime | None = None
+) -> FittedPart:
+    part = FittedPart(job=job, text=text, quantity=quantity, serial=serial, by=by, at=at or timezone.now())
+    part.clean_fields(exclude=["job", "by"])
+    part.save()
+    record_event(job, "part", f"fitted: {quantity} x {text}", by, part.at)
+    return part

@@ -1,0 +1,22 @@
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from shop.models import JobCard, Person, SafetySignOff
+from shop.safety_notes import CHECK, sign_off_round
+
+from .events import record_event
+
+
+@transaction.atomic
+def sign_off(job: JobCard, check_slug: str, by: Person, at: datetime | None = None, note: str = "") -> SafetySignOff:
+    """Sign one safety check of the present fitment. Signing twice keeps the first signature."""
+    check = CHECK[check_slug]
+    at = at or timezone.now()
+    signature, is_new = SafetySignOff.objects.get_or_create(
+        job=job, round=sign_off_round(job), check_slug=check_slug, defaults={"by": by, "at": at, "note": note}
+    )
+    if is_new:
+        record_event(job, "safety", f"safety check signed: {check.title}{'. ' + note if note else ''}", by, at)
+    return signature
