@@ -220,7 +220,8 @@ def compare(
 
     References
     ----------
-    Mantel 1966 (the example by hand: 5 observed, 1.772 expected, variance 1.074), as in `scipy.stats.logrank`, whose statistic is the root of the chi-square.
+    Mantel 1966, as in `scipy.stats.logrank`, whose statistic is the root of the chi-square. The example by
+    hand: 5 observed in the first group, 1.772 expected, variance 1.074.
     """
     groups = [_checked(months, failed), _checked(other_months, other_failed)]
     for times, ends in groups:

@@ -13,7 +13,7 @@ TREATED = [6, 6, 6, 6, 7, 9, 10, 10, 11, 13, 16, 17, 19, 20, 22, 23, 25, 32, 32,
 TREATED_END = [1, 1, 1, 0, 1, 0, 1, 0, 0, 1, 1, 0, 0, 0, 1, 1, 0, 0, 0, 0, 0]
 CONTROL = [1, 1, 2, 2, 3, 4, 4, 5, 5, 8, 8, 8, 8, 11, 11, 12, 12, 15, 17, 22, 23]
 
-# Table printed by Rodriguez (Princeton), survival/gehan.html: week, at risk, survival, 95 % interval (log-log)
+# Printed by Rodriguez (Princeton), survival/gehan.html: week, at risk, survival, 95 % interval (log-log)
 PUBLISHED_TREATED = [
     (6, 21, 0.8571, 0.6197, 0.9516),  # SV-M6, SV-CI1
     (7, 17, 0.8067, 0.5631, 0.9228),
