@@ -4,6 +4,7 @@ from .fitments import FittedPart, Fitment
 from .follow_ups import Failure, FollowUp, HandOver
 from .jobs import JobCard, JobEvent, JobPhoto, JobPlan
 from .people import Person
+from .posts import FormPost
 from .quotes import Quote, QuoteLine
 from .safety import SafetySignOff
 from .surveys import Survey
@@ -17,6 +18,7 @@ __all__ = [
     "FittedPart",
     "Fitment",
     "FollowUp",
+    "FormPost",
     "HandOver",
     "JobCard",
     "JobEvent",

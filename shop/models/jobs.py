@@ -15,6 +15,12 @@ class JobCardQuerySet(models.QuerySet):
     def open(self):
         return self.exclude(stage__in=["handed_over", "called_off"])
 
+    def in_state(self, state: str):
+        """'open', 'all', or one stage."""
+        if state == "open":
+            return self.open()
+        return self.filter(stage=state) if state in dict(STAGES) else self.all()
+
     def with_people(self):
         return self.select_related("vehicle__customer", "opened_by")
 
