@@ -8,6 +8,14 @@ from shop.models import JobCard
 from .proving import ProvingRun
 
 
+class PowerCurveQuerySet(models.QuerySet):
+    def of(self, job: JobCard):
+        return self.filter(job=job)
+
+    def with_points(self):
+        return self.select_related("by", "run").prefetch_related("points")
+
+
 class PowerCurve(models.Model):
     KINDS = [
         ("brake", "engine or power take-off brake"),
@@ -24,6 +32,8 @@ class PowerCurve(models.Model):
     note = models.CharField(max_length=200, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
+
+    objects = PowerCurveQuerySet.as_manager()
 
     class Meta:
         ordering = ["at", "pk"]

@@ -3,6 +3,11 @@ from django.db import models
 from sizing.quantities import QUANTITIES
 
 
+class InstrumentQuerySet(models.QuerySet):
+    def in_use(self):
+        return self.filter(retired=False)
+
+
 class Instrument(models.Model):
     name = models.CharField(max_length=80, unique=True)
     quantity = models.CharField(max_length=32, choices=[(q.slug, q.label) for q in QUANTITIES.values()])
@@ -12,8 +17,16 @@ class Instrument(models.Model):
     check_due_on = models.DateField(null=True, blank=True)
     retired = models.BooleanField(default=False)
 
+    objects = InstrumentQuerySet.as_manager()
+
     class Meta:
         ordering = ["name"]
 
     def __str__(self) -> str:
         return self.name
+
+    def is_overdue(self, on) -> bool:
+        return self.check_due_on is not None and self.check_due_on < on
+
+    def covers(self, value: float) -> bool:
+        return (self.low is None or value >= self.low) and (self.high is None or value <= self.high)

@@ -8,6 +8,17 @@ from shop.models import JobCard
 from .proving import ProvingRun
 
 
+class LogFileQuerySet(models.QuerySet):
+    def of(self, job: JobCard):
+        return self.filter(job=job)
+
+    def read(self):
+        return self.filter(state="read")
+
+    def not_undone(self):
+        return self.exclude(state="undone")
+
+
 class LogFile(models.Model):
     STATES = [("received", "received, to be matched"), ("read", "read"), ("refused", "cannot be read"), ("undone", "taken back")]
 
@@ -24,6 +35,8 @@ class LogFile(models.Model):
     finding = models.TextField(blank=True)  # what the log can and cannot show, in words
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
+
+    objects = LogFileQuerySet.as_manager()
 
     class Meta:
         ordering = ["at", "pk"]

@@ -7,6 +7,17 @@ from shop.models import JobCard
 from sizing.models import Plan
 
 
+class ProvingRunQuerySet(models.QuerySet):
+    def of(self, job: JobCard):
+        return self.filter(job=job)
+
+    def undecided(self):
+        return self.filter(decision="")
+
+    def with_people(self):
+        return self.select_related("plan", "started_by", "decided_by")
+
+
 class ProvingRun(models.Model):
     DECISIONS = [
         ("keep", "keep as it is"),
@@ -25,6 +36,8 @@ class ProvingRun(models.Model):
     decided_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     decided_at = models.DateTimeField(null=True, blank=True)
 
+    objects = ProvingRunQuerySet.as_manager()
+
     class Meta:
         ordering = ["number"]
         constraints = [models.UniqueConstraint(fields=["job", "number"], name="proving_run_number_once_a_job")]
@@ -35,3 +48,7 @@ class ProvingRun(models.Model):
 
     def __str__(self) -> str:
         return f"{self.job} proving run {self.number}"
+
+    @property
+    def is_decided(self) -> bool:
+        return bool(self.decision)

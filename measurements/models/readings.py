@@ -29,6 +29,22 @@ PLACES = [
 ]
 
 
+class PointQuerySet(models.QuerySet):
+    def of(self, job: JobCard):
+        return self.filter(job=job)
+
+    def before(self):
+        return self.filter(phase="before")
+
+    def after(self):
+        return self.filter(phase="after")
+
+    def with_readings(self):
+        """Everything a page needs to show points with their corrections, in a fixed number of queries."""
+        readings = Reading.objects.select_related("instrument", "by", "replaced_by").order_by("at", "quantity")
+        return self.select_related("by", "run").prefetch_related(models.Prefetch("readings", readings))
+
+
 class Point(models.Model):
     """One stop on the sheet: the engine held at a speed and a load, and what was read there."""
 
@@ -49,6 +65,8 @@ class Point(models.Model):
     taken_at = models.DateTimeField()
     received_at = models.DateTimeField()
 
+    objects = PointQuerySet.as_manager()
+
     class Meta:
         ordering = ["taken_at", "received_at"]
         indexes = [models.Index(fields=["job", "phase", "speed_rpm"])]
@@ -56,11 +74,20 @@ class Point(models.Model):
     def __str__(self) -> str:
         return f"{self.speed_rpm:.0f} rpm, {self.load_pct:.0f} % load"
 
+    def standing(self) -> list["Reading"]:
+        """The readings that no correction has replaced, without a query of its own when readings were fetched."""
+        readings = list(self.readings.all())
+        replaced = {r.replaces_id for r in readings}
+        return [r for r in readings if r.id not in replaced]
+
 
 class ReadingQuerySet(models.QuerySet):
     def standing(self):
         """Those that no correction has replaced."""
         return self.filter(replaced_by__isnull=True)
+
+    def of(self, job: JobCard):
+        return self.filter(point__job=job)
 
 
 class Reading(models.Model):

@@ -1,0 +1,62 @@
+"""Recording a full-load curve."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from measurements.models import PowerCurve, PowerPoint, ProvingRun
+from shop.actions.events import record_event
+from shop.models import JobCard, Person
+from sizing.physics.power import power_kw
+
+from .readings import ReadingRefused, why_impossible
+
+
+def _refuse(kind: str, points: Sequence[tuple[float, float]], uncertainty_pct: float | None) -> None:
+    if kind not in dict(PowerCurve.KINDS):
+        raise ReadingRefused({"kind": "Say how the curve was found."})
+    if len(points) < 2:
+        raise ReadingRefused({"points": "A curve needs at least two speeds."})
+    speeds = [speed for speed, _ in points]
+    twice = sorted({s for s in speeds if speeds.count(s) > 1})
+    if twice:
+        raise ReadingRefused({"points": f"{twice[0]:g} rpm stands there twice; one of the two has to go."})
+    for speed, torque in points:
+        why = why_impossible("speed_rpm", speed) or why_impossible("torque_nm", torque)
+        if why:
+            raise ReadingRefused({"points": why})
+    if uncertainty_pct is not None and not 0 <= uncertainty_pct <= 50:
+        raise ReadingRefused({"uncertainty_pct": "Plus or minus: allowed is 0 to 50 %."})
+
+
+@transaction.atomic
+def record_curve(
+    job: JobCard,
+    phase: str,
+    kind: str,
+    points: Sequence[tuple[float, float]],
+    by: Person,
+    run: ProvingRun | None = None,
+    uncertainty_pct: float | None = None,
+    note: str = "",
+    at: datetime | None = None,
+) -> PowerCurve:
+    """Store torque over engine speed (rpm, Nm). The same curve sent again is the same curve."""
+    points = sorted((float(speed), float(torque)) for speed, torque in points)
+    _refuse(kind, points, uncertainty_pct)
+    JobCard.objects.select_for_update().get(pk=job.pk)  # two sends in the same moment wait for each other
+    for stored in PowerCurve.objects.of(job).filter(phase=phase, kind=kind, run=run).with_points():
+        if [(p.speed_rpm, p.torque_nm) for p in stored.points.all()] == points:
+            return stored
+    at = at or timezone.now()
+    curve = PowerCurve.objects.create(
+        job=job, run=run, phase=phase, kind=kind, uncertainty_pct=uncertainty_pct, note=note.strip(), by=by, at=at
+    )
+    PowerPoint.objects.bulk_create(PowerPoint(curve=curve, speed_rpm=s, torque_nm=t) for s, t in points)
+    highest = max(points, key=lambda p: p[1])
+    power, at_speed = max((float(power_kw(torque, speed)), speed) for speed, torque in points)
+    told = f"power curve, {curve}: {highest[1]:.0f} Nm at {highest[0]:.0f} rpm, {power:.1f} kW at {at_speed:.0f} rpm"
+    record_event(job, "curve", told, by, at)
+    return curve

@@ -1,0 +1,172 @@
+"""Recording what was read, and correcting it. Nothing that was stored is ever changed or taken away."""
+
+import uuid
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from measurements.models import Instrument, Point, ProvingRun, Reading
+from shop.actions.events import record_event
+from shop.models import JobCard, Person
+from sizing.quantities import QUANTITIES
+from sizing.templatetags.quantities import number
+from sizing.templatetags.quantities import unit as unit_of
+
+CONDITIONS = ("air_temperature_c", "air_pressure_kpa")
+
+
+class ReadingRefused(ValueError):
+    """What was typed cannot be stored. `errors` says why for each field; the empty name is the sheet as a whole."""
+
+    def __init__(self, errors: dict[str, str]):
+        self.errors = errors
+        super().__init__(" ".join(errors.values()))
+
+
+def why_impossible(slug: str, value: float) -> str:
+    """Empty when the stored value is physically possible; otherwise the sentence that refuses it."""
+    quantity = QUANTITIES[slug]
+    if quantity.low <= value <= quantity.high:
+        return ""
+    why = f" ({quantity.why})" if quantity.why else ""
+    return (
+        f"{quantity.label}: {number(value, slug)} {unit_of(slug)} is not physically possible. "
+        f"Allowed: {number(quantity.low, slug)} to {number(quantity.high, slug)} {unit_of(slug)}{why}."
+    )
+
+
+def _check_numbers(numbers: dict[str, float | None]) -> None:
+    errors = {}
+    for slug, value in numbers.items():
+        if slug not in QUANTITIES:
+            errors[slug] = f"'{slug}' is not a quantity that is measured here."
+        elif value is not None and (why := why_impossible(slug, value)):
+            errors[slug] = why
+    if errors:
+        raise ReadingRefused(errors)
+
+
+def _run_for(job: JobCard, phase: str, run: ProvingRun | None, taken_at: datetime) -> ProvingRun | None:
+    """Which proving run a point belongs to; refuses a point that would stand on the wrong side of the fit."""
+    if job.stage == "called_off":
+        raise ReadingRefused({"": "This job was called off; nothing more is recorded for it."})
+    if phase == "before":
+        fitted = job.fitments.order_by("at").first()
+        if fitted and fitted.at < taken_at:
+            raise ReadingRefused({"phase": f"The turbo was fitted on {fitted.at:%d %b %Y}: this reading is one after the fit."})
+        return None
+    run = run or ProvingRun.objects.of(job).undecided().last()
+    if run is None:
+        if job.stage == "handed_over":
+            return None  # a check at a follow-up stands beside the runs, not in one
+        raise ReadingRefused({"phase": "After the fit a reading belongs to a proving run. Start one first."})
+    if run.job_id != job.pk:
+        raise ReadingRefused({"phase": "That proving run is of another job."})
+    if run.decided_at and run.decided_at < taken_at:
+        raise ReadingRefused({"phase": f"Proving run {run.number} has been decided already. Start another one first."})
+    return run
+
+
+def _told(values: dict[str, float]) -> str:
+    return ", ".join(f"{QUANTITIES[s].label.lower()} {number(v, s)} {unit_of(s)}".strip() for s, v in values.items())
+
+
+def _same(point: Point, job: JobCard, wanted: dict, values: dict[str, float], places: dict[str, str]) -> bool:
+    stored = {(r.quantity, r.place): r.value for r in point.readings.all() if r.replaces_id is None}
+    asked = {(slug, places.get(slug, "")): value for slug, value in values.items()}
+    return point.job_id == job.pk and stored == asked and all(getattr(point, name) == v for name, v in wanted.items())
+
+
+@transaction.atomic
+def record_point(
+    job: JobCard,
+    phase: str,
+    speed_rpm: float,
+    load_pct: float,
+    values: dict[str, float],
+    by: Person,
+    point_id: uuid.UUID | None = None,
+    run: ProvingRun | None = None,
+    places: dict[str, str] | None = None,
+    air_temperature_c: float | None = None,
+    air_pressure_kpa: float | None = None,
+    gear: str = "",
+    note: str = "",
+    taken_at: datetime | None = None,
+    instruments: dict[str, Instrument] | None = None,
+) -> Point:
+    """Store one stop on the sheet with everything read there, in stored units.
+
+    The sender makes `point_id`. Sending the same again changes nothing and returns what is stored; sending
+    something else under the same id is refused, since one of the two would be lost.
+    """
+    places, instruments, now = places or {}, instruments or {}, timezone.now()
+    values = {slug: float(value) for slug, value in values.items() if value is not None}
+    wanted = {
+        "phase": phase, "speed_rpm": float(speed_rpm), "load_pct": float(load_pct), "gear": gear.strip(), "note": note.strip(),
+        "air_temperature_c": air_temperature_c, "air_pressure_kpa": air_pressure_kpa,
+    }  # fmt: skip
+    point_id = point_id or uuid.uuid4()
+    known = Point.objects.prefetch_related("readings").filter(pk=point_id).first()
+    if known is None:
+        if phase not in dict(Point.PHASES):
+            raise ReadingRefused({"phase": f"'{phase}' is neither before nor after the fit."})
+        _check_numbers({"speed_rpm": speed_rpm, "load_pct": load_pct, **{n: wanted[n] for n in CONDITIONS}, **values})
+        if not values:
+            raise ReadingRefused({"": "Nothing was typed yet: fill in at least one reading."})
+        taken_at = taken_at or now
+        run = _run_for(job, phase, run, taken_at)
+        # get_or_create, so that two sends in the same moment store one point on any database.
+        known, is_new = Point.objects.get_or_create(
+            pk=point_id, defaults={**wanted, "job": job, "run": run, "by": by, "taken_at": taken_at, "received_at": now}
+        )
+        if is_new:
+            _store_readings(known, values, places, instruments, by, taken_at)
+            where = "before the fit" if phase == "before" else f"proving run {run.number}" if run else "after hand-over"
+            record_event(job, "reading", f"read, {where}, at {known}: {_told(values)}", by, taken_at)
+            return known
+    if not _same(known, job, wanted, values, places):
+        raise ReadingRefused(
+            {"": "These readings were stored before with other figures. Open the page anew, or correct the stored one."}
+        )
+    return known
+
+
+def _store_readings(point, values, places, instruments, by, at) -> None:
+    Reading.objects.bulk_create(
+        Reading(
+            id=uuid.uuid5(point.pk, f"{slug}:{places.get(slug, '')}"),
+            point=point, quantity=slug, value=value, place=places.get(slug, ""), instrument=instruments.get(slug), by=by, at=at,
+        )  # fmt: skip
+        for slug, value in values.items()
+    )
+
+
+@transaction.atomic
+def correct_reading(reading: Reading, value: float, reason: str, by: Person, at: datetime | None = None) -> Reading:
+    """Put a corrected value beside the one that was typed; both stay, with the reason. Repeating it is harmless."""
+    reason, value = reason.strip(), float(value)
+    reading = Reading.objects.select_for_update(of=("self",)).select_related("point__job").get(pk=reading.pk)
+    later = Reading.objects.filter(replaces=reading).first()
+    if later:
+        if later.value == value and later.reason == reason:
+            return later
+        raise ReadingRefused({"": "This reading was corrected meanwhile. Look at what stands there now."})
+    if not reason:
+        raise ReadingRefused({"reason": "Say in a few words why it is corrected."})
+    _check_numbers({reading.quantity: value})
+    if value == reading.value:
+        raise ReadingRefused({"value": "That is the value that stands there already."})
+    at = at or timezone.now()
+    corrected = Reading.objects.create(
+        id=uuid.uuid5(reading.pk, "correction"), point=reading.point, quantity=reading.quantity, value=value,
+        place=reading.place, instrument=reading.instrument, replaces=reading, reason=reason, by=by, at=at,
+    )  # fmt: skip
+    slug = reading.quantity
+    record_event(
+        reading.point.job, "correction",
+        f"corrected at {reading.point}: {QUANTITIES[slug].label.lower()} {number(reading.value, slug)} "
+        f"to {number(value, slug)} {unit_of(slug)}: {reason}", by, at,
+    )  # fmt: skip
+    return corrected

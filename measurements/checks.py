@@ -1,0 +1,201 @@
+"""Judging what was measured against a plan: one of four words, the figures it stands on, and a sentence. Pure.
+
+Nothing here knows a database, a request or a unit that a shop has chosen: values are in stored units, and the
+sentence is written with the `show` functions that the caller hands in.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+
+ON, NEAR, OFF, STOP = "on plan", "near the edge", "off plan", "stop"
+ORDER = ("", ON, NEAR, OFF, STOP)
+
+FULL_LOAD_PCT = 95.0  # from here on a point counts as full load, which is what a plan speaks of
+
+# How far outside the plan's band is still only "near the edge", and how close to a limit is "near the edge":
+# share of the plan value, and a least step in the stored unit. Common practice.
+TOLERANCE = {
+    "boost_kpa": (0.08, 5.0),
+    "exhaust_temperature_c": (0.05, 20.0),
+    "charge_temperature_c": (0.10, 8.0),
+    "lambda_ratio": (0.06, 0.05),
+    "torque_nm": (0.05, 3.0),
+    "power_kw": (0.05, 1.0),
+    "fuel_flow_l_h": (0.06, 0.3),
+    "smoke_k_per_m": (0.10, 0.1),
+    "smoke_opacity_pct": (0.05, 2.0),
+    "oil_pressure_kpa": (0.10, 10.0),
+    "coolant_temperature_c": (0.0, 5.0),
+    "oil_temperature_c": (0.0, 5.0),
+    "restriction_kpa": (0.10, 0.3),
+}
+DEFAULT_TOLERANCE = (0.05, 0.0)
+
+# Where a reading has to be taken to be compared with the plan; "" is a place that was not said.
+COMPARABLE_PLACES = {
+    "exhaust_temperature_c": {"before_turbine", "exhaust_port", ""},
+    "charge_temperature_c": {"intake_manifold", "after_cooler", ""},
+    "boost_kpa": {"intake_manifold", "after_cooler", "after_compressor", ""},
+    "torque_nm": {"flywheel", ""},
+    "power_kw": {"flywheel", ""},
+}
+# The gas gives work to the turbine and is about this much cooler behind it at full load. Common practice.
+TURBINE_DROP_C = 150.0
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A bound that a measured value must not pass."""
+
+    quantity: str
+    value: float
+    source: str
+    is_highest: bool = True
+    stops: bool = False  # beyond it the engine is in danger, not only off plan
+
+
+@dataclass(frozen=True)
+class Measured:
+    quantity: str
+    value: float
+    place: str = ""
+    uncertainty: float | None = None  # plus or minus, None when nobody knows
+
+
+@dataclass(frozen=True)
+class Finding:
+    measured: Measured
+    word: str
+    band: tuple[float, float] | None = None  # what the plan expects here
+    difference: float | None = None  # to the nearer end of the band, 0 inside
+    limit: Limit | None = None
+    beyond: bool = False  # the limit itself is passed
+    note: str = ""
+
+    @property
+    def quantity(self) -> str:
+        return self.measured.quantity
+
+    @property
+    def side(self) -> str:
+        """'low', 'high' or 'inside' as seen from the plan; empty when there is nothing to compare with."""
+        if self.difference is None:
+            return ""
+        return "low" if self.difference < 0 else "high" if self.difference > 0 else "inside"
+
+
+def worst(words: Iterable[str]) -> str:
+    return max(words, key=ORDER.index, default="")
+
+
+def tolerance_of(quantity: str, value: float) -> float:
+    share, least = TOLERANCE.get(quantity, DEFAULT_TOLERANCE)
+    return max(share * abs(value), least)
+
+
+def against_limit(measured: Measured, limit: Limit) -> str:
+    """The word that one limit gives. A gauge that could hide a stop makes it 'near the edge', never silently good."""
+    past = measured.value - limit.value if limit.is_highest else limit.value - measured.value
+    if past > 0:
+        return STOP if limit.stops else OFF
+    margin = max(measured.uncertainty or 0.0, tolerance_of(measured.quantity, limit.value) / 2)
+    return NEAR if -past <= margin else ON
+
+
+def against_band(measured: Measured, band: tuple[float, float]) -> tuple[str, float]:
+    """The word and the signed distance to the nearer end of what the plan expects."""
+    low, high = band
+    difference = min(measured.value - low, 0.0) or max(measured.value - high, 0.0)
+    if difference == 0:
+        return ON, 0.0
+    edge = low if difference < 0 else high
+    slack = max(measured.uncertainty or 0.0, tolerance_of(measured.quantity, edge))
+    return (NEAR if abs(difference) <= slack else OFF), difference
+
+
+def _after_turbine(measured: Measured, limits: list[Limit]) -> Finding:
+    """Behind the turbine the gas is cooler, so the limit before it is passed earlier than this reading shows."""
+    note = (
+        f"Read behind the turbine, where the gas is up to {TURBINE_DROP_C:.0f} °C cooler than before it (common practice); "
+        "the plan speaks of the temperature before the turbine."
+    )
+    for limit in limits:
+        word = against_limit(measured, limit)
+        if word in (STOP, OFF):
+            return Finding(measured, word, limit=limit, beyond=True, note=note)
+        if limit.stops and measured.value + TURBINE_DROP_C > limit.value:
+            return Finding(measured, NEAR, limit=limit, note=note)
+    return Finding(measured, "", note=note)
+
+
+def judge_reading(
+    measured: Measured, band: tuple[float, float] | None, limits: Iterable[Limit], load_pct: float = 100.0
+) -> Finding:
+    """Judge one value against the plan's band at this speed and against every limit of its quantity.
+
+    >>> judge_reading(Measured("boost_kpa", 62.0), (75.0, 85.0), []).word
+    'off plan'
+    >>> judge_reading(Measured("boost_kpa", 80.0, uncertainty=2.0), (75.0, 85.0), []).word
+    'on plan'
+    """
+    own = sorted((x for x in limits if x.quantity == measured.quantity), key=lambda x: not x.stops)
+    if measured.quantity == "exhaust_temperature_c" and measured.place == "after_turbine":
+        return _after_turbine(measured, own)
+    by_limit = [(against_limit(measured, limit), limit) for limit in own]
+    word, limit = max(by_limit, key=lambda pair: ORDER.index(pair[0]), default=("", None))
+    note, difference = "", None
+    if band is not None and measured.place not in COMPARABLE_PLACES.get(measured.quantity, {measured.place}):
+        band, note = None, "Taken at a place of which the plan does not speak."
+    if band is not None and load_pct < FULL_LOAD_PCT:
+        # The plan speaks of full load: less is natural at part load, more than at full load is not.
+        if measured.value <= band[1]:
+            note, band = "At part load; the plan speaks of full load, so only the limits count here.", None
+        else:
+            note = "At part load, and already more than the plan expects at full load."
+    if band is not None:
+        by_band, difference = against_band(measured, band)
+        word = worst([word, by_band])
+    beyond = limit is not None and against_limit(measured, limit) in (OFF, STOP)
+    return Finding(measured, word, band, difference, limit, beyond, note)
+
+
+def judge_point(
+    values: Iterable[Measured],
+    bands: Mapping[str, tuple[float, float]],
+    limits: Iterable[Limit],
+    load_pct: float = 100.0,
+) -> list[Finding]:
+    """All readings of one stop on the sheet, the worst first."""
+    limits = list(limits)
+    findings = [judge_reading(m, bands.get(m.quantity), limits, load_pct) for m in values]
+    return sorted(findings, key=lambda f: -ORDER.index(f.word))
+
+
+def sentence(
+    finding: Finding,
+    name: str,
+    show: Callable[[float, str], str],
+    show_difference: Callable[[float, str], str],
+) -> str:
+    """Everything the word stands on: measured, plan, difference, limit, its source, and how well the gauge knows it."""
+    measured, slug = finding.measured, finding.quantity
+    parts = [f"{name} {show(measured.value, slug)}"]
+    if finding.band is not None:
+        low, high = finding.band
+        plan = show(low, slug) if show(low, slug) == show(high, slug) else f"{show(low, slug)} to {show(high, slug)}"
+        if not finding.difference:
+            parts.append(f"the plan expects {plan}")
+        else:
+            where = "below" if finding.difference < 0 else "above"
+            parts.append(f"the plan expects {plan}: {show_difference(abs(finding.difference), slug)} {where} it")
+    if finding.limit is not None:
+        limit = finding.limit
+        end = "highest" if limit.is_highest else "lowest"
+        kind = "stop limit" if limit.stops else f"{end} allowed"
+        gap = show_difference(abs(measured.value - limit.value), slug)
+        state = f"passed by {gap}" if finding.beyond else f"{gap} in hand"
+        parts.append(f"{kind} {show(limit.value, slug)} ({limit.source}), {state}")
+    text = "; ".join(parts) + "."
+    if measured.uncertainty is not None:
+        text += f" The gauge reads to plus or minus {show_difference(measured.uncertainty, slug)}."
+    return f"{text} {finding.note}".strip()
