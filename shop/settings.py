@@ -74,7 +74,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "shop.context.workshop",
             ],
-            "builtins": ["sizing.templatetags.quantities"],
+            "builtins": ["sizing.templatetags.quantities", "shop.templatetags.listings"],
             "loaders": TEMPLATE_LOADERS if DEBUG else [("django.template.loaders.cached.Loader", TEMPLATE_LOADERS)],
         },
     }
