@@ -1,0 +1,61 @@
+# Two commands do everything: `make demo` and `make test`. Both install what they need into .venv first.
+PYTHON ?= python3
+PORT ?= 8000
+WORKERS ?= 2
+VENV := .venv
+BIN := $(VENV)/bin
+DEMO_DIR := var/demo
+TEST_ENV = SECRET_KEY=$${SECRET_KEY:-only-for-tests-only-for-tests-only-for-tests-only-for-tests} DATA_DIR=$${DATA_DIR:-var/test} DEBUG=false
+DEMO_ENV = DEMO=true DATA_DIR=$(DEMO_DIR) SECRET_KEY_FILE=$(DEMO_DIR)/secret_key PUBLIC_URL=http://localhost:$(PORT) PORT=$(PORT)
+
+.PHONY: demo test lint bench migrations clean help
+
+help:
+	@echo "make demo   install, build the demo workshop, serve it at http://localhost:$(PORT)"
+	@echo "make test   install and run every test"
+	@echo "make lint   style, types, migrations, deployment check"
+	@echo "make bench  speed, as ratios to something in the same run"
+	@echo "make clean  throw away the environment and the demo workshop"
+
+$(VENV)/made:
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Python 3.11 or newer is needed; $(PYTHON) is $$($(PYTHON) --version). Say which one: make PYTHON=python3.12 $(MAKECMDGOALS)"; exit 1; }
+	@echo "Making the environment in $(VENV) ..."
+	@$(PYTHON) -m venv $(VENV) || { echo "Python's venv module is missing (on Debian: the package python3-venv)."; exit 1; }
+	@touch $@
+
+$(VENV)/runtime: $(VENV)/made requirements.lock
+	@echo "Installing what the workshop needs (about 600 MB, a minute or two) ..."
+	@$(BIN)/python -m pip install --disable-pip-version-check --progress-bar on --require-hashes -r requirements.lock | grep -E '^(Collecting|Installing|Successfully)' | cut -c1-110
+	@touch $@
+
+$(VENV)/tests: $(VENV)/made requirements-test.lock
+	@echo "Installing what the tests need (about 1 GB, a minute or two) ..."
+	@$(BIN)/python -m pip install --disable-pip-version-check --progress-bar off --require-hashes -r requirements-test.lock | grep -E '^(Installing|Successfully)' | cut -c1-110
+	@touch $@ $(VENV)/runtime
+
+demo: $(VENV)/runtime
+	@mkdir -p $(DEMO_DIR)
+	@test -s $(DEMO_DIR)/secret_key || (umask 077; $(BIN)/python -c 'import secrets; print(secrets.token_urlsafe(60))' > $(DEMO_DIR)/secret_key)
+	@echo "Preparing the database ..."
+	@$(DEMO_ENV) $(BIN)/python manage.py migrate --verbosity 0
+	@$(DEMO_ENV) $(BIN)/python manage.py load_demo --if-empty
+	@echo "Collecting the style sheets ..."
+	@$(DEMO_ENV) $(BIN)/python manage.py collectstatic --noinput --verbosity 0
+	@$(DEMO_ENV) $(BIN)/gunicorn --config python:shop.serving shop.wsgi
+
+test: $(VENV)/tests
+	@mkdir -p $${DATA_DIR:-var/test}
+	@$(TEST_ENV) $(BIN)/python manage.py collectstatic --noinput --verbosity 0
+	$(TEST_ENV) $(BIN)/python -m pytest -n $(WORKERS) $(ARGS)
+
+lint: $(VENV)/tests
+	$(BIN)/ruff check .
+	$(BIN)/mypy
+	$(TEST_ENV) $(BIN)/python manage.py makemigrations --check --dry-run
+	$(TEST_ENV) PUBLIC_URL=https://workshop.example $(BIN)/python manage.py check --deploy --fail-level WARNING
+
+bench: $(VENV)/tests
+	$(TEST_ENV) $(BIN)/python -m tests.bench
+
+clean:
+	rm -rf $(VENV) $(DEMO_DIR) .static

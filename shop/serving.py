@@ -1,0 +1,23 @@
+"""How gunicorn serves the app. The environment may change each number."""
+
+import os
+
+port = os.environ.get("PORT", "8000")
+bind = f"{os.environ.get('BIND', '127.0.0.1')}:{port}"
+workers = int(os.environ.get("WEB_WORKERS", "2"))
+threads = int(os.environ.get("WEB_THREADS", "4"))
+worker_tmp_dir = "/dev/shm" if os.path.isdir("/dev/shm") else None  # noqa: S108 - heartbeat file, not data
+loglevel = os.environ.get("SERVER_LOG_LEVEL", "warning")
+timeout = 60
+
+
+def when_ready(server):
+    address = os.environ.get("PUBLIC_URL", f"http://localhost:{port}")
+    print(f"\nServed at {address}  (Ctrl+C stops it)", flush=True)
+    if os.environ.get("DEMO", "").lower() in {"1", "true", "yes", "on"}:
+        from shop.demo_logins import DEMO_LOGINS
+
+        print("Demo log-ins:")
+        for login in DEMO_LOGINS:
+            print(f"  {login.role:<11} {login.username:<8} {login.password}")
+        print(flush=True)

@@ -1,0 +1,67 @@
+import os
+from pathlib import Path
+
+import pytest
+from django.test import Client
+
+from .builders import make_person, make_workshop
+
+
+@pytest.fixture(autouse=True)
+def _plain_settings(settings, tmp_path):
+    """Files go to a folder of the test; passwords are hashed cheaply."""
+    settings.MEDIA_ROOT = tmp_path / "files"
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    settings.AXES_ENABLED = False
+    settings.SECURE_SSL_REDIRECT = False
+    settings.ALLOWED_HOSTS = ["testserver", "localhost", "127.0.0.1", "workshop.test"]
+
+
+@pytest.fixture
+def workshop(db):
+    return make_workshop()
+
+
+@pytest.fixture
+def desk(workshop):
+    return make_person("front desk")
+
+
+@pytest.fixture
+def technician(workshop):
+    return make_person("technician")
+
+
+@pytest.fixture
+def owner(workshop):
+    return make_person("owner")
+
+
+def _client(person) -> Client:
+    client = Client()
+    client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
+    return client
+
+
+@pytest.fixture
+def desk_client(desk):
+    return _client(desk)
+
+
+@pytest.fixture
+def technician_client(technician):
+    return _client(technician)
+
+
+@pytest.fixture
+def owner_client(owner):
+    return _client(owner)
+
+
+@pytest.fixture(scope="session")
+def shared_data() -> Path:
+    """Real logs, maps and curves that are not part of the project; tests that need them are skipped without."""
+    folder = Path(os.environ.get("SHARED_DATA") or Path(__file__).resolve().parents[2] / "shared" / "data")
+    if not folder.is_dir():
+        pytest.skip("the folder of real data is not here (SHARED_DATA)")
+    return folder
