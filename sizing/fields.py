@@ -18,20 +18,30 @@ def tidy(value: float) -> str:
     return f"{value:.4f}".rstrip("0").rstrip(".") if abs(value) < 1e6 else f"{value:g}"
 
 
+def as_typed(value: float) -> str:
+    """Every digit that was stored, without an exponent, so that saving a form again changes nothing.
+
+    >>> as_typed(0.002513), as_typed(1200000.0)
+    ('0.002513', '1200000')
+    """
+    return format(Decimal(f"{value:.12g}"), "f")
+
+
 class NumberField(forms.Field):
     """A number in a fixed unit, between two ends."""
 
-    def __init__(self, *, low: float, high: float, unit: str = "", whole: bool = False, decimal: bool = False, **kwargs):
+    def __init__(self, *, low: float, high: float, unit: str = "", whole: bool = False, decimal: bool = False, when_empty=None, **kwargs):
         self.low, self.high, self.unit, self.whole, self.decimal = low, high, unit, whole, decimal
+        self.when_empty = when_empty
         kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "numeric" if whole else "decimal", "autocomplete": "off"}))
         super().__init__(**kwargs)
 
     def prepare_value(self, value):
-        return tidy(float(value)) if isinstance(value, int | float) else value
+        return as_typed(value) if isinstance(value, int | float) else value
 
     def to_python(self, value):
         if value in self.empty_values:
-            return None
+            return self.when_empty
         name = self.label or "This field"
         try:
             parsed = read_number(value)
@@ -102,4 +112,5 @@ def number_field(db_field, **kwargs):
         label=kwargs.pop("label", db_field.verbose_name[:1].upper() + db_field.verbose_name[1:]),
         help_text=db_field.help_text,
         initial=db_field.get_default() if db_field.has_default() else None,
+        when_empty=db_field.get_default() if db_field.has_default() and not db_field.null else None,
     )

@@ -1,4 +1,22 @@
 from django.urls import path
 
+from .views import catalogue, imports
+
 app_name = "sizing"
-urlpatterns: list[path] = []
+urlpatterns = [
+    path("catalogue/", catalogue.items, name="catalogue"),
+    path("catalogue/plunger/<int:pk>/edit/", catalogue.edit_plunger, name="edit_plunger"),
+    path("catalogue/plunger/<int:pk>/retire/", catalogue.retire_plunger, name="retire_plunger"),
+    path("catalogue/pump/<int:pk>/plungers/", catalogue.add_plunger, name="add_plunger"),
+    path("catalogue/turbo/<int:pk>/map/", imports.import_map, name="import_map"),
+    path("catalogue/turbo/<int:pk>/map/confirm/", imports.confirm_map, name="confirm_map"),
+    path("catalogue/turbo/<int:pk>/map.csv", imports.map_csv, name="map_csv"),
+    path("catalogue/<slug:slug>/", catalogue.items, name="items"),
+    path("catalogue/<slug:slug>/export.csv", catalogue.export, name="export"),
+    path("catalogue/<slug:slug>/import/", imports.import_sheet, name="import"),
+    path("catalogue/<slug:slug>/import/confirm/", imports.confirm_import, name="confirm_import"),
+    path("catalogue/<slug:slug>/new/", catalogue.add, name="add"),
+    path("catalogue/<slug:slug>/<int:pk>/", catalogue.item, name="item"),
+    path("catalogue/<slug:slug>/<int:pk>/edit/", catalogue.edit, name="edit"),
+    path("catalogue/<slug:slug>/<int:pk>/retire/", catalogue.retire_item, name="retire"),
+]

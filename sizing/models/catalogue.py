@@ -19,6 +19,39 @@ class ItemQuerySet(models.QuerySet):
             found = found.filter(models.Q(make__icontains=word) | models.Q(name__icontains=word))
         return found
 
+    def for_list(self):
+        """With what the list of this kind shows beside the row itself."""
+        return self
+
+    def narrowed(self, retired: str = "", stock: str = "", wastegate: str = ""):
+        found = self if retired == "all" else self.filter(retired=retired == "yes")
+        if stock:
+            found = found.filter(stock_count__gt=0) if stock == "yes" else found.filter(stock_count=0)
+        return found.filter(wastegate=wastegate == "yes") if wastegate else found
+
+    def sorted_by(self, key: str):
+        """Things without the figure come last, whichever way it is sorted."""
+        by_name = ("make", "name", "pk")
+        if not key or key == "name":
+            return self.order_by(*by_name)
+        field = models.F(key.lstrip("-"))
+        return self.order_by(field.desc(nulls_last=True) if key[0] == "-" else field.asc(nulls_last=True), *by_name)
+
+
+class TurboQuerySet(ItemQuerySet):
+    def for_list(self):
+        return self.annotate(has_map=models.Exists(MapPoint.objects.filter(turbo=models.OuterRef("pk"))))
+
+
+class PumpQuerySet(ItemQuerySet):
+    def for_list(self):
+        return self.prefetch_related("plungers")
+
+
+class PlungerQuerySet(models.QuerySet):
+    def of(self, pumps):
+        return self.filter(pump__in=pumps.order_by()).select_related("pump").order_by("pump__make", "pump__name", "diameter_mm")
+
 
 class Item(models.Model):
     make = models.CharField(max_length=60)
@@ -72,6 +105,8 @@ class Turbo(Item):
     map_temperature_k = models.FloatField("map reference temperature K", default=298.0, validators=between(250, 330))
     map_pressure_kpa = models.FloatField("map reference pressure kPa absolute", default=100.0, validators=between(60, 110))
 
+    objects = TurboQuerySet.as_manager()
+
 
 class MapPoint(models.Model):
     """One point of a compressor map: on a speed line, in the turbo's map reference state."""
@@ -99,6 +134,8 @@ class Pump(Item):
     boost_compensator = models.BooleanField("has a boost compensator", default=False)
     max_speed_rpm = models.FloatField("highest pump speed rpm", null=True, blank=True, validators=between(200, 4000))
 
+    objects = PumpQuerySet.as_manager()
+
 
 class Plunger(models.Model):
     """A plunger option of a pump."""
@@ -108,6 +145,8 @@ class Plunger(models.Model):
     effective_stroke_max_mm = models.FloatField("longest effective stroke mm", validators=between(0.3, 15))
     price = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True, validators=between(0, 10_000_000))
     retired = models.BooleanField(default=False)
+
+    objects = PlungerQuerySet.as_manager()
 
     class Meta:
         ordering = ["diameter_mm"]

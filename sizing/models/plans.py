@@ -17,6 +17,8 @@ class Plan(models.Model):
     air_cleaner = models.ForeignKey(AirCleaner, null=True, blank=True, on_delete=models.PROTECT, related_name="plans")
     plunger = models.ForeignKey(Plunger, null=True, blank=True, on_delete=models.PROTECT, related_name="plans")
     note = models.TextField(blank=True)
+    # Comes with the form that makes a plan, so that a form sent twice makes one.
+    request_id = models.UUIDField(null=True, blank=True, unique=True, editable=False)
     made_at = models.DateTimeField()
     changed_at = models.DateTimeField()
 

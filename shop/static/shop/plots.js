@@ -20,6 +20,8 @@
     window.Plotly.react(box, figure.data, layout, { displayModeBar: false, responsive: true });
   }
   function drawAll(root) { root.querySelectorAll("[data-plot]").forEach(draw); }
-  document.addEventListener("DOMContentLoaded", () => drawAll(document));
+  // May be fetched after the page stands.
+  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", () => drawAll(document));
+  else drawAll(document);
   document.addEventListener("htmx:afterSwap", (event) => drawAll(event.target));
 })();

@@ -1,0 +1,64 @@
+"""Forms of the catalogue: one for each kind of thing, and the filters of its list."""
+
+from django import forms
+
+from sizing.fields import number_field
+from sizing.kinds import Kind, label_of, unit_of
+from sizing.models import Plunger
+
+
+def _field(db_field, **kwargs):
+    """The model's field with its unit beside the label, and comma or point in numbers."""
+    made = number_field(db_field, label=label_of(db_field), **kwargs)
+    if made is not None and not hasattr(made, "unit"):
+        made.unit = unit_of(db_field.name)
+    elif made is not None:
+        made.unit = made.unit or unit_of(db_field.name)
+    return made
+
+
+def item_form(kind: Kind) -> type[forms.ModelForm]:
+    return forms.modelform_factory(kind.model, fields=kind.fields, formfield_callback=_field)
+
+
+def row_form(model, fields) -> type[forms.ModelForm]:
+    """A form for one row of a file. Whether the row is there already has been looked up for all rows at once."""
+    return forms.modelform_factory(model, form=_RowForm, fields=fields, formfield_callback=_field)
+
+
+class _RowForm(forms.ModelForm):
+    def clean(self):
+        return self.cleaned_data  # without the query for uniqueness that each row would cost
+
+
+class PlungerForm(forms.ModelForm):
+    class Meta:
+        model = Plunger
+        fields = ("pump", "diameter_mm", "effective_stroke_max_mm", "price")
+        formfield_callback = _field
+        widgets = {"pump": forms.HiddenInput}
+
+
+class FilterForm(forms.Form):
+    q = forms.CharField(label="Make or name", required=False, max_length=80, widget=forms.TextInput(attrs={"type": "search"}))
+    retired = forms.ChoiceField(
+        label="Retired", required=False, choices=[("", "offered now"), ("yes", "retired"), ("all", "both")]
+    )
+    stock = forms.ChoiceField(label="Stock", required=False, choices=[("", "any"), ("yes", "in stock"), ("no", "to be ordered")])
+    wastegate = forms.ChoiceField(
+        label="Wastegate", required=False, choices=[("", "either"), ("yes", "with"), ("no", "without")]
+    )
+    sort = forms.ChoiceField(label="Sorted by", required=False)
+
+    def __init__(self, kind: Kind, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["sort"].choices = list(kind.sorts.items())
+        if kind.slug != "turbo":
+            del self.fields["wastegate"]
+
+    def found(self, items):
+        """What the filters leave, in the order asked for; a filter that is not understood leaves everything."""
+        given = getattr(self, "cleaned_data", {})
+        return items.matching(given.get("q", "")).narrowed(
+            retired=given.get("retired", ""), stock=given.get("stock", ""), wastegate=given.get("wastegate", "")
+        ).sorted_by(given.get("sort", ""))

@@ -1,0 +1,70 @@
+"""Catalogue figures as they stand on a page: label, number, unit; what nobody knows says so."""
+
+from django.db import models
+
+from .kinds import COMMON, Column, Kind, label_of, unit_of
+
+UNKNOWN = "not known"
+
+
+def shown(value: object, decimals: int | None = None) -> str:
+    if value is None or value == "":
+        return UNKNOWN
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:,.{decimals}f}" if decimals is not None else f"{value:,.6g}"
+    return str(value)
+
+
+def fact(thing: models.Model, name: str) -> dict[str, str]:
+    model_field = thing._meta.get_field(name)
+    value = getattr(thing, f"get_{name}_display")() if model_field.choices else getattr(thing, name)
+    return {"label": label_of(model_field), "value": shown(value), "unit": unit_of(name) if value is not None else ""}
+
+
+def fact_groups(kind: Kind, thing: models.Model) -> list[tuple[str, list[dict[str, str]]]]:
+    common = [name for name in COMMON if name not in {"price", "note"}]
+    groups = [(title, [fact(thing, name) for name in names]) for title, names in kind.groups.items()]
+    return [*groups, ("Stock and size", [fact(thing, name) for name in common])]
+
+
+def _column(thing: models.Model, column: Column) -> dict[str, str]:
+    model_field = thing._meta.get_field(column.name)
+    value = getattr(thing, f"get_{column.name}_display")() if model_field.choices else getattr(thing, column.name)
+    is_number = isinstance(value, int | float)
+    return {"label": column.label, "value": shown(value, column.decimals), "unit": column.unit, "class": "num" if is_number or value is None else ""}
+
+
+def list_row(kind: Kind, thing: models.Model) -> dict[str, object]:
+    cells = [_column(thing, column) for column in kind.columns]
+    if kind.slug == "turbo":
+        cells.append({"label": "Wastegate", "value": shown(thing.wastegate), "unit": "", "class": ""})
+        cells.append({"label": "Map", "value": "from file" if thing.has_map else "none", "unit": "", "class": ""})
+    if kind.slug == "pump":
+        sizes = [f"{p.diameter_mm:g}" for p in thing.plungers.all() if not p.retired]
+        cells.append({"label": "Plungers to choose", "value": ", ".join(sizes) or "none", "unit": "mm" if sizes else "", "class": ""})
+    return {"item": thing, "cells": cells}
+
+
+def sheet_columns(sheet) -> list[dict[str, str]]:
+    """What may stand in a CSV of this kind, for the page that asks for one."""
+    rows = []
+    for name in sheet.columns:
+        if name in sheet.key and name in {"make", "name"}:
+            rows.append({"name": name, "label": name.capitalize(), "allowed": "must be there; together they say which thing is meant"})
+            continue
+        model_field = sheet.model._meta.get_field(name)
+        rows.append({"name": name, "label": label_of(model_field), "allowed": _allowed(model_field)})
+    return rows
+
+
+def _allowed(model_field: models.Field) -> str:
+    if model_field.choices:
+        return " or ".join(value for value, _ in model_field.choices)
+    if isinstance(model_field, models.BooleanField):
+        return "yes or no"
+    ends = {type(v).__name__: v.limit_value for v in model_field.validators}
+    if "MinValueValidator" in ends and "MaxValueValidator" in ends:
+        return f"{ends['MinValueValidator']:,g} to {ends['MaxValueValidator']:,g} {unit_of(model_field.name)}".strip()
+    return "a whole number" if isinstance(model_field, models.IntegerField) else "text"

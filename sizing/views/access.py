@@ -1,0 +1,28 @@
+"""Finding the thing a page is about, or 404."""
+
+from django.http import Http404
+from django.shortcuts import get_object_or_404
+
+from sizing.kinds import KINDS, SHEETS, Kind, Sheet
+from sizing.models import Turbo
+
+
+def kind_or_404(slug: str) -> Kind:
+    if slug not in KINDS:
+        raise Http404(f"There is no kind '{slug}' in the catalogue.")
+    return KINDS[slug]
+
+
+def sheet_or_404(slug: str) -> Sheet:
+    if slug not in SHEETS:
+        raise Http404(f"There is no kind '{slug}' in the catalogue.")
+    return SHEETS[slug]
+
+
+def item_or_404(slug: str, pk: int):
+    kind = kind_or_404(slug)
+    return kind, get_object_or_404(kind.model, pk=pk)
+
+
+def turbo_or_404(pk: int) -> Turbo:
+    return get_object_or_404(Turbo, pk=pk)
