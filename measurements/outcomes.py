@@ -4,13 +4,14 @@ from django.db import transaction
 from django.db.models import F, Max, QuerySet
 from sizing.solve import limits_of
 
+from measurements.checks import COMPARABLE_PLACES
 from measurements.models import Outcome, PowerPoint, ProvingRun, Reading
 from shop.models import JobCard, JobPlan
 from sizing.models import Plan
 from sizing.physics.power import RPM_NM_PER_KW
 
-# A thermocouple behind the turbine reads lower than the limit is meant for, so it says nothing about it here.
-BEFORE_TURBINE = ("before_turbine", "exhaust_port")
+# Behind the turbine the gas is cooler than what the limit is meant for, so a reading there says nothing here.
+BEFORE_TURBINE = COMPARABLE_PLACES["exhaust_temperature_c"]
 
 
 def _exhaust_highest_c(jobs: QuerySet[JobCard]) -> dict[int, float]:
@@ -47,7 +48,7 @@ def _power_kw(jobs: QuerySet[JobCard]) -> dict[int, tuple[float, float]]:
         .exclude(curve__kind="book")
         .order_by()
         .values_list("curve__job", "curve__kind", "curve__phase", "curve__at", "curve")
-        .annotate(Max(F("torque_nm") * F("speed_rpm")))
+        .annotate(highest=Max(F("torque_nm") * F("speed_rpm")))
     )
     newest: dict[tuple[int, str], dict[str, float]] = {}
     for job, kind, phase, _at, _curve, torque_times_speed in sorted(rows, key=lambda row: (row[3], row[4])):

@@ -1,22 +1,20 @@
 """The owner's review: what became of every turbo with its pump setting, over all jobs that were handed over.
 
-The database adds up each job (a fixed number of queries), NumPy puts jobs together into pairings.
+The database adds up each job, NumPy puts jobs together into pairings.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
 
 import numpy as np
-from django.db.models import Max, Q
+from django.db import connection
 from numpy.typing import ArrayLike, NDArray
 
 from measurements.models import Outcome
 from measurements.outcomes import keep_missing_outcomes
-from shop.models import Failure, Fitment, FollowUp
+from shop.models import Failure, Fitment, FollowUp, HandOver, JobCard, Vehicle
 from sizing.models import Turbo
 
-from .survival import Curve, TooFew, survival
+from .survival import Curve, Reading, TooFew, survival, survival_at
 
 DAYS_A_MONTH = 365.25 / 12
 PLUNGER_STEP_MM = 0.5
@@ -44,13 +42,12 @@ class Key:
 
 
 @dataclass(frozen=True)
-class Sum:
-    """A total or a typical value, and of how many jobs it is known."""
+class Figure:
+    """A total or an average, and of how many jobs it is known. None: of none."""
 
     value: float | None
     known: int
     lowest: float | None = None
-    highest: float | None = None
 
 
 @dataclass(frozen=True)
@@ -60,14 +57,14 @@ class Pairing:
     fitted: int
     followed: int
     service_months: float
-    running_h: Sum
-    running_km: Sum
+    running_h: Figure
+    running_km: Figure
     failures: int
     other_failures: int
-    gain_kw: Sum  # middle value of all that are known
-    gain_pct: Sum
-    in_hand_c: Sum  # middle value; lowest is the one closest to its limit
-    curve: Curve | TooFew
+    gain_kw: Figure  # average of all that are known
+    gain_pct: Figure
+    in_hand_c: Figure  # average; the lowest is the one that came closest to its limit, or furthest beyond
+    left: Reading | TooFew
 
     @property
     def name(self) -> str:
@@ -102,153 +99,163 @@ def plunger_class_mm(diameter_mm: ArrayLike) -> NDArray[np.float64]:
     return np.floor(np.asarray(diameter_mm, dtype=np.float64) / PLUNGER_STEP_MM + 0.5) * PLUNGER_STEP_MM
 
 
-def _fitted(turbo: int | None) -> list[tuple]:
-    """The last fitment of each job that was handed over."""
-    rows = Fitment.objects.filter(job__stage="handed_over", job__hand_over__isnull=False)
-    if turbo is not None:
-        rows = rows.filter(job__in=Fitment.objects.filter(turbo=turbo).values("job"))
-    columns = rows.order_by("at", "pk").values_list(
-        "job", "turbo", "plunger_diameter_mm", "cooler",
-        "job__hand_over__on", "job__hand_over__meter_reading", "job__vehicle__meter",
-    )  # fmt: skip
-    last = {row[0]: row for row in columns.iterator(5000)}
-    return [row for row in last.values() if turbo is None or row[1] == turbo]
+# One row a job, added up by the database: far cheaper than fetching every call and every failure.
+# `ended_on` is the first failure that counts. What the meter gained later is not running time of the pairing.
+_CASES = """
+WITH broken AS (
+    SELECT job_id, max("on") AS last_on, min("on") FILTER (WHERE ends_pairing) AS ended_on,
+           count(*) FILTER (WHERE ends_pairing) AS counted, count(*) FILTER (WHERE NOT ends_pairing) AS others
+    FROM {failure} GROUP BY job_id
+), broken_meter AS (
+    SELECT own.job_id, max(own.meter_reading) AS reading
+    FROM {failure} own JOIN broken ON broken.job_id = own.job_id
+    WHERE broken.ended_on IS NULL OR own."on" <= broken.ended_on GROUP BY own.job_id
+), heard AS (
+    SELECT own.job_id, max(own."on") AS last_on,
+           max(own.meter_reading)
+               FILTER (WHERE broken.ended_on IS NULL OR own."on" <= broken.ended_on) AS reading
+    FROM {follow_up} own LEFT JOIN broken ON broken.job_id = own.job_id GROUP BY own.job_id
+)
+SELECT fitted.job_id, fitted.turbo_id, fitted.plunger_diameter_mm, fitted.cooler_id,
+       {heard_days}, {broken_days}, {ended_days}, {is_hours}, {is_km},
+       handed.meter_reading, heard.reading, broken_meter.reading, broken.counted, broken.others,
+       outcome.job_id, outcome.exhaust_limit_c, outcome.exhaust_highest_c,
+       outcome.power_before_kw, outcome.power_after_kw
+FROM {fitment} fitted
+JOIN {job} job ON job.id = fitted.job_id AND job.stage = 'handed_over'
+JOIN {hand_over} handed ON handed.job_id = fitted.job_id
+JOIN {vehicle} vehicle ON vehicle.id = job.vehicle_id
+LEFT JOIN broken ON broken.job_id = fitted.job_id
+LEFT JOIN broken_meter ON broken_meter.job_id = fitted.job_id
+LEFT JOIN heard ON heard.job_id = fitted.job_id
+LEFT JOIN {outcome} outcome ON outcome.job_id = fitted.job_id
+WHERE (%(turbo)s IS NULL OR fitted.turbo_id = %(turbo)s) AND NOT EXISTS (
+    SELECT 1 FROM {fitment} later WHERE later.job_id = fitted.job_id
+    AND (later.at > fitted.at OR (later.at = fitted.at AND later.id > fitted.id))
+)
+"""
+_COLUMNS = [
+    "job", "turbo", "plunger_mm", "cooler", "heard_days", "broken_days", "ended_days", "is_hours", "is_km",
+    "handed_meter", "heard_meter", "broken_meter", "counted", "others",
+    "outcome", "exhaust_limit_c", "exhaust_highest_c", "power_before_kw", "power_after_kw",
+]  # fmt: skip
 
 
-@dataclass
-class _Heard:
-    """What was heard of each job after hand-over, up to the failure that ended its pairing."""
-
-    last_on: dict[int, date]
-    ended_on: dict[int, date]
-    meter: dict[int, float]
-    counted: dict[int, int]
-    others: dict[int, int]
-
-    def meets(self, job: int, on: date, meter_reading: float | None) -> None:
-        """Take in a meter reading, unless it was read after the pairing had ended."""
-        if meter_reading is not None and (job not in self.ended_on or on <= self.ended_on[job]):
-            self.meter[job] = max(meter_reading, self.meter.get(job, meter_reading))
-
-
-def _heard(turbo: int | None) -> _Heard:
-    mine = Q() if turbo is None else Q(job__in=Fitment.objects.filter(turbo=turbo).values("job"))
-    calls = FollowUp.objects.filter(mine).order_by()
-    by_job = list(calls.values_list("job").annotate(Max("on"), Max("meter_reading")).iterator(5000))
-    failures = list(
-        Failure.objects.filter(mine).order_by("-on").values_list("job", "on", "meter_reading", "ends_pairing")
+def _sql() -> str:
+    days = "julianday({}) - julianday({})" if connection.vendor == "sqlite" else "{} - {}"
+    tables = {
+        "failure": Failure, "follow_up": FollowUp, "fitment": Fitment, "job": JobCard, "hand_over": HandOver,
+        "vehicle": Vehicle, "outcome": Outcome,
+    }  # fmt: skip
+    return _CASES.format(
+        heard_days=days.format("heard.last_on", 'handed."on"'),
+        broken_days=days.format("broken.last_on", 'handed."on"'),
+        ended_days=days.format("broken.ended_on", 'handed."on"'),
+        is_hours="CASE WHEN vehicle.meter = 'h' THEN 1 END",
+        is_km="CASE WHEN vehicle.meter = 'km' THEN 1 END",
+        **{name: connection.ops.quote_name(model._meta.db_table) for name, model in tables.items()},
     )
-    heard = _Heard({job: on for job, on, _ in by_job}, {}, {}, {}, {})
-    for job, on, _, counts in failures:  # newest first, so that the first end is the one that stays
-        heard.last_on[job] = max(on, heard.last_on.get(job, on))
-        if counts:
-            heard.ended_on[job] = on
-        tally = heard.counted if counts else heard.others
-        tally[job] = tally.get(job, 0) + 1
-    for job, on, meter_reading, _ in failures:
-        heard.meets(job, on, meter_reading)
-    for job, on, meter_reading in by_job:
-        if job not in heard.ended_on:
-            heard.meets(job, on, meter_reading)
-    ended = Failure.objects.filter(mine, ends_pairing=True).values("job")
-    for row in calls.filter(job__in=ended).values_list("job", "on", "meter_reading"):
-        heard.meets(*row)
-    return heard
 
 
-def _outcomes(turbo: int | None) -> dict[int, tuple]:
-    rows = Outcome.objects.order_by()
-    if turbo is not None:
-        rows = rows.filter(job__in=Fitment.objects.filter(turbo=turbo).values("job"))
-    columns = ["pk", "exhaust_limit_c", "exhaust_highest_c", "power_before_kw", "power_after_kw"]
-    return {pk: figures for pk, *figures in rows.values_list(*columns).iterator(5000)}
+def _columns(turbo: int | None) -> dict[str, NDArray[np.float64]]:
+    with connection.cursor() as cursor:
+        cursor.execute(_sql(), {"turbo": turbo})
+        rows = cursor.fetchall()
+    table = np.array(rows, dtype=np.float64).reshape(-1, len(_COLUMNS))  # an unknown becomes NaN
+    return dict(zip(_COLUMNS, table.T, strict=True))
 
 
 def cases(turbo: int | None = None) -> Cases:
     """Jobs handed over with a turbo fitted, all or those of one turbo, in a fixed number of queries."""
-    keep_missing_outcomes()
-    fitted, heard, outcomes = _fitted(turbo), _heard(turbo), _outcomes(turbo)
-    jobs = [row[0] for row in fitted]
-    meters = [row[6] for row in fitted]
-    run = _floats((heard.meter.get(row[0]), row[5]) for row in fitted)
-    running = run[:, 0] - run[:, 1]
+    of = _columns(turbo)
+    if np.isnan(of["outcome"]).any():
+        keep_missing_outcomes()
+        of = _columns(turbo)
+    failed = ~np.isnan(of["ended_days"])
+    # Followed until the failure that ended the pairing, or else until last heard of: never until today.
+    end = np.where(failed, of["ended_days"], np.fmax(of["heard_days"], of["broken_days"]))
+    running = np.fmax(of["heard_meter"], of["broken_meter"]) - of["handed_meter"]
     running[running < 0] = np.nan  # the meter was changed, or one of the two was misread: not known
-    figures = _floats(outcomes.get(job, (None,) * 4) for job in jobs)
-    gain_kw = figures[:, 3] - figures[:, 2]
-    end = _days(heard.ended_on.get(job) or heard.last_on.get(job) for job in jobs)
-    days = (end - _days(row[4] for row in fitted)).astype("timedelta64[D]").astype(np.float64)
-    followed = ~np.isnat(end)
+    gain_kw = of["power_after_kw"] - of["power_before_kw"]
     return Cases(
-        job=np.array(jobs, dtype=np.int64),
-        turbo=np.array([row[1] for row in fitted], dtype=np.int64),
-        plunger_mm=plunger_class_mm([row[2] for row in fitted]),
-        has_cooler=np.array([row[3] is not None for row in fitted], dtype=bool),
-        followed=followed,
-        failed=np.array([job in heard.ended_on for job in jobs], dtype=bool),
-        months=np.where(followed, np.maximum(days, 0.0) / DAYS_A_MONTH, 0.0),
-        hours=np.where([meter == "h" for meter in meters], running, np.nan),
-        km=np.where([meter == "km" for meter in meters], running, np.nan),
-        failures=np.array([heard.counted.get(job, 0) for job in jobs], dtype=np.int64),
-        other_failures=np.array([heard.others.get(job, 0) for job in jobs], dtype=np.int64),
-        in_hand_c=figures[:, 0] - figures[:, 1],
+        job=of["job"].astype(np.int64),
+        turbo=of["turbo"].astype(np.int64),
+        plunger_mm=plunger_class_mm(of["plunger_mm"]),
+        has_cooler=~np.isnan(of["cooler"]),
+        followed=~np.isnan(end),
+        failed=failed,
+        months=np.fmax(end, 0.0) / DAYS_A_MONTH,
+        hours=running * of["is_hours"],
+        km=running * of["is_km"],
+        failures=np.nan_to_num(of["counted"]).astype(np.int64),
+        other_failures=np.nan_to_num(of["others"]).astype(np.int64),
+        in_hand_c=of["exhaust_limit_c"] - of["exhaust_highest_c"],
         gain_kw=gain_kw,
-        gain_pct=gain_kw / figures[:, 2] * 100.0,
+        gain_pct=gain_kw / of["power_before_kw"] * 100.0,
     )
 
 
-def _days(values: Iterable[date | None]) -> NDArray[np.datetime64]:
-    return np.array(["NaT" if value is None else value for value in values], dtype="datetime64[D]")
+def group_of(found: Cases) -> tuple[list[Key], NDArray[np.int64]]:
+    """The pairings there are, in order, and the number of its pairing for each job."""
+    marks = np.stack([found.turbo.astype(np.float64), found.plunger_mm, found.has_cooler], axis=1)
+    unique, group = np.unique(marks, axis=0, return_inverse=True)
+    keys = [Key(int(turbo), float(plunger_mm), bool(cooler)) for turbo, plunger_mm, cooler in unique]
+    return keys, group.reshape(-1)
 
 
-def _floats(rows: Iterable[tuple]) -> NDArray[np.float64]:
-    """A table of numbers with NaN where something is not known."""
-    listed = [[np.nan if value is None else value for value in row] for row in rows]
-    return np.array(listed, dtype=np.float64) if listed else np.empty((0, 4))
+class _Sums:
+    """Totals of one figure for every pairing at once, leaving out what is not known."""
+
+    def __init__(self, group: NDArray[np.int64], values: NDArray[np.float64], groups: int):
+        known = ~np.isnan(values)
+        self.known = np.bincount(group[known], minlength=groups)
+        self.total = np.bincount(group[known], values[known], groups)
+        self.lowest = np.full(groups, np.inf)
+        np.minimum.at(self.lowest, group[known], values[known])
+
+    def sum(self, i: int) -> Figure:
+        return Figure(float(self.total[i]) if self.known[i] else None, int(self.known[i]))
+
+    def mean(self, i: int) -> Figure:
+        if not self.known[i]:
+            return Figure(None, 0)
+        return Figure(float(self.total[i] / self.known[i]), int(self.known[i]), float(self.lowest[i]))
 
 
-def _total(values: NDArray[np.float64]) -> Sum:
-    known = values[~np.isnan(values)]
-    return Sum(float(known.sum()) if known.size else None, int(known.size))
+_SUMMED = (
+    "months", "hours", "km", "followed", "failures", "other_failures", "gain_kw", "gain_pct", "in_hand_c"
+)  # fmt: skip
 
 
-def _middle(values: NDArray[np.float64]) -> Sum:
-    known = values[~np.isnan(values)]
-    if not known.size:
-        return Sum(None, 0)
-    return Sum(float(np.median(known)), int(known.size), float(known.min()), float(known.max()))
+def pairings(found: Cases, at_months: float = 24.0) -> list[Pairing]:
+    """Put jobs together by turbo, plunger class and cooler, with the survival at one time of each."""
+    keys, group = group_of(found)
+    count = len(keys)
+    names = {turbo.pk: str(turbo) for turbo in Turbo.objects.filter(pk__in={key.turbo for key in keys})}
+    followed = found.followed
+    left = survival_at(at_months, group[followed], found.months[followed], found.failed[followed], count)
+    sums = {name: _Sums(group, getattr(found, name).astype(np.float64), count) for name in _SUMMED}
+    return [
+        Pairing(
+            key=key,
+            turbo_name=names[key.turbo],
+            fitted=int(sums["followed"].known[i]),
+            followed=int(sums["followed"].total[i]),
+            service_months=float(sums["months"].total[i]),
+            running_h=sums["hours"].sum(i),
+            running_km=sums["km"].sum(i),
+            failures=int(sums["failures"].total[i]),
+            other_failures=int(sums["other_failures"].total[i]),
+            gain_kw=sums["gain_kw"].mean(i),
+            gain_pct=sums["gain_pct"].mean(i),
+            in_hand_c=sums["in_hand_c"].mean(i),
+            left=left[i],
+        )
+        for i, key in enumerate(keys)
+    ]
 
 
-def curve_of(found: Cases, rows: NDArray) -> Curve | TooFew:
+def curve_of(found: Cases, rows: NDArray[np.bool_]) -> Curve | TooFew:
     """Survival over months in service of those that were heard of, each until it was last heard of."""
-    heard = rows[found.followed[rows]]
+    heard = rows & found.followed
     return survival(found.months[heard], found.failed[heard])
-
-
-def pairings(found: Cases) -> list[Pairing]:
-    """Put jobs together by turbo, plunger class and cooler."""
-    names = {turbo.pk: str(turbo) for turbo in Turbo.objects.filter(pk__in=np.unique(found.turbo).tolist())}
-    order = np.lexsort((found.has_cooler, found.plunger_mm, found.turbo))
-    keys = np.stack([found.turbo[order], found.plunger_mm[order], found.has_cooler[order]], axis=1)
-    starts = np.flatnonzero(np.any(keys[1:] != keys[:-1], axis=1)) + 1
-    groups = np.split(order, starts) if len(order) else []
-    return [_pairing(found, rows, names) for rows in groups]
-
-
-def _pairing(found: Cases, rows: NDArray, names: dict[int, str]) -> Pairing:
-    first = rows[0]
-    key = Key(int(found.turbo[first]), float(found.plunger_mm[first]), bool(found.has_cooler[first]))
-    return Pairing(
-        key=key,
-        turbo_name=names[key.turbo],
-        fitted=len(rows),
-        followed=int(found.followed[rows].sum()),
-        service_months=float(found.months[rows].sum()),
-        running_h=_total(found.hours[rows]),
-        running_km=_total(found.km[rows]),
-        failures=int(found.failures[rows].sum()),
-        other_failures=int(found.other_failures[rows].sum()),
-        gain_kw=_middle(found.gain_kw[rows]),
-        gain_pct=_middle(found.gain_pct[rows]),
-        in_hand_c=_middle(found.in_hand_c[rows]),
-        curve=curve_of(found, rows),
-    )

@@ -5,6 +5,7 @@ Pure: arrays in, frozen records out. Nothing here knows a job, a database or tod
 
 from __future__ import annotations
 
+import math
 import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -15,6 +16,7 @@ from scipy import stats
 
 METHOD = "Kaplan-Meier; 95 % interval by the log-log method with Greenwood's variance"
 CONFIDENCE = 0.95
+NORMAL_95 = float(stats.norm.ppf(0.5 + CONFIDENCE / 2))
 # Below these a curve says more than is known (common practice: no curve from one or two failures).
 LEAST_VEHICLES = 5
 LEAST_FAILURES = 3
@@ -188,6 +190,79 @@ def survival(months: ArrayLike, failed: ArrayLike) -> Curve | TooFew:
 
 def _known(values: Sequence[float] | NDArray[np.float64]) -> tuple[float | None, ...]:
     return tuple(float(v) if np.isfinite(v) else None for v in values)
+
+
+def survival_at(
+    time: float, group: ArrayLike, months: ArrayLike, failed: ArrayLike, groups: int
+) -> list[Reading | TooFew]:
+    """What the curve of each of many groups says at one time, without drawing any of the curves.
+
+    Parameters
+    ----------
+    time : float
+        Time in service at which to read [months]
+    group : array of int
+        Number of the group of each vehicle, 0 to groups - 1, shape (n,) [-]
+    months, failed : array
+        As for `survival`, shape (n,)
+    groups : int
+        How many groups there are
+
+    Returns
+    -------
+    list of Reading or TooFew
+        One for each group: the same as `survival(...).at(time)` of that group alone.
+
+    Raises
+    ------
+    ValueError
+        If the lists differ in length, or a time is negative or not finite.
+
+    Examples
+    --------
+    >>> one, other = survival_at(6, [0, 0, 0, 0, 0, 1], [6, 6, 6, 7, 10, 1], [True] * 5 + [False], 2)
+    >>> round(one.survival, 2), other.too_few
+    (0.4, True)
+
+    References
+    ----------
+    As for `survival`: product of (1 - d/n), Greenwood's sum of d / (n (n - d)), interval of log(-log S).
+    """
+    times, ends = _checked(months, failed)
+    member = np.asarray(group, dtype=np.int64)
+    vehicles, failures = np.bincount(member, minlength=groups), np.bincount(member[ends], minlength=groups)
+    order = np.lexsort((times, member))
+    member, times, ends = member[order], times[order], ends[order]
+    is_first = np.ones(times.size, dtype=bool)
+    is_first[1:] = (member[1:] != member[:-1]) | (times[1:] != times[:-1])
+    starts = np.flatnonzero(is_first)
+    at_risk = (np.cumsum(vehicles)[member] - np.arange(times.size))[starts]
+    died = np.add.reduceat(ends.astype(np.int64), starts) if times.size else np.empty(0, dtype=np.int64)
+    of, step_time = member[starts], times[starts]
+    within = (step_time <= time) & (died > 0)
+    with np.errstate(divide="ignore"):
+        log_steps = np.log1p(-died[within] / at_risk[within])
+        greenwood = died[within] / (at_risk[within] * (at_risk[within] - died[within]))
+    log_survival = np.bincount(of[within], log_steps, groups)
+    spread = np.sqrt(np.bincount(of[within], greenwood, groups))
+    still = np.bincount(member[times >= time], minlength=groups)
+    found: list[Reading | TooFew] = []
+    for i in range(groups):
+        if vehicles[i] < LEAST_VEHICLES or failures[i] < LEAST_FAILURES:
+            found.append(TooFew(int(vehicles[i]), int(failures[i])))
+        elif still[i] == 0:
+            found.append(Reading(time, None, None, None, 0))
+        else:
+            low, high = _interval(float(log_survival[i]), float(spread[i]))
+            found.append(Reading(time, math.exp(log_survival[i]), low, high, int(still[i])))
+    return found
+
+
+def _interval(log_survival: float, spread: float) -> tuple[float | None, float | None]:
+    if log_survival == 0.0 or not math.isfinite(log_survival):
+        return None, None
+    factor = math.exp(NORMAL_95 * spread / -log_survival)
+    return math.exp(log_survival * factor), math.exp(log_survival / factor)
 
 
 def compare(
