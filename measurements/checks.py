@@ -171,31 +171,40 @@ def judge_point(
     return sorted(findings, key=lambda f: -ORDER.index(f.word))
 
 
-def sentence(
-    finding: Finding,
-    name: str,
-    show: Callable[[float, str], str],
-    show_difference: Callable[[float, str], str],
-) -> str:
+@dataclass(frozen=True)
+class Wording:
+    """How a caller writes figures: a value, a span from low to high, a gap without a sign, each with its unit."""
+
+    value: Callable[[float, str], str]
+    span: Callable[[float, float, str], str]
+    gap: Callable[[float, str], str]
+
+
+def _against_plan(finding: Finding, say: Wording) -> str:
+    low, high = finding.band or (0.0, 0.0)
+    text = f"the plan expects {say.span(low, high, finding.quantity)}"
+    if finding.difference:
+        where = "below" if finding.difference < 0 else "above"
+        text += f": {say.gap(abs(finding.difference), finding.quantity)} {where} it"
+    return text
+
+
+def _against_limit(finding: Finding, limit: Limit, say: Wording) -> str:
+    end = "stop limit" if limit.stops else "highest allowed" if limit.is_highest else "lowest allowed"
+    gap = say.gap(abs(finding.measured.value - limit.value), finding.quantity)
+    state = f"passed by {gap}" if finding.beyond else f"{gap} in hand"
+    return f"{end} {say.value(limit.value, finding.quantity)} ({limit.source}), {state}"
+
+
+def sentence(finding: Finding, name: str, say: Wording) -> str:
     """Everything the word stands on: measured, plan, difference, limit, its source, and how well the gauge knows it."""
-    measured, slug = finding.measured, finding.quantity
-    parts = [f"{name} {show(measured.value, slug)}"]
+    measured = finding.measured
+    parts = [f"{name} {say.value(measured.value, finding.quantity)}"]
     if finding.band is not None:
-        low, high = finding.band
-        plan = show(low, slug) if show(low, slug) == show(high, slug) else f"{show(low, slug)} to {show(high, slug)}"
-        if not finding.difference:
-            parts.append(f"the plan expects {plan}")
-        else:
-            where = "below" if finding.difference < 0 else "above"
-            parts.append(f"the plan expects {plan}: {show_difference(abs(finding.difference), slug)} {where} it")
+        parts.append(_against_plan(finding, say))
     if finding.limit is not None:
-        limit = finding.limit
-        end = "highest" if limit.is_highest else "lowest"
-        kind = "stop limit" if limit.stops else f"{end} allowed"
-        gap = show_difference(abs(measured.value - limit.value), slug)
-        state = f"passed by {gap}" if finding.beyond else f"{gap} in hand"
-        parts.append(f"{kind} {show(limit.value, slug)} ({limit.source}), {state}")
+        parts.append(_against_limit(finding, finding.limit, say))
     text = "; ".join(parts) + "."
     if measured.uncertainty is not None:
-        text += f" The gauge reads to plus or minus {show_difference(measured.uncertainty, slug)}."
+        text += f" The gauge reads to plus or minus {say.gap(measured.uncertainty, finding.quantity)}."
     return f"{text} {finding.note}".strip()

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from measurements.causes import Suspect, suspects
-from measurements.checks import STOP, Finding, Limit, Measured, judge_point, sentence, worst
+from measurements.checks import STOP, Finding, Limit, Measured, Wording, judge_point, sentence, worst
 from measurements.models import Point, ProvingRun, Reading
 from measurements.plan_side import bands_at, engine_limits, plan_limits, smoke_limits, stop_advice
 from shop.models import JobCard
@@ -13,6 +13,8 @@ from sizing.quantities import QUANTITIES
 from sizing.templatetags.quantities import bare_unit, number
 from sizing.templatetags.quantities import difference as signed_difference
 from sizing.templatetags.quantities import unit as unit_of
+
+Bands = dict[str, tuple[float, float]]
 
 
 def show(value: float, slug: str) -> str:
@@ -23,8 +25,16 @@ def show_difference(value: float, slug: str) -> str:
     return f"{signed_difference(value, slug).lstrip('+−')} {bare_unit(slug)}".strip()
 
 
+def show_span(low: float, high: float, slug: str) -> str:
+    shown = [number(low, slug), number(high, slug)]
+    return f"{shown[0] if shown[0] == shown[1] else ' to '.join(shown)} {unit_of(slug)}".strip()
+
+
+WORDING = Wording(show, show_span, show_difference)
+
+
 def tell(finding: Finding) -> str:
-    return sentence(finding, QUANTITIES[finding.quantity].label, show, show_difference)
+    return sentence(finding, QUANTITIES[finding.quantity].label, WORDING)
 
 
 @dataclass(frozen=True)
@@ -84,18 +94,18 @@ def limits_for(plan: Plan | None, phase: str, speed_rpm: float, load_pct: float)
     return limits
 
 
-def judge_values(
-    plan: Plan | None, phase: str, speed_rpm: float, load_pct: float, values: Iterable[Measured]
-) -> list[Finding]:
+def bands_for(plan: Plan | None, phase: str, speed_rpm: float) -> Bands:
     """Before the fit there is nothing to compare with, only limits; after it the plan's bands count too."""
-    bands = bands_at(plan, speed_rpm) if plan is not None and phase == "after" else {}
-    return judge_point(values, bands, limits_for(plan, phase, speed_rpm, load_pct), load_pct)
+    return bands_at(plan, speed_rpm) if plan is not None and phase == "after" else {}
 
 
-def judge(point: Point, plan: Plan | None) -> PointVerdict:
+def judge(point: Point, plan: Plan | None, bands: Bands | None = None) -> PointVerdict:
     """Judge the readings of a point that stand. After the fit `plan` is that of its run."""
+    if bands is None:
+        bands = bands_for(plan, point.phase, point.speed_rpm)
     standing = {(r.quantity, r.place): r for r in point.standing()}
-    findings = judge_values(plan, point.phase, point.speed_rpm, point.load_pct, [measured_of(r) for r in standing.values()])
+    limits = limits_for(plan, point.phase, point.speed_rpm, point.load_pct)
+    findings = judge_point([measured_of(r) for r in standing.values()], bands, limits, point.load_pct)
     told = [Told(f, tell(f), standing[f.quantity, f.measured.place]) for f in findings]
     word = worst(f.word for f in findings)
     why = ""
@@ -104,8 +114,20 @@ def judge(point: Point, plan: Plan | None) -> PointVerdict:
     return PointVerdict(point, word, told, suspects(findings), plan, why)
 
 
+def judge_all(points: Iterable[Point], plan: Plan | None) -> list[PointVerdict]:
+    """Judge many points; each speed of a plan is worked out once."""
+    bands: dict[tuple[str, float], Bands] = {}
+    verdicts = []
+    for point in points:
+        key = (point.phase, point.speed_rpm)
+        if key not in bands:
+            bands[key] = bands_for(plan, *key)
+        verdicts.append(judge(point, plan, bands[key]))
+    return verdicts
+
+
 def judge_run(run: ProvingRun) -> list[PointVerdict]:
-    return [judge(point, run.plan) for point in run.points.with_readings()]
+    return judge_all(run.points.with_readings(), run.plan)
 
 
 def run_verdict(run: ProvingRun) -> str:

@@ -1,4 +1,20 @@
+"""Addresses of what is measured, proved, handed over and reviewed."""
+
 from django.urls import path
 
+from measurements.views import instruments, moves, phone, readings
+
 app_name = "measurements"
-urlpatterns: list[path] = []
+urlpatterns = [
+    path("jobs/<int:pk>/phone/", phone.phone, name="phone"),
+    path("jobs/<int:pk>/proving/start/", phone.start, name="start_run"),
+    path("readings/<uuid:pk>/correct/", phone.correct, name="correct"),
+    path("jobs/<int:pk>/readings/", readings.readings, name="readings"),
+    path("jobs/<int:pk>/readings/panel/", readings.readings_panel, name="readings_panel"),
+    path("jobs/<int:pk>/next/", moves.next_page, name="next"),
+    path("jobs/<int:pk>/next/panel/", moves.next_panel, name="next_panel"),
+    path("jobs/<int:pk>/move/", moves.move, name="move"),
+    path("instruments/", instruments.instruments, name="instruments"),
+    path("instruments/new/", instruments.instrument, name="instrument_new"),
+    path("instruments/<int:pk>/", instruments.instrument, name="instrument"),
+]

@@ -79,6 +79,7 @@ def hand_over(
     reason: str = "",
 ) -> HandOver:
     """Write down who takes the vehicle and close the job in one go, or do neither. Repeating it is harmless."""
+    job = JobCard.objects.select_for_update().get(pk=job.pk)
     known = HandOver.objects.filter(job=job).first()
     if known and not job.is_open:
         return known

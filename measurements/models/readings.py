@@ -41,7 +41,7 @@ class PointQuerySet(models.QuerySet):
 
     def with_readings(self):
         """Everything a page needs to show points with their corrections, in a fixed number of queries."""
-        readings = Reading.objects.select_related("instrument", "by", "replaced_by").order_by("at", "quantity")
+        readings = Reading.objects.select_related("instrument", "by").order_by("at", "quantity")
         return self.select_related("by", "run").prefetch_related(models.Prefetch("readings", readings))
 
 
@@ -79,6 +79,18 @@ class Point(models.Model):
         readings = list(self.readings.all())
         replaced = {r.replaces_id for r in readings}
         return [r for r in readings if r.id not in replaced]
+
+    def with_old(self) -> list[tuple["Reading", list["Reading"]]]:
+        """Each standing reading with those that it replaced, the first typed one first."""
+        by_id = {r.id: r for r in self.readings.all()}
+        rows = []
+        for reading in self.standing():
+            old, before = [], by_id.get(reading.replaces_id)
+            while before:
+                old.insert(0, before)
+                before = by_id.get(before.replaces_id)
+            rows.append((reading, old))
+        return rows
 
 
 class ReadingQuerySet(models.QuerySet):

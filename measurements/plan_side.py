@@ -1,0 +1,99 @@
+"""What a plan and the engine allow at a point, as the bands and limits that checks can judge with."""
+
+from collections.abc import Iterable
+
+from measurements.checks import FULL_LOAD_PCT, Limit
+from measurements.smoke_limits import SOURCE as SMOKE_SOURCE
+from measurements.smoke_limits import steady_limit_per_m
+from sizing.models import Plan
+from sizing.physics.smoke import STANDARD_PATH_M, opacity_pct
+from sizing.quantities import QUANTITIES
+from sizing.solve import expected_at, limits_of
+
+PRACTICE = "common practice"
+RUNNING_RPM = 400.0  # below it the engine is being cranked and oil pressure says nothing
+# Hot engine. 10 psi for each 1,000 rpm is the old rule of the trade; under 70 kPa a turbo's bearings run dry.
+OIL_LEAST_KPA, OIL_KPA_PER_1000_RPM = 70.0, 69.0
+COOLANT_HIGH_C, COOLANT_STOP_C = 100.0, 110.0
+OIL_HIGH_C, OIL_STOP_C = 125.0, 140.0
+RESTRICTION_HIGH_KPA = 6.2  # 25 inches of water column, where a cleaner is serviced
+
+ADVICE = {
+    "exhaust_temperature_c": (
+        "Take the load off now, then let the engine idle two to five minutes before it is stopped.",
+        "Do not go on at this fuel setting. Look for what is listed below first.",
+    ),
+    "boost_kpa": (
+        "Take the load off now and let the engine idle.",
+        "Do not go higher in speed or load until it is found why boost is above its ceiling.",
+    ),
+    "oil_pressure_kpa": (
+        "Stop the engine now. Do not let it idle.",
+        "No new start until oil pressure is there on a second gauge.",
+    ),
+    "coolant_temperature_c": (
+        "Take the load off now; let it idle fast with the fan on. Stop it if the temperature does not fall within a minute.",
+        "Never open a hot cooling system.",
+    ),
+    "oil_temperature_c": ("Take the load off now and let the engine idle until the oil is below 110 °C.",),
+}
+ADVICE_ALWAYS = "If it speeds up by itself: cover the intake with the plate, shut the fuel, stay out of line with wheels and flywheel."
+
+
+def stop_advice(quantities: Iterable[str]) -> list[str]:
+    """What to do now, the most urgent first, each thing once."""
+    urgent = sorted(set(quantities), key=lambda slug: slug != "oil_pressure_kpa")
+    lines = [line for slug in urgent for line in ADVICE.get(slug, ("Take the load off now.",))]
+    return list(dict.fromkeys([*lines, ADVICE_ALWAYS])) if urgent else []
+
+
+def bands_at(plan: Plan, speed_rpm: float) -> dict[str, tuple[float, float]]:
+    """What the plan expects at full load; nothing at a speed or for a plan that cannot be worked out."""
+    try:
+        expected = expected_at(plan, speed_rpm)
+    except ValueError:
+        return {}
+    return {slug: (float(low), float(high)) for slug, (low, high) in expected.items() if slug in QUANTITIES}
+
+
+def engine_limits(speed_rpm: float) -> list[Limit]:
+    """Limits that any engine of this trade has, whatever the plan."""
+    limits = [
+        Limit("coolant_temperature_c", COOLANT_STOP_C, PRACTICE, stops=True),
+        Limit("coolant_temperature_c", COOLANT_HIGH_C, PRACTICE),
+        Limit("oil_temperature_c", OIL_STOP_C, PRACTICE, stops=True),
+        Limit("oil_temperature_c", OIL_HIGH_C, PRACTICE),
+        Limit("restriction_kpa", RESTRICTION_HIGH_KPA, "25 inches of water column, common practice for service"),
+    ]
+    if speed_rpm >= RUNNING_RPM:
+        limits += [
+            Limit("oil_pressure_kpa", OIL_LEAST_KPA, f"{PRACTICE}, hot engine", is_highest=False, stops=True),
+            Limit(
+                "oil_pressure_kpa", max(OIL_LEAST_KPA, OIL_KPA_PER_1000_RPM * speed_rpm / 1000.0),
+                f"10 psi for each 1,000 rpm, {PRACTICE}, hot engine", is_highest=False,
+            ),
+        ]  # fmt: skip
+    return limits
+
+
+def smoke_limits(plan: Plan, speed_rpm: float, load_pct: float) -> list[Limit]:
+    """Only at full load and a held speed: that is what the table is for."""
+    displacement = next((row for row in plan.inputs.all() if row.name == "displacement_l"), None)
+    if displacement is None or load_pct < FULL_LOAD_PCT or speed_rpm <= 0:
+        return []
+    k = steady_limit_per_m((displacement.low + displacement.high) / 2, speed_rpm)
+    opacity = float(opacity_pct(k))
+    return [
+        Limit("smoke_k_per_m", k, SMOKE_SOURCE),
+        Limit("smoke_opacity_pct", opacity, f"{SMOKE_SOURCE}; on a path of {STANDARD_PATH_M:g} m"),
+    ]
+
+
+def plan_limits(plan: Plan, phase: str) -> list[Limit]:
+    """What the plan itself sets. Before the fit there is no boost to limit; the heat limit holds on both sides."""
+    limits = limits_of(plan)
+    heat = getattr(limits, "exhaust_temperature_c", None)
+    found = []
+    if heat is not None:
+        found.append(Limit("exhaust_temperature_c", float(heat), "plan", stops=True))
+    return found

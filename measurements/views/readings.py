@@ -1,0 +1,27 @@
+"""Readings of a job at the desk."""
+
+from django.contrib.auth.decorators import permission_required
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
+
+from measurements.access import job_or_404
+from measurements.findings import current_plan
+from measurements.tables import sections_of
+
+
+@permission_required("measurements.view_reading", raise_exception=True)
+@require_GET
+def readings(request, pk):
+    job = job_or_404(pk)
+    context = {"section": "jobs", "job": job, "sections": sections_of(job, current_plan(job))}
+    return render(request, "measurements/readings.html", context)
+
+
+@permission_required("measurements.view_reading", raise_exception=True)
+@require_GET
+def readings_panel(request, pk):
+    """The baseline and what was read last; the page has everything."""
+    job = job_or_404(pk)
+    sections = sections_of(job, current_plan(job))
+    shown = sections if len(sections) <= 2 else [sections[0], sections[-1]]
+    return render(request, "measurements/_readings.html", {"job": job, "sections": shown, "left_out": len(sections) - len(shown)})
