@@ -64,7 +64,7 @@ def _allowed(model_field: models.Field) -> str:
         return " or ".join(value for value, _ in model_field.choices)
     if isinstance(model_field, models.BooleanField):
         return "yes or no"
-    ends = {type(v).__name__: v.limit_value for v in model_field.validators}
+    ends = {type(v).__name__: getattr(v, "limit_value", None) for v in model_field.validators}
     if "MinValueValidator" in ends and "MaxValueValidator" in ends:
-        return f"{ends['MinValueValidator']:,g} to {ends['MaxValueValidator']:,g} {unit_of(model_field.name)}".strip()
+        return f"{ends['MinValueValidator']:,.10g} to {ends['MaxValueValidator']:,.10g} {unit_of(model_field.name)}".strip()
     return "a whole number" if isinstance(model_field, models.IntegerField) else "text"

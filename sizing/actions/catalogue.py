@@ -4,6 +4,7 @@ import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models, transaction
 
 from sizing.csv_io import Table, read_table, write_table
@@ -102,10 +103,12 @@ class _Reader:
         if self.sheet.model is Plunger:
             pump = self.pumps.get(key[:2])
             if pump is None:
-                self.refuse(line, "name", f"{key[0]} {key[1]}", "There is no injection pump of this make and name in the catalogue.")
+                why = "There is no injection pump of this make and name in the catalogue."
+                self.refuse(line, "name", f"{key[0]} {key[1]}", why)
                 return
         if key in self.lines:
-            self.refuse(line, self.sheet.key[-1], cells[self.sheet.key[-1]], f"Line {self.lines[key]} names the same thing. Keep one.")
+            last = self.sheet.key[-1]
+            self.refuse(line, last, cells[last], f"Line {self.lines[key]} names the same thing. Keep one.")
             return
         self.lines[key] = line
         self.check(line, cells, self.there.get(key), pump)
@@ -119,13 +122,13 @@ class _Reader:
             return tuple(cells[name] for name in self.sheet.key)
         try:
             diameter = self.new_form.base_fields["diameter_mm"].clean(cells["diameter_mm"])
-        except Exception as error:
-            self.refuse(line, "diameter_mm", cells["diameter_mm"], " ".join(getattr(error, "messages", [str(error)])))
+        except ValidationError as error:
+            self.refuse(line, "diameter_mm", cells["diameter_mm"], " ".join(error.messages))
             return None
         return cells["make"], cells["name"], diameter
 
     def check(self, line: int, cells: dict[str, str], thing: models.Model | None, pump: Pump | None) -> None:
-        values, refusals = _with_yes_and_no(self.sheet.model, cells)
+        values, refusals = _as_form_data(self.sheet.model, cells)
         before = {name: getattr(thing, name) for name in self.present} if thing else {}
         form = (self.old_form if thing else self.new_form)(values, instance=thing)
         for name, errors in form.errors.items():
@@ -154,7 +157,8 @@ class _Reader:
         self.preview.refused.append(Refusal(line, column, value, why))
 
 
-def _with_yes_and_no(model, cells: dict[str, str]) -> tuple[dict[str, object], list[tuple[str, str, str]]]:
+def _as_form_data(model, cells: dict[str, str]) -> tuple[dict[str, object], list[tuple[str, str, str]]]:
+    """Words for yes and no become booleans; an empty cell takes what is usual where the catalogue has such a thing."""
     values: dict[str, object] = dict(cells)
     refusals = []
     for model_field in model._meta.fields:
@@ -163,7 +167,10 @@ def _with_yes_and_no(model, cells: dict[str, str]) -> tuple[dict[str, object], l
             word = cells[name].lower()
             values[name] = word in YES
             if word not in YES | NO:
-                refusals.append((name, cells[name], f"{label_of(model_field)}: '{cells[name]}' is neither yes nor no. Allowed: yes, no."))
+                why = f"{label_of(model_field)}: '{cells[name]}' is neither yes nor no. Allowed: yes, no."
+                refusals.append((name, cells[name], why))
+        elif model_field.choices and model_field.has_default() and not cells.get(name):
+            values[name] = model_field.get_default()
     return values, refusals
 
 

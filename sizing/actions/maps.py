@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 from django.db import transaction
@@ -24,7 +25,7 @@ SAME_LINE_RATIO = 0.02
 # What a single-stage turbo compressor can do; common practice.
 ALLOWED = {
     "speed_rpm": (1_000, 400_000, "rpm"),
-    "flow_kg_s": (0.0005, 5, "kg/s"),
+    "flow_kg_s": (0.0005, 10, "kg/s"),
     "pressure_ratio": (0.8, 8, ""),
     "efficiency": (0.01, 0.95, "as a fraction"),
 }
@@ -54,11 +55,13 @@ def flow_to_kg_s(unit: str, temperature_k: float, pressure_kpa: float) -> Callab
     return lambda flow: convert(flow, unit, "m³/h") / 3600 * density
 
 
-def read_map(data: bytes, flow_unit: str, efficiency_in_pct: bool, temperature_k: float, pressure_kpa: float) -> MapPreview:
+def read_map(
+    data: bytes, flow_unit: str, efficiency_in_pct: bool, temperature_k: float, pressure_kpa: float
+) -> MapPreview:
     """Read and check a map. Raises FileRefused where the table as a whole is no map; bad cells are in `refused`."""
     header = data.decode("utf-8-sig", errors="ignore").split("\n", 1)[0].lower()
     if "flow_kg_s" in header and flow_unit != "kg/s":
-        raise FileRefused(f"The column is named flow_kg_s, but {flow_unit} was chosen as the unit of flow. Change one of the two.")
+        raise FileRefused(f"The column is named flow_kg_s, but {flow_unit} was chosen as its unit. Change one of the two.")
     if "efficiency_ratio" in header and efficiency_in_pct:
         raise FileRefused("The column is named efficiency_ratio, but per cent was chosen. Change one of the two.")
     table = read_table(data, COLUMNS, COLUMNS, OTHER_NAMES)
@@ -104,7 +107,7 @@ def _check(preview: MapPreview, line: int, column: str, typed: str, value: float
         return True
     why = f"Outside what is possible. Allowed: {low:,g} to {high:,g} {unit}".rstrip() + "."
     if name == "efficiency" and 1 < value <= 100:
-        why = f"{typed} is more than 1. If the file gives efficiency in per cent, choose 'in per cent' above; {why[0].lower()}{why[1:]}"
+        why = f"{typed} is more than 1. If the file gives efficiency in per cent, choose 'in per cent' above. {why}"
     if name == "flow_kg_s":
         why = f"{typed} is {value:.4g} kg/s in the unit that was chosen. {why}"
     preview.refused.append(Refusal(line, column, typed, why))
@@ -134,12 +137,15 @@ def _check_lines(preview: MapPreview) -> None:
         )
     for speed, points in lines.items():
         if len(points) < 3:
-            raise FileRefused(f"The speed line of {speed:,.0f} rpm has {len(points)} points. At least three are needed on each line.")
+            raise FileRefused(
+                f"The speed line of {speed:,.0f} rpm has {len(points)} point{'s' if len(points) > 1 else ''}. "
+                "At least three are needed on each line."
+            )
         flows = [point.flow_kg_s for point in points]
         if len(set(flows)) < len(flows):
             raise FileRefused(f"The speed line of {speed:,.0f} rpm has two points at the same flow. Keep one.")
     speeds = list(lines)
-    for slow, fast in zip(speeds, speeds[1:], strict=False):
+    for slow, fast in pairwise(speeds):
         crossing = _crossing(lines[slow], lines[fast])
         if crossing is not None:
             raise FileRefused(

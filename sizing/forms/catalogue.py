@@ -27,8 +27,13 @@ def row_form(model, fields) -> type[forms.ModelForm]:
 
 
 class _RowForm(forms.ModelForm):
-    def clean(self):
-        return self.cleaned_data  # without the query for uniqueness that each row would cost
+    def _post_clean(self):
+        """As Django's, without the query for uniqueness that each row would cost."""
+        self.instance = forms.models.construct_instance(self, self.instance, self._meta.fields)
+        try:
+            self.instance.clean_fields(exclude=self._get_validation_exclusions())
+        except forms.ValidationError as error:
+            self.add_error(None, error)
 
 
 class PlungerForm(forms.ModelForm):

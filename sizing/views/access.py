@@ -26,3 +26,8 @@ def item_or_404(slug: str, pk: int):
 
 def turbo_or_404(pk: int) -> Turbo:
     return get_object_or_404(Turbo, pk=pk)
+
+
+def posted(request):
+    """The form data, or None where the form is only shown. An empty form that was sent is still a form that was sent."""
+    return request.POST if request.method == "POST" else None

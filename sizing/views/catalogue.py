@@ -14,7 +14,7 @@ from sizing.models import Plunger, Pump
 from sizing.plots import map_chart
 from sizing.show import fact_groups, list_row
 
-from .access import item_or_404, kind_or_404, sheet_or_404
+from .access import item_or_404, kind_or_404, posted, sheet_or_404
 
 PAGE_ROWS = 50
 
@@ -75,14 +75,14 @@ def _item_context(kind, thing, plunger_form=None):
 @permission_required("sizing.add_turbo", raise_exception=True)
 def add(request, slug):
     kind = kind_or_404(slug)
-    return _edit(request, kind, item_form(kind)(request.POST or None))
+    return _edit(request, kind, item_form(kind)(posted(request)))
 
 
 @require_http_methods(["GET", "POST"])
 @permission_required("sizing.change_turbo", raise_exception=True)
 def edit(request, slug, pk):
     kind, thing = item_or_404(slug, pk)
-    return _edit(request, kind, item_form(kind)(request.POST or None, instance=thing))
+    return _edit(request, kind, item_form(kind)(posted(request), instance=thing))
 
 
 def _edit(request, kind, form):

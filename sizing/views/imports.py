@@ -14,14 +14,14 @@ from sizing.forms.maps import MapConfirmForm, MapUploadForm
 from sizing.plots import map_chart
 from sizing.show import sheet_columns
 
-from .access import sheet_or_404, turbo_or_404
+from .access import posted, sheet_or_404, turbo_or_404
 
 
 @require_http_methods(["GET", "POST"])
 @permission_required("sizing.change_turbo", raise_exception=True)
 def import_sheet(request, slug):
     sheet = sheet_or_404(slug)
-    form = UploadForm(request.POST or None, request.FILES or None) if request.method == "POST" else UploadForm()
+    form = UploadForm(posted(request), request.FILES or None)
     if request.method == "POST" and form.is_valid():
         data = form.cleaned_data["file"].read()
         try:
@@ -65,7 +65,7 @@ def confirm_import(request, slug):
 def import_map(request, pk):
     turbo = turbo_or_404(pk)
     initial = {"map_temperature_k": turbo.map_temperature_k, "map_pressure_kpa": turbo.map_pressure_kpa}
-    form = MapUploadForm(request.POST, request.FILES) if request.method == "POST" else MapUploadForm(initial=initial)
+    form = MapUploadForm(posted(request), request.FILES or None, initial=initial)
     context = {"section": "catalogue", "item": turbo, "form": form, "allowed": ALLOWED, "columns": COLUMNS}
     if request.method == "POST" and form.is_valid():
         data = form.cleaned_data["file"].read()
