@@ -45,7 +45,6 @@ demo: $(VENV)/runtime
 
 test: $(VENV)/tests
 	@mkdir -p $${DATA_DIR:-var/test}
-	@$(TEST_ENV) $(BIN)/python manage.py collectstatic --noinput --verbosity 0
 	$(TEST_ENV) $(BIN)/python -m pytest -n $(WORKERS) $(ARGS)
 
 lint: $(VENV)/tests

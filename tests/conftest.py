@@ -13,6 +13,8 @@ def _plain_settings(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path / "files"
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     settings.AXES_ENABLED = False
+    # Static files straight from their folders; that they can be collected is a test of its own.
+    settings.STORAGES = settings.STORAGES | {"staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}}
     settings.SECURE_SSL_REDIRECT = False
     settings.ALLOWED_HOSTS = ["testserver", "localhost", "127.0.0.1", "workshop.test"]
 

@@ -81,11 +81,12 @@ def test_list_searches_filters_sorts_and_keeps_its_state_in_the_address(desk_cli
 
 
 def test_list_asks_no_more_of_the_database_for_forty_jobs_than_for_two(desk_client, owner):
+    desk_client.get("/")  # the first visit also asks whether the workshop is set up
     counts = []
     for more in (2, 38):
         for _ in range(more):
             make_job(owner)
-        with CaptureQueriesContext(connection, ) as queries:
+        with CaptureQueriesContext(connection) as queries:
             assert desk_client.get("/").status_code == 200
         counts.append(len(queries))
     assert counts[0] == counts[1] <= 12
