@@ -12,8 +12,8 @@ LEFT, RIGHT, TOP, BOTTOM = 46, 84, 10, 40
 LINE_HEIGHT = 13
 
 # Seen on a light and on a dark ground; what a line is stands beside it in words.
-COLOURS = {"plan": "#1b8391", "before": "#857f71", "limit": "#c8452f", "edge": "#857f71"}
-DASHES = {"plan": "solid", "before": "dash", "limit": "dot", "edge": "dot"}
+COLOURS = {"plan": "#1b8391", "before": "#857f71", "limit": "#c8452f", "edge": "#857f71", "map": "#857f71"}
+DASHES = {"plan": "solid", "before": "dash", "limit": "dot", "edge": "dot", "map": "solid"}
 
 
 @dataclass(frozen=True)
@@ -217,11 +217,11 @@ def map_chart(points, title: str, operating: Line | None = None) -> Chart:
     for point in points:
         by_speed.setdefault(point.speed_rpm, []).append(point)
     lines = [
-        Line(f"{speed:,.0f}", [p.flow_kg_s for p in line], [p.pressure_ratio for p in line], "before")
+        Line(f"{speed:,.0f}", [p.flow_kg_s for p in line], [p.pressure_ratio for p in line], "map")
         for speed, line in sorted(by_speed.items())
     ]
     surge = [line[0] for _, line in sorted(by_speed.items())]
     edge = Line("", [p.flow_kg_s for p in surge], [p.pressure_ratio for p in surge], "limit")
     return Chart(
-        "map", title, "Corrected flow, kg/s", "Pressure ratio", [*lines, edge, *([operating] if operating else [])]
+        "map", title, "Flow at the reference state, kg/s", "Pressure ratio", [*lines, edge, *([operating] if operating else [])]
     )

@@ -5,6 +5,7 @@ from django.db import models
 from .kinds import COMMON, Column, Kind, label_of, unit_of
 
 UNKNOWN = "not known"
+NOT_LISTED = {"Compressor map"}  # stands beside the map itself
 
 
 def shown(value: object, decimals: int | None = None) -> str:
@@ -25,7 +26,7 @@ def fact(thing: models.Model, name: str) -> dict[str, str]:
 
 def fact_groups(kind: Kind, thing: models.Model) -> list[tuple[str, list[dict[str, str]]]]:
     common = [name for name in COMMON if name not in {"price", "note"}]
-    groups = [(title, [fact(thing, name) for name in names]) for title, names in kind.groups.items()]
+    groups = [(title, [fact(thing, name) for name in names]) for title, names in kind.groups.items() if title not in NOT_LISTED]
     return [*groups, ("Stock and size", [fact(thing, name) for name in common])]
 
 

@@ -62,7 +62,8 @@ def _item_context(kind, thing, plunger_form=None):
     if kind.slug == "turbo":
         points = list(thing.map_points.all())
         lines = len({point.speed_rpm for point in points})
-        title = f"{lines} speed lines, at {thing.map_temperature_k:g} K and {thing.map_pressure_kpa:g} kPa absolute"
+        state = f"{thing.map_temperature_k:g} K and {thing.map_pressure_kpa:g} kPa absolute"
+        title = f"{lines} speed lines, labelled in rpm; left of the dotted edge the compressor surges. Reference: {state}"
         context["map"] = map_chart(points, title) if points else None
         context["points"] = points
     if kind.slug == "pump":
