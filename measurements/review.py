@@ -37,6 +37,14 @@ class Key:
         return self.plunger_mm + PLUNGER_STEP_MM / 2
 
     @property
+    def plunger_tenths(self) -> int:
+        return round(self.plunger_mm * 10)
+
+    @property
+    def cooler_slug(self) -> str:
+        return "cooler" if self.has_cooler else "none"
+
+    @property
     def cooler_words(self) -> str:
         return "with cooler" if self.has_cooler else "no cooler"
 

@@ -9,6 +9,7 @@ import math
 import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -31,6 +32,7 @@ class Reading:
     low: float | None
     high: float | None
     at_risk: int
+    too_few: ClassVar[bool] = False
 
     @property
     def is_known(self) -> bool:
@@ -50,7 +52,7 @@ class Curve:
     vehicles: int
     failures: int
     method: str = METHOD
-    too_few: bool = False
+    too_few: ClassVar[bool] = False
 
     @property
     def last_time(self) -> float:
@@ -98,7 +100,7 @@ class TooFew:
 
     vehicles: int
     failures: int
-    too_few: bool = True
+    too_few: ClassVar[bool] = True
 
     @property
     def words(self) -> str:

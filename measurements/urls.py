@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from measurements.views import instruments, moves, phone, readings
+from measurements.views import instruments, moves, phone, readings, review
 
 app_name = "measurements"
 urlpatterns = [
@@ -17,4 +17,9 @@ urlpatterns = [
     path("instruments/", instruments.instruments, name="instruments"),
     path("instruments/new/", instruments.instrument, name="instrument_new"),
     path("instruments/<int:pk>/", instruments.instrument, name="instrument"),
+    path("review/", review.review, name="review"),
+    path("review/pairings.csv", review.review_csv, name="review_csv"),
+    path(
+        "review/pairing/<int:turbo>/<int:plunger_tenths>/<slug:cooler>/", review.pairing, name="review_pairing"
+    ),
 ]
