@@ -161,7 +161,7 @@ CAUSES = [
 
 def _smoke_sign(finding: Finding) -> str:
     clean = CLEAN_K_PER_M if finding.quantity == "smoke_k_per_m" else CLEAN_OPACITY_PCT
-    if finding.word in (OFF, STOP):
+    if finding.word in (NEAR, OFF, STOP):
         return HIGH
     return LOW if finding.measured.value < clean else FINE
 
@@ -172,8 +172,8 @@ def sign_of(finding: Finding) -> str:
         return _smoke_sign(finding)
     if finding.quantity == "exhaust_back_pressure_kpa":
         return HIGH if finding.measured.value > FREE_EXHAUST_KPA else FINE
-    if finding.beyond and finding.limit is not None:
-        return HIGH if finding.limit.is_highest else LOW
+    if finding.limit_word in (OFF, STOP) and finding.limit is not None:
+        return HIGH if finding.limit.direction == "max" else LOW
     if finding.side in (LOW, HIGH) and finding.word in (NEAR, OFF, STOP):
         # Only just outside says little: it counts as fine, so that a whole cause does not hang on it.
         return finding.side if finding.word in (OFF, STOP) else FINE

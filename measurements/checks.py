@@ -7,13 +7,15 @@ sentence is written with the `show` functions that the caller hands in.
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
+from sizing.physics.limits import Direction, judge
+
 ON, NEAR, OFF, STOP = "on plan", "near the edge", "off plan", "stop"
 ORDER = ("", ON, NEAR, OFF, STOP)
 
 FULL_LOAD_PCT = 95.0  # from here on a point counts as full load, which is what a plan speaks of
 
-# How far outside the plan's band is still only "near the edge", and how close to a limit is "near the edge":
-# share of the plan value, and a least step in the stored unit. Common practice.
+# How far outside the plan's band is still only "near the edge": share of the plan value, and a least step in the
+# stored unit. Common practice.
 TOLERANCE = {
     "boost_kpa": (0.08, 5.0),
     "exhaust_temperature_c": (0.05, 20.0),
@@ -22,12 +24,6 @@ TOLERANCE = {
     "torque_nm": (0.05, 3.0),
     "power_kw": (0.05, 1.0),
     "fuel_flow_l_h": (0.06, 0.3),
-    "smoke_k_per_m": (0.10, 0.1),
-    "smoke_opacity_pct": (0.05, 2.0),
-    "oil_pressure_kpa": (0.10, 10.0),
-    "coolant_temperature_c": (0.0, 5.0),
-    "oil_temperature_c": (0.0, 5.0),
-    "restriction_kpa": (0.10, 0.3),
 }
 DEFAULT_TOLERANCE = (0.05, 0.0)
 
@@ -45,13 +41,24 @@ TURBINE_DROP_C = 150.0
 
 @dataclass(frozen=True)
 class Limit:
-    """A bound that a measured value must not pass."""
+    """A bound that a measured value must not pass, and how far past it the engine is in danger at once."""
 
     quantity: str
     value: float
     source: str
-    is_highest: bool = True
-    stops: bool = False  # beyond it the engine is in danger, not only off plan
+    direction: Direction = "max"
+    edge: float = 0.0
+    stop_beyond: float | None = None
+
+    @property
+    def stop_value(self) -> float | None:
+        if self.stop_beyond is None:
+            return None
+        return self.value + self.stop_beyond if self.direction == "max" else self.value - self.stop_beyond
+
+    def past(self, value: float) -> float:
+        """How far a value stands beyond this limit; negative while something is in hand."""
+        return value - self.value if self.direction == "max" else self.value - value
 
 
 @dataclass(frozen=True)
@@ -69,12 +76,16 @@ class Finding:
     band: tuple[float, float] | None = None  # what the plan expects here
     difference: float | None = None  # to the nearer end of the band, 0 inside
     limit: Limit | None = None
-    beyond: bool = False  # the limit itself is passed
+    limit_word: str = ""  # what the limit alone says
     note: str = ""
 
     @property
     def quantity(self) -> str:
         return self.measured.quantity
+
+    @property
+    def beyond(self) -> bool:
+        return self.limit is not None and self.limit.past(self.measured.value) > 0
 
     @property
     def side(self) -> str:
@@ -94,12 +105,9 @@ def tolerance_of(quantity: str, value: float) -> float:
 
 
 def against_limit(measured: Measured, limit: Limit) -> str:
-    """The word that one limit gives. A gauge that could hide a stop makes it 'near the edge', never silently good."""
-    past = measured.value - limit.value if limit.is_highest else limit.value - measured.value
-    if past > 0:
-        return STOP if limit.stops else OFF
-    margin = max(measured.uncertainty or 0.0, tolerance_of(measured.quantity, limit.value) / 2)
-    return NEAR if -past <= margin else ON
+    return judge(
+        measured.value, limit.value, measured.uncertainty or 0.0, limit.direction, limit.edge, limit.stop_beyond
+    )
 
 
 def against_band(measured: Measured, band: tuple[float, float]) -> tuple[str, float]:
@@ -113,19 +121,33 @@ def against_band(measured: Measured, band: tuple[float, float]) -> tuple[str, fl
     return (NEAR if abs(difference) <= slack else OFF), difference
 
 
-def _after_turbine(measured: Measured, limits: list[Limit]) -> Finding:
+def _after_turbine(measured: Measured, limit: Limit | None) -> Finding:
     """Behind the turbine the gas is cooler, so the limit before it is passed earlier than this reading shows."""
     note = (
         f"Read behind the turbine, where the gas is up to {TURBINE_DROP_C:.0f} °C cooler than before it (common practice); "
         "the plan speaks of the temperature before the turbine."
     )
-    for limit in limits:
-        word = against_limit(measured, limit)
-        if word in (STOP, OFF):
-            return Finding(measured, word, limit=limit, beyond=True, note=note)
-        if limit.stops and measured.value + TURBINE_DROP_C > limit.value:
-            return Finding(measured, NEAR, limit=limit, note=note)
-    return Finding(measured, "", note=note)
+    if limit is None:
+        return Finding(measured, "", note=note)
+    word = against_limit(measured, limit)
+    if word == ON:
+        word = NEAR if measured.value + TURBINE_DROP_C > limit.value else ""
+    return Finding(measured, word, limit=limit, limit_word=word, note=note)
+
+
+def _usable_band(
+    measured: Measured, band: tuple[float, float] | None, load_pct: float
+) -> tuple[tuple[float, float] | None, str]:
+    """The band, unless the reading was taken where or when the plan does not speak of it; then why not."""
+    if band is None:
+        return None, ""
+    if measured.place not in COMPARABLE_PLACES.get(measured.quantity, {measured.place}):
+        return None, "Taken at a place of which the plan does not speak."
+    if load_pct >= FULL_LOAD_PCT:
+        return band, ""
+    if measured.value > band[1]:  # less is natural at part load, more than at full load is not
+        return band, "At part load, and already more than the plan expects at full load."
+    return None, "At part load; the plan speaks of full load, so only the limits count here."
 
 
 def judge_reading(
@@ -138,25 +160,15 @@ def judge_reading(
     >>> judge_reading(Measured("boost_kpa", 80.0, uncertainty=2.0), (75.0, 85.0), []).word
     'on plan'
     """
-    own = sorted((x for x in limits if x.quantity == measured.quantity), key=lambda x: not x.stops)
+    limit = next((x for x in limits if x.quantity == measured.quantity), None)
     if measured.quantity == "exhaust_temperature_c" and measured.place == "after_turbine":
-        return _after_turbine(measured, own)
-    by_limit = [(against_limit(measured, limit), limit) for limit in own]
-    word, limit = max(by_limit, key=lambda pair: ORDER.index(pair[0]), default=("", None))
-    note, difference = "", None
-    if band is not None and measured.place not in COMPARABLE_PLACES.get(measured.quantity, {measured.place}):
-        band, note = None, "Taken at a place of which the plan does not speak."
-    if band is not None and load_pct < FULL_LOAD_PCT:
-        # The plan speaks of full load: less is natural at part load, more than at full load is not.
-        if measured.value <= band[1]:
-            note, band = "At part load; the plan speaks of full load, so only the limits count here.", None
-        else:
-            note = "At part load, and already more than the plan expects at full load."
-    if band is not None:
-        by_band, difference = against_band(measured, band)
-        word = worst([word, by_band])
-    beyond = limit is not None and against_limit(measured, limit) in (OFF, STOP)
-    return Finding(measured, word, band, difference, limit, beyond, note)
+        return _after_turbine(measured, limit)
+    limit_word = against_limit(measured, limit) if limit else ""
+    band, note = _usable_band(measured, band, load_pct)
+    if band is None:
+        return Finding(measured, limit_word, None, None, limit, limit_word, note)
+    band_word, difference = against_band(measured, band)
+    return Finding(measured, worst([limit_word, band_word]), band, difference, limit, limit_word, note)
 
 
 def judge_point(
@@ -190,10 +202,14 @@ def _against_plan(finding: Finding, say: Wording) -> str:
 
 
 def _against_limit(finding: Finding, limit: Limit, say: Wording) -> str:
-    end = "stop limit" if limit.stops else "highest allowed" if limit.is_highest else "lowest allowed"
-    gap = say.gap(abs(finding.measured.value - limit.value), finding.quantity)
+    value, slug = finding.measured.value, finding.quantity
+    if finding.limit_word == STOP and limit.stop_value is not None:
+        gap = say.gap(abs(value - limit.stop_value), slug)
+        return f"stop limit {say.value(limit.stop_value, slug)}, passed by {gap} (from {say.value(limit.value, slug)} on it is too much: {limit.source})"
+    end = "highest allowed" if limit.direction == "max" else "lowest allowed"
+    gap = say.gap(abs(value - limit.value), slug)
     state = f"passed by {gap}" if finding.beyond else f"{gap} in hand"
-    return f"{end} {say.value(limit.value, finding.quantity)} ({limit.source}), {state}"
+    return f"{end} {say.value(limit.value, slug)} ({limit.source}), {state}"
 
 
 def sentence(finding: Finding, name: str, say: Wording) -> str:

@@ -1,10 +1,10 @@
 """Judging stored points against the plan they belong to: fetches bands and limits, hands them to checks."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from measurements.causes import Suspect, suspects
-from measurements.checks import STOP, Finding, Limit, Measured, Wording, judge_point, sentence, worst
+from measurements.checks import ON, STOP, Finding, Limit, Measured, Wording, judge_point, sentence, worst
 from measurements.models import Point, ProvingRun, Reading
 from measurements.plan_side import bands_at, engine_limits, plan_limits, smoke_limits, stop_advice
 from shop.models import JobCard
@@ -106,6 +106,8 @@ def judge(point: Point, plan: Plan | None, bands: Bands | None = None) -> PointV
     standing = {(r.quantity, r.place): r for r in point.standing()}
     limits = limits_for(plan, point.phase, point.speed_rpm, point.load_pct)
     findings = judge_point([measured_of(r) for r in standing.values()], bands, limits, point.load_pct)
+    if point.phase == "before":  # there is no plan to be on yet, only limits to be near or past
+        findings = [replace(f, word="" if f.word == ON else f.word) for f in findings]
     told = [Told(f, tell(f), standing[f.quantity, f.measured.place]) for f in findings]
     word = worst(f.word for f in findings)
     why = ""
@@ -138,7 +140,7 @@ def beyond_stop(run: ProvingRun) -> list[str]:
     """A sentence for each reading of the run that stands beyond a stop limit. Needs only the limits, not the match."""
     texts = []
     for point in run.points.with_readings():
-        limits = [x for x in limits_for(run.plan, "after", point.speed_rpm, point.load_pct) if x.stops]
+        limits = [x for x in limits_for(run.plan, "after", point.speed_rpm, point.load_pct) if x.stop_beyond is not None]
         values = [measured_of(r) for r in point.standing()]
         texts += [f"At {point}: {tell(f)}" for f in judge_point(values, {}, limits, point.load_pct) if f.word == STOP]
     return texts

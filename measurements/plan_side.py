@@ -1,11 +1,13 @@
 """What a plan and the engine allow at a point, as the bands and limits that checks can judge with."""
 
+import math
 from collections.abc import Iterable
 
 from measurements.checks import FULL_LOAD_PCT, Limit
 from measurements.smoke_limits import SOURCE as SMOKE_SOURCE
 from measurements.smoke_limits import steady_limit_per_m
 from sizing.models import Plan
+from sizing.physics.limits import DEFAULTS
 from sizing.physics.smoke import STANDARD_PATH_M, opacity_pct
 from sizing.quantities import QUANTITIES
 from sizing.solve import expected_at, limits_of
@@ -59,20 +61,14 @@ def bands_at(plan: Plan, speed_rpm: float) -> dict[str, tuple[float, float]]:
 def engine_limits(speed_rpm: float) -> list[Limit]:
     """Limits that any engine of this trade has, whatever the plan."""
     limits = [
-        Limit("coolant_temperature_c", COOLANT_STOP_C, PRACTICE, stops=True),
-        Limit("coolant_temperature_c", COOLANT_HIGH_C, PRACTICE),
-        Limit("oil_temperature_c", OIL_STOP_C, PRACTICE, stops=True),
-        Limit("oil_temperature_c", OIL_HIGH_C, PRACTICE),
-        Limit("restriction_kpa", RESTRICTION_HIGH_KPA, "25 inches of water column, common practice for service"),
+        Limit("coolant_temperature_c", COOLANT_HIGH_C, PRACTICE, edge=5.0, stop_beyond=COOLANT_STOP_C - COOLANT_HIGH_C),
+        Limit("oil_temperature_c", OIL_HIGH_C, PRACTICE, edge=5.0, stop_beyond=OIL_STOP_C - OIL_HIGH_C),
+        Limit("restriction_kpa", RESTRICTION_HIGH_KPA, "25 inches of water column, common practice for service", edge=0.5),
     ]
     if speed_rpm >= RUNNING_RPM:
-        limits += [
-            Limit("oil_pressure_kpa", OIL_LEAST_KPA, f"{PRACTICE}, hot engine", is_highest=False, stops=True),
-            Limit(
-                "oil_pressure_kpa", max(OIL_LEAST_KPA, OIL_KPA_PER_1000_RPM * speed_rpm / 1000.0),
-                f"10 psi for each 1,000 rpm, {PRACTICE}, hot engine", is_highest=False,
-            ),
-        ]  # fmt: skip
+        least = max(OIL_LEAST_KPA, OIL_KPA_PER_1000_RPM * speed_rpm / 1000.0)
+        source = f"10 psi for each 1,000 rpm, hot engine, {PRACTICE}"
+        limits.append(Limit("oil_pressure_kpa", least, source, "min", edge=20.0, stop_beyond=least - OIL_LEAST_KPA))
     return limits
 
 
@@ -84,16 +80,29 @@ def smoke_limits(plan: Plan, speed_rpm: float, load_pct: float) -> list[Limit]:
     k = steady_limit_per_m((displacement.low + displacement.high) / 2, speed_rpm)
     opacity = float(opacity_pct(k))
     return [
-        Limit("smoke_k_per_m", k, SMOKE_SOURCE),
-        Limit("smoke_opacity_pct", opacity, f"{SMOKE_SOURCE}; on a path of {STANDARD_PATH_M:g} m"),
+        Limit("smoke_k_per_m", k, SMOKE_SOURCE, edge=0.2),
+        Limit("smoke_opacity_pct", opacity, f"{SMOKE_SOURCE}; on a path of {STANDARD_PATH_M:g} m", edge=5.0),
     ]
 
 
+def _torque_limit_nm(plan: Plan, mean_pressure_kpa: float) -> float | None:
+    """Mean pressure is torque over displacement: four-stroke, T = p V / 4 pi, with kPa and L giving Nm."""
+    row = next((row for row in plan.inputs.all() if row.name == "displacement_l"), None)
+    return mean_pressure_kpa * (row.low + row.high) / 2 / (4 * math.pi) if row else None
+
+
 def plan_limits(plan: Plan, phase: str) -> list[Limit]:
-    """What the plan itself sets. Before the fit there is no boost to limit; the heat limit holds on both sides."""
-    limits = limits_of(plan)
-    heat = getattr(limits, "exhaust_temperature_c", None)
+    """What the plan allows, each with where it comes from. Before the fit there is no boost to limit."""
+    limits, own = limits_of(plan), {row.name: row.source for row in plan.own_limits.all()}
     found = []
-    if heat is not None:
-        found.append(Limit("exhaust_temperature_c", float(heat), "plan", stops=True))
+    for name, usual in DEFAULTS.items():
+        slug, value, source = usual.result, getattr(limits, name), own.get(name, usual.source)
+        edge, stop_beyond = usual.edge, usual.stop_beyond
+        if slug == "mean_pressure_kpa":
+            share = edge / value
+            slug, value = "torque_nm", _torque_limit_nm(plan, value)
+            edge = share * value if value else 0.0
+            source = f"highest mean pressure, {source}"
+        if slug in QUANTITIES and value is not None and (phase == "after" or slug == "exhaust_temperature_c"):
+            found.append(Limit(slug, float(value), source, usual.direction, edge, stop_beyond))
     return found

@@ -36,7 +36,7 @@ class Sheet:
     @property
     def stop_limits(self) -> list[Limit]:
         """Those that the plan sets, to be kept in view; the usual ones of any engine stand behind them."""
-        return [limit for limit in plan_limits(self.plan, self.phase) if limit.stops] if self.plan else []
+        return [limit for limit in plan_limits(self.plan, self.phase) if limit.stop_beyond is not None] if self.plan else []
 
     def verdict_of(self, point_id: UUID) -> PointVerdict | None:
         return next((v for v in self.verdicts if v.point.pk == point_id), None)
