@@ -205,10 +205,11 @@ def cases(turbo: int | None = None) -> Cases:
 
 def group_of(found: Cases) -> tuple[list[Key], NDArray[np.int64]]:
     """The pairings there are, in order, and the number of its pairing for each job."""
-    marks = np.stack([found.turbo.astype(np.float64), found.plunger_mm, found.has_cooler], axis=1)
-    unique, group = np.unique(marks, axis=0, return_inverse=True)
-    keys = [Key(int(turbo), float(plunger_mm), bool(cooler)) for turbo, plunger_mm, cooler in unique]
-    return keys, group.reshape(-1)
+    tenths = np.rint(found.plunger_mm * 10).astype(np.int64)
+    marks = (found.turbo * 1000 + tenths) * 2 + found.has_cooler  # one number a pairing: sorts far faster
+    unique, group = np.unique(marks, return_inverse=True)
+    keys = [Key(mark // 2000, mark // 2 % 1000 / 10, bool(mark % 2)) for mark in unique.tolist()]
+    return keys, group
 
 
 class _Sums:

@@ -8,9 +8,11 @@ from django.db.models import QuerySet
 from numpy.typing import NDArray
 
 from measurements.review import Cases, Pairing
-from measurements.survival import Curve, Reading
+from measurements.survival import Curve, Reading, TooFew
 from shop.models import Failure, JobCard
 from sizing.plots import Band, Chart, Line
+from sizing.templatetags.quantities import bare_unit, difference
+from sizing.templatetags.quantities import unit as unit_of
 
 
 def readings_for(curve: Curve) -> list[float]:
@@ -65,6 +67,66 @@ def survival_chart(curve: Curve, name: str) -> Chart:
     floor = Line("", [0.0, 0.0], [0.0, 100.0], "edge")  # the axis runs from nothing to all
     y_label = "Without a failure that counts, %"
     return Chart("survival", sentence_for(curve), "Months in service", y_label, [floor, line], bands)
+
+
+def count(value: float) -> str:
+    return f"{value:,.0f}"
+
+
+def whole_percent(share: float) -> str:
+    return f"{share * 100:.0f}"
+
+
+class Row:
+    """A pairing in words and figures as they stand on the page, in the shop's units."""
+
+    def __init__(self, pairing: Pairing):
+        self.key, self.turbo_name, self.name = pairing.key, pairing.turbo_name, pairing.name
+        self.plunger = f"{pairing.key.plunger_mm:.1f} mm plunger, {pairing.key.cooler_words}"
+        self.fitted, self.followed = count(pairing.fitted), count(pairing.followed)
+        self.service = count(pairing.service_months)
+        self.running = [
+            (count(figure.value), f"{unit} of {figure.known}")
+            for figure, unit in ((pairing.running_h, "h"), (pairing.running_km, "km"))
+            if figure.value is not None
+        ]
+        self.failures, self.others = count(pairing.failures), count(pairing.other_failures)
+        self.has_others = pairing.other_failures > 0
+        self._survival(pairing.left)
+        self._gain(pairing)
+        self._heat(pairing)
+
+    def _survival(self, left: Reading | TooFew) -> None:
+        self.left = self.interval = self.no_survival = ""
+        if left.too_few:
+            self.no_survival = "too few"
+        elif left.survival is None:
+            self.no_survival = "none followed so long"
+        else:
+            self.left, self.at_risk = whole_percent(left.survival), count(left.at_risk)
+            self.interval = "no failure yet"
+            if left.low is not None and left.high is not None:
+                self.interval = f"{whole_percent(left.low)} to {whole_percent(left.high)} %"
+
+    def _gain(self, pairing: Pairing) -> None:
+        self.gain = ""
+        if pairing.gain_kw.value is not None:
+            self.gain = difference(pairing.gain_kw.value, "power_kw")
+            self.gain_unit = unit_of("power_kw")
+            self.gain_pct = f"{pairing.gain_pct.value:.0f}"
+            self.gain_known = pairing.gain_kw.known
+
+    def _heat(self, pairing: Pairing) -> None:
+        self.heat, least, average = "", pairing.in_hand_c.lowest, pairing.in_hand_c.value
+        if least is not None and average is not None:
+            self.heat, self.is_beyond = heat(abs(least)), least < 0
+            self.heat_average = f"{'beyond by ' if average < 0 else ''}{heat(abs(average))}"
+            self.heat_unit, self.heat_known = bare_unit("exhaust_temperature_c"), pairing.in_hand_c.known
+
+
+def heat(value_c: float) -> str:
+    """A difference in exhaust temperature without its sign."""
+    return difference(value_c, "exhaust_temperature_c").lstrip("+")
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from measurements.forms.review import DEFAULT_MONTHS, ReviewForm
 from measurements.review import Key, Pairing, cases, curve_of, pairings, plunger_class_mm
 from measurements.review_pages import (
     CSV_COLUMNS,
+    Row,
     at_risk_table,
     cases_of,
     csv_rows,
@@ -41,6 +42,7 @@ SORTS = {
     "heat": lambda row: _known(row.in_hand_c.lowest),
 }
 DEFAULT_SORT = "-fitted"
+PAGE_SIZE = 50
 
 
 def _wanted(rows: list[Pairing], asked: dict) -> list[Pairing]:
@@ -70,10 +72,11 @@ def review(request):
     form, asked = _asked(request)
     every = pairings(cases(), asked["months"])
     rows = _wanted(every, asked)
+    page = Paginator(rows, PAGE_SIZE).get_page(request.GET.get("page"))
     context = {
-        "section": "review", "form": form, "rows": rows, "any_pairing": bool(every),
-        "months": asked["months"],
-        "sort": request.GET.get("sort") or DEFAULT_SORT, "jobs": sum(row.fitted for row in rows),
+        "section": "review", "form": form, "any_pairing": bool(every), "months": asked["months"],
+        "page": page, "rows": [Row(pairing) for pairing in page], "pairing_count": len(rows),
+        "sort": request.GET.get("sort") or DEFAULT_SORT, "job_count": sum(row.fitted for row in rows),
     }  # fmt: skip
     return render(request, "measurements/review.html", context, status=422 if form.errors else 200)
 
@@ -106,9 +109,9 @@ def pairing(request, turbo, plunger_tenths, cooler):
     summary = next(row for row in pairings(found) if row.key == key)
     curve = curve_of(found, rows)
     jobs = found.job[rows].tolist()
-    page = Paginator(cases_of(found, rows), 50).get_page(request.GET.get("page"))
+    page = Paginator(cases_of(found, rows), PAGE_SIZE).get_page(request.GET.get("page"))
     context = {
-        "section": "review", "turbo": fitted, "pairing": summary, "curve": curve, "page": page,
+        "section": "review", "turbo": fitted, "pairing": Row(summary), "curve": curve, "page": page,
         "failures": failures_of(jobs),
         "chart": None if curve.too_few else survival_chart(curve, summary.name),
         "at_risk": [] if curve.too_few else at_risk_table(curve),
