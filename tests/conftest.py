@@ -67,3 +67,10 @@ def shared_data() -> Path:
     if not folder.is_dir():
         pytest.skip("the folder of real data is not here (SHARED_DATA)")
     return folder
+
+
+def pytest_terminal_summary(terminalreporter):
+    """One plain line at the end when the browser tests were left out."""
+    left_out = [r for r in terminalreporter.stats.get("skipped", []) if "no Chromium here" in str(r.longrepr)]
+    if left_out:
+        terminalreporter.write_line(f"Left out: {len(left_out)} browser tests, because no Chromium was found or could be had.")
