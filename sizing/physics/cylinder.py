@@ -8,6 +8,7 @@ properties without dissociation. Every coefficient is the published one; nothing
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -167,6 +168,63 @@ def ignition_delay_ms(pressure_bar: ArrayLike, temperature_c: ArrayLike) -> Floa
     return factor * np.exp(activation / kelvin) / pressure**power
 
 
+def combustion_start_deg(
+    begin_of_injection_deg: ArrayLike,
+    compression_ratio: ArrayLike,
+    speed_rpm: ArrayLike,
+    manifold_pressure_kpa: ArrayLike,
+    charge_temperature_c: ArrayLike,
+) -> Floats:
+    """Crank angle at which burning begins: begin of injection plus the ignition delay.
+
+    Parameters
+    ----------
+    begin_of_injection_deg : float or array
+        Begin of injection before top dead centre, -5 to 40 [deg]
+    compression_ratio : float or array
+        Geometric compression ratio, 10 to 26 [-]
+    speed_rpm : float or array
+        Engine speed, 300 to 6500 [rpm]
+    manifold_pressure_kpa : float or array
+        Manifold pressure, absolute, 30 to 600 [kPa]
+    charge_temperature_c : float or array
+        Air temperature in the manifold, -60 to 400 [°C]
+
+    Returns
+    -------
+    array
+        Angle after top dead centre, shape of the inputs together [deg]
+
+    Raises
+    ------
+    OutOfRange
+        If an input is outside its range, or burning would begin more than 30 degrees from the top.
+
+    Examples
+    --------
+    >>> round(float(combustion_start_deg(14.0, 18.0, 2000.0, 100.0, 25.0)))
+    -5
+
+    References
+    ----------
+    Watson, Pilley, Marzouk, SAE 800029; state near the top by an exponent of 1.35 from a charge
+    that has picked up 40 K from the walls (common practice).
+    """
+    begin = require("begin_of_injection_deg", begin_of_injection_deg, -5.0, 40.0, "deg")
+    ratio = require("compression_ratio", compression_ratio, 10.0, 26.0, "")
+    speed = require("speed_rpm", speed_rpm, 300.0, 6500.0, "rpm")
+    manifold = require("manifold_pressure_kpa", manifold_pressure_kpa, 30.0, 600.0, "kPa")
+    kelvin = require("charge_temperature_c", charge_temperature_c, -60.0, 400.0, "°C") + 313.15
+    middle = np.maximum(np.abs(begin) / 2.0, 3.0)
+    squeeze = (1.0 / (ratio - 1.0) + 1.0) / _volume_ratio(middle, ratio)
+    delay = ignition_delay_ms(
+        manifold / 100.0 * squeeze**COMPRESSION_EXPONENT,
+        kelvin * squeeze ** (COMPRESSION_EXPONENT - 1.0) - 273.15,
+    )
+    start = -begin + 6.0 * speed * delay / 1e3
+    return require("begin_of_burning_deg", start, -30.0, 30.0, "deg")
+
+
 def _volume_ratio(angle_deg: Floats | float, compression_ratio: Floats) -> Floats:
     """Cylinder volume over displacement."""
     angle = np.radians(angle_deg)
@@ -296,7 +354,7 @@ def _block(
     burnt_before = np.zeros_like(kelvin)
     half = np.full_like(kelvin, _GRID_DEG[-1])
     pressure = manifold_kpa * 1e3
-    for before, after in zip(_GRID_DEG[:-1], _GRID_DEG[1:], strict=True):
+    for before, after in pairwise(_GRID_DEG):
         new_volume = displacement * _volume_ratio(after, compression_ratio)
         middle = 0.5 * (volume + new_volume)
         # 1. burn and lose heat at constant volume

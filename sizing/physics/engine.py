@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 
 from . import gas
 from .breathing import check_injection
-from .cylinder import COMPRESSION_EXPONENT, HOHENBERG, WALL_TEMPERATURE_K, closed_cycle
+from .cylinder import COMPRESSION_EXPONENT, HOHENBERG, WALL_TEMPERATURE_K, Cycle, closed_cycle
 from .errors import Floats, require
 from .fuel import LOWER_HEATING_VALUE_MJ_KG, STOICHIOMETRIC_AIR_FUEL
 from .power import RPM_NM_PER_KW
@@ -242,6 +242,81 @@ def run(
     Work and wall heat from `cylinder.closed_cycle`; friction of Millington and Hartles; pumping
     between the two manifolds; exhaust temperature from the energy balance of the whole cycle.
     """
+    fired = fire(
+        displacement_l, cylinder_count, compression_ratio, injection, speed_rpm,
+        manifold_pressure_kpa, charge_temperature_c, air_flow_kg_s, fuel_flow_kg_s, combustion_start_deg,
+    )
+    return exhale(fired, exhaust_pressure_kpa)
+
+
+@dataclass(frozen=True)
+class Fired:
+    """The closed part of the cycle, which does not depend on the exhaust manifold."""
+
+    displacement_l: Floats
+    cylinder_count: Floats
+    speed_rpm: Floats
+    manifold_pressure_kpa: Floats
+    charge_temperature_c: Floats
+    air_flow_kg_s: Floats
+    fuel_flow_kg_s: Floats
+    friction_kpa: Floats
+    cycle: Cycle
+
+
+def fire(
+    displacement_l: ArrayLike,
+    cylinder_count: ArrayLike,
+    compression_ratio: ArrayLike,
+    injection: str,
+    speed_rpm: ArrayLike,
+    manifold_pressure_kpa: ArrayLike,
+    charge_temperature_c: ArrayLike,
+    air_flow_kg_s: ArrayLike,
+    fuel_flow_kg_s: ArrayLike,
+    combustion_start_deg: ArrayLike | None = None,
+) -> Fired:
+    """Closed part of the cycle: the first half of `run`, for callers that search the exhaust pressure.
+
+    Parameters
+    ----------
+    displacement_l : float or array
+        Displacement of the engine, 0.3 to 30 [L]
+    cylinder_count : int or array
+        Number of cylinders, 1 to 16 [-]
+    compression_ratio : float or array
+        Geometric compression ratio, 10 to 26 [-]
+    injection : str
+        "indirect" or "direct" [-]
+    speed_rpm : float or array
+        Engine speed, 300 to 6500 [rpm]
+    manifold_pressure_kpa : float or array
+        Inlet manifold pressure, absolute, 30 to 600 [kPa]
+    charge_temperature_c : float or array
+        Air temperature in the manifold, -60 to 400 [°C]
+    air_flow_kg_s : float or array
+        Flow of dry air, 1e-4 to 5 [kg/s]
+    fuel_flow_kg_s : float or array
+        Fuel flow, 0 to 0.5 [kg/s]
+    combustion_start_deg : float, array or None
+        Begin of burning after top dead centre; None takes the usual setting, -30 to 30 [deg]
+
+    Returns
+    -------
+    Fired
+        Arrays with the shape of the inputs together
+
+    Raises
+    ------
+    OutOfRange
+        If an input is outside its range.
+    ValueError
+        If the injection is neither of the two.
+
+    References
+    ----------
+    See `run`.
+    """
     check_injection(injection)
     displacement = require("displacement_l", displacement_l, 0.3, 30.0, "L")
     cylinders = require("cylinder_count", cylinder_count, 1.0, 16.0, "")
@@ -249,54 +324,87 @@ def run(
     speed = require("speed_rpm", speed_rpm, 300.0, 6500.0, "rpm")
     inlet_kpa = require("manifold_pressure_kpa", manifold_pressure_kpa, 30.0, 600.0, "kPa")
     charge = require("charge_temperature_c", charge_temperature_c, -60.0, 400.0, "°C")
-    outlet_kpa = require("exhaust_pressure_kpa", exhaust_pressure_kpa, 30.0, 1000.0, "kPa")
     air = require("air_flow_kg_s", air_flow_kg_s, 1e-4, 5.0, "kg/s")
     fuel = require("fuel_flow_kg_s", fuel_flow_kg_s, 0.0, 0.5, "kg/s")
     start = COMBUSTION_START_DEG[injection] if combustion_start_deg is None else combustion_start_deg
     bore = bore_mm(displacement, cylinders)
     cycles = speed / 120.0 * cylinders  # per second, all cylinders
     one_l = displacement / cylinders
-
     clearance_m3 = one_l * 1e-3 / (ratio - 1.0)
-    residual = outlet_kpa * 1e3 * clearance_m3 / (287.0 * 900.0)  # burnt gas of about 900 K
+    residual = inlet_kpa * 1e3 * clearance_m3 / (287.0 * 900.0)  # burnt gas of about 900 K
     cycle = closed_cycle(
         one_l, bore, ratio, speed, inlet_kpa, air / cycles, residual,
-        fuel * COMBUSTION_EFFICIENCY / cycles, start,
-        WALL_AREA_FACTOR[injection],
+        fuel * COMBUSTION_EFFICIENCY / cycles, start, WALL_AREA_FACTOR[injection],
     )
-    indicated = cycle.work_j / one_l
-    pumping = inlet_kpa - outlet_kpa
     motored_bar = inlet_kpa / 100.0 * ratio**COMPRESSION_EXPONENT
-    friction = friction_pressure_kpa(speed, STROKE_PER_BORE * bore, injection) + (
-        FRICTION_PER_PEAK_PRESSURE * 100.0 * np.maximum(cycle.peak_pressure_bar - motored_bar, 0.0)
+    above_motored_kpa = 100.0 * np.maximum(cycle.peak_pressure_bar - motored_bar, 0.0)
+    friction = friction_pressure_kpa(speed, STROKE_PER_BORE * bore, injection)
+    return Fired(
+        displacement, cylinders, speed, inlet_kpa, charge, air, fuel,
+        friction + FRICTION_PER_PEAK_PRESSURE * above_motored_kpa, cycle,
     )
-    mean_pressure = indicated + pumping - friction
-    power = mean_pressure * displacement * speed / 120_000.0
+
+
+def exhale(fired: Fired, exhaust_pressure_kpa: ArrayLike) -> Operation:
+    """Torque and exhaust temperature of a fired engine at a given exhaust manifold pressure.
+
+    Parameters
+    ----------
+    fired : Fired
+        Answer of `fire`
+    exhaust_pressure_kpa : float or array
+        Pressure in the exhaust manifold, absolute, 30 to 1000 [kPa]
+
+    Returns
+    -------
+    Operation
+        Arrays with the shape of the inputs together
+
+    Raises
+    ------
+    OutOfRange
+        If the pressure is outside its range.
+
+    References
+    ----------
+    See `run`.
+    """
+    outlet_kpa = require("exhaust_pressure_kpa", exhaust_pressure_kpa, 30.0, 1000.0, "kPa")
+    cycle, speed, air, fuel = fired.cycle, fired.speed_rpm, fired.air_flow_kg_s, fired.fuel_flow_kg_s
+    cylinders, displacement = fired.cylinder_count, fired.displacement_l
+    litres_per_s = displacement * speed / 120.0
+    indicated = cycle.work_j * cylinders / displacement
+    pumping = fired.manifold_pressure_kpa - outlet_kpa
+    mean_pressure = indicated + pumping - fired.friction_kpa
+    power = mean_pressure * litres_per_s / 1e3
     lambda_true = air / np.maximum(fuel, 1e-9) / STOICHIOMETRIC_AIR_FUEL
     burnt_lambda = np.maximum(lambda_true, 1.0)
     heat_kw = fuel * LOWER_HEATING_VALUE_MJ_KG * 1e3
 
     exhaust_flow = air + fuel
-    wall_kw = cycle.wall_heat_j * cycles / 1e3
-    gas_work_kw = (indicated + pumping) * displacement * speed / 120_000.0
+    wall_kw = cycle.wall_heat_j * speed / 120.0 * cylinders / 1e3
     left_kw = (
-        air * gas.enthalpy_j_kg(charge, np.inf) / 1e3
-        + heat_kw * COMBUSTION_EFFICIENCY * cycle.burnt_ratio - gas_work_kw - wall_kw
+        air * gas.enthalpy_j_kg(fired.charge_temperature_c, np.inf) / 1e3
+        + heat_kw * COMBUSTION_EFFICIENCY * cycle.burnt_ratio
+        - (indicated + pumping) * litres_per_s / 1e3
+        - wall_kw
     )
     leaving = gas.temperature_from_enthalpy_c(left_kw * 1e3 / exhaust_flow, burnt_lambda)
+    bore = bore_mm(displacement, cylinders)
     cooled, exchange_kw = _exhaust_cooling(
         leaving, burnt_lambda, exhaust_flow / cylinders, bore, STROKE_PER_BORE * bore, speed, outlet_kpa
     )
+    shape = mean_pressure.shape
     return Operation(
         torque_nm=power * RPM_NM_PER_KW / speed,
         power_kw=power,
         mean_pressure_kpa=mean_pressure,
         indicated_pressure_kpa=indicated,
-        friction_pressure_kpa=np.broadcast_to(friction, mean_pressure.shape),
+        friction_pressure_kpa=np.broadcast_to(fired.friction_kpa, shape),
         brake_efficiency_ratio=power / np.maximum(heat_kw, 1e-6),
         exhaust_temperature_c=cooled,
-        exhaust_flow_kg_s=np.broadcast_to(exhaust_flow, mean_pressure.shape),
-        lambda_ratio=np.broadcast_to(lambda_true, mean_pressure.shape),
+        exhaust_flow_kg_s=np.broadcast_to(exhaust_flow, shape),
+        lambda_ratio=np.broadcast_to(lambda_true, shape),
         peak_pressure_bar=cycle.peak_pressure_bar,
         coolant_heat_kw=wall_kw + exchange_kw * cylinders,
         half_burnt_deg=cycle.half_burnt_deg,

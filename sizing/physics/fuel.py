@@ -174,7 +174,7 @@ def density_kg_m3(density_15c_kg_m3: ArrayLike, temperature_c: ArrayLike) -> Flo
     Examples
     --------
     >>> round(float(density_kg_m3(835.0, 40.0)), 1)
-    817.2
+    817.1
 
     References
     ----------

@@ -46,7 +46,7 @@ def expansion_ratio(
     Examples
     --------
     >>> round(float(expansion_ratio(10.0, 0.105, 650.0, 1.4, 0.65)), 2)
-    1.67
+    1.81
 
     References
     ----------
@@ -107,7 +107,7 @@ def outlet_temperature_c(
     Examples
     --------
     >>> round(float(outlet_temperature_c(10.0, 0.105, 650.0, 1.4)), 1)
-    567.7
+    567.9
 
     References
     ----------
