@@ -12,7 +12,9 @@ class Hazard:
     title: str
     danger: str
     cautions: tuple[str, ...]
-    before: tuple[str, ...] = ()  # which pages show it: strip, pump, fit, start, proving, dyno, smoke, hand_over
+    before: tuple[
+        str, ...
+    ] = ()  # which pages show it: strip, pump, fit, start, proving, dyno, smoke, hand_over
 
 
 @dataclass(frozen=True)
@@ -30,7 +32,8 @@ FIRST = (
 
 HAZARDS = [
     Hazard(
-        "runaway", "Runaway engine",
+        "runaway",
+        "Runaway engine",
         "A diesel that draws in oil or fuel vapour, or whose pump sticks at full delivery, speeds up by itself until it breaks. "
         "Turning the key off does not stop it.",
         (
@@ -43,7 +46,8 @@ HAZARDS = [
         ("pump", "start", "proving"),
     ),
     Hazard(
-        "spinning", "Spinning parts",
+        "spinning",
+        "Spinning parts",
         "A compressor wheel turns at over 100,000 revolutions a minute and takes a finger, or swallows a nut and bursts.",
         (
             "Never run the engine with the compressor inlet open without a guard mesh fitted.",
@@ -53,7 +57,8 @@ HAZARDS = [
         ("fit", "start", "proving"),
     ),
     Hazard(
-        "hot", "Hot parts",
+        "hot",
+        "Hot parts",
         "Turbine housing and manifold reach 600 °C and more; they set fire to oil, fuel, hoses and looms, and burn through gloves.",
         (
             "Heat shields on and hoses, wires and brake lines clear of the hot side before the first start.",
@@ -63,7 +68,8 @@ HAZARDS = [
         ("start", "proving", "smoke", "hand_over"),
     ),
     Hazard(
-        "fuel", "High-pressure fuel",
+        "fuel",
+        "High-pressure fuel",
         "A jet from an injector or a loose line goes through skin and poisons the flesh. It hardly bleeds and hardly hurts at first.",
         (
             "Never feel for a leak with the hand: use card. Never put a hand before a nozzle on the tester.",
@@ -73,7 +79,8 @@ HAZARDS = [
         ("pump", "start"),
     ),
     Hazard(
-        "exhaust", "Exhaust gas",
+        "exhaust",
+        "Exhaust gas",
         "Carbon monoxide cannot be smelt. A test in a closed bay kills.",
         (
             "Extraction on the tail pipe, or doors open and the vehicle outside. A carbon monoxide alarm in the bay.",
@@ -83,7 +90,8 @@ HAZARDS = [
         ("start", "proving", "smoke"),
     ),
     Hazard(
-        "dyno", "Dyno and road run",
+        "dyno",
+        "Dyno and road run",
         "A vehicle that jumps off rollers, a tyre that bursts, a shaft that lets go; on the road, other people.",
         (
             "Straps front and rear, wheels chocked, tyres sound and rated for the speed, nobody in front, behind or beside.",
@@ -94,7 +102,8 @@ HAZARDS = [
         ("proving", "dyno"),
     ),
     Hazard(
-        "brakes", "Brakes and drivetrain",
+        "brakes",
+        "Brakes and drivetrain",
         "More torque than clutch, gearbox, shafts, tyres and brakes were built for.",
         (
             "Brakes, steering and tyres checked before a run with more power than before.",
@@ -104,7 +113,8 @@ HAZARDS = [
         ("proving", "hand_over"),
     ),
     Hazard(
-        "lifting", "Lifting and springs",
+        "lifting",
+        "Lifting and springs",
         "Pumps, heads and turbos crush fingers; a vehicle on a jack kills.",
         (
             "Stands under the vehicle, never only a jack. Battery off before work near the starter.",
@@ -113,7 +123,8 @@ HAZARDS = [
         ("strip", "fit"),
     ),
     Hazard(
-        "emission", "Emission equipment and the law",
+        "emission",
+        "Emission equipment and the law",
         "Taking off or defeating emission equipment, or changing an engine without approval, is against the law in many places, "
         "and can end insurance and registration.",
         (
@@ -127,14 +138,49 @@ HAZARDS = [
 HAZARD = {h.slug: h for h in HAZARDS}
 
 CHECKS = [
-    Check("oil", "Oil reaches the turbo", "Oil feed primed, drain falls freely, no kink, level right, oil and filter new.", "spinning"),
-    Check("stop", "The engine can be stopped", "Rack free, stop lever tried, intake plate at hand and someone at it.", "runaway"),
-    Check("fuel_lines", "Fuel lines tight", "Lines torqued, looked at with card under pressure, no drip near the hot side.", "fuel"),
-    Check("pipes", "Pipes clean and tight", "Looked through, clamps tight, no foreign thing, inlet guarded.", "spinning"),
-    Check("hot_side", "Hot side clear", "Shields on, hoses, wires and brake lines clear, extinguisher within reach.", "hot"),
-    Check("brakes", "Brakes, steering, tyres", "Checked for the power that is coming; stationary engine: coupling and guards.", "brakes"),
+    Check(
+        "oil",
+        "Oil reaches the turbo",
+        "Oil feed primed, drain falls freely, no kink, level right, oil and filter new.",
+        "spinning",
+    ),
+    Check(
+        "stop",
+        "The engine can be stopped",
+        "Rack free, stop lever tried, intake plate at hand and someone at it.",
+        "runaway",
+    ),
+    Check(
+        "fuel_lines",
+        "Fuel lines tight",
+        "Lines torqued, looked at with card under pressure, no drip near the hot side.",
+        "fuel",
+    ),
+    Check(
+        "pipes",
+        "Pipes clean and tight",
+        "Looked through, clamps tight, no foreign thing, inlet guarded.",
+        "spinning",
+    ),
+    Check(
+        "hot_side",
+        "Hot side clear",
+        "Shields on, hoses, wires and brake lines clear, extinguisher within reach.",
+        "hot",
+    ),
+    Check(
+        "brakes",
+        "Brakes, steering, tyres",
+        "Checked for the power that is coming; stationary engine: coupling and guards.",
+        "brakes",
+    ),
     Check("air", "Air to breathe", "Extraction on or vehicle outside, carbon monoxide alarm on.", "exhaust"),
-    Check("people", "People know their place", "One person at the stop, nobody in line with wheels, shafts or belts.", "dyno"),
+    Check(
+        "people",
+        "People know their place",
+        "One person at the stop, nobody in line with wheels, shafts or belts.",
+        "dyno",
+    ),
 ]
 CHECK = {c.slug: c for c in CHECKS}
 

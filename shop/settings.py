@@ -75,7 +75,9 @@ TEMPLATES = [
                 "shop.context.workshop",
             ],
             "builtins": ["sizing.templatetags.quantities", "shop.templatetags.listings"],
-            "loaders": TEMPLATE_LOADERS if DEBUG else [("django.template.loaders.cached.Loader", TEMPLATE_LOADERS)],
+            "loaders": TEMPLATE_LOADERS
+            if DEBUG
+            else [("django.template.loaders.cached.Loader", TEMPLATE_LOADERS)],
         },
     }
 ]

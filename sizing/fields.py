@@ -30,10 +30,23 @@ def as_typed(value: float) -> str:
 class NumberField(forms.Field):
     """A number in a fixed unit, between two ends."""
 
-    def __init__(self, *, low: float, high: float, unit: str = "", whole: bool = False, decimal: bool = False, when_empty=None, **kwargs):
+    def __init__(
+        self,
+        *,
+        low: float,
+        high: float,
+        unit: str = "",
+        whole: bool = False,
+        decimal: bool = False,
+        when_empty=None,
+        **kwargs,
+    ):
         self.low, self.high, self.unit, self.whole, self.decimal = low, high, unit, whole, decimal
         self.when_empty = when_empty
-        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "numeric" if whole else "decimal", "autocomplete": "off"}))
+        kwargs.setdefault(
+            "widget",
+            forms.TextInput(attrs={"inputmode": "numeric" if whole else "decimal", "autocomplete": "off"}),
+        )
         super().__init__(**kwargs)
 
     def prepare_value(self, value):
@@ -49,7 +62,9 @@ class NumberField(forms.Field):
             raise ValidationError(f"{name}: {error}") from error
         if not self.low <= parsed <= self.high:
             allowed = f"{tidy(self.low)} to {tidy(self.high)} {self.unit}".strip()
-            raise ValidationError(f"{name}: {str(value).strip()} is outside what is possible. Allowed: {allowed}.")
+            raise ValidationError(
+                f"{name}: {str(value).strip()} is outside what is possible. Allowed: {allowed}."
+            )
         if self.whole and parsed != int(parsed):
             raise ValidationError(f"{name}: {str(value).strip()} is not a whole number.")
         return self.finish(parsed, value)
@@ -99,9 +114,16 @@ class QuantityField(forms.Field):
 
 def number_field(db_field, **kwargs):
     """For ModelForm.Meta.formfield_callback: numbers become NumberField with the ends that the model's validators state."""
-    if not isinstance(db_field, models.FloatField | models.DecimalField | models.IntegerField) or db_field.choices:
+    if (
+        not isinstance(db_field, models.FloatField | models.DecimalField | models.IntegerField)
+        or db_field.choices
+    ):
         return db_field.formfield(**kwargs)
-    ends = {type(v): float(v.limit_value) for v in db_field.validators if isinstance(v, MinValueValidator | MaxValueValidator)}
+    ends = {
+        type(v): float(v.limit_value)
+        for v in db_field.validators
+        if isinstance(v, MinValueValidator | MaxValueValidator)
+    }
     kwargs.pop("widget", None)
     return NumberField(
         low=ends.get(MinValueValidator, 0.0),

@@ -14,7 +14,9 @@ def _plain_settings(settings, tmp_path):
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     settings.AXES_ENABLED = False
     # Static files straight from their folders; that they can be collected is a test of its own.
-    settings.STORAGES = settings.STORAGES | {"staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}}
+    settings.STORAGES = settings.STORAGES | {
+        "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
+    }
     settings.SECURE_SSL_REDIRECT = False
     settings.ALLOWED_HOSTS = ["testserver", "localhost", "127.0.0.1", "workshop.test"]
 
@@ -73,4 +75,6 @@ def pytest_terminal_summary(terminalreporter):
     """One plain line at the end when the browser tests were left out."""
     left_out = [r for r in terminalreporter.stats.get("skipped", []) if "no Chromium here" in str(r.longrepr)]
     if left_out:
-        terminalreporter.write_line(f"Left out: {len(left_out)} browser tests, because no Chromium was found or could be had.")
+        terminalreporter.write_line(
+            f"Left out: {len(left_out)} browser tests, because no Chromium was found or could be had."
+        )

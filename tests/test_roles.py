@@ -10,14 +10,32 @@ from tests.builders import make_person
 
 GUIDE = (Path(__file__).resolve().parent.parent / "DEVELOPERS.md").read_text()
 PERMISSIONS = {
-    "see jobs, plans, catalogue, readings": ["shop.view_jobcard", "sizing.view_plan", "sizing.view_turbo", "measurements.view_reading"],
-    "open and change job cards, customers, vehicles": ["shop.add_jobcard", "shop.change_jobcard", "shop.change_customer", "shop.change_vehicle"],
+    "see jobs, plans, catalogue, readings": [
+        "shop.view_jobcard",
+        "sizing.view_plan",
+        "sizing.view_turbo",
+        "measurements.view_reading",
+    ],
+    "open and change job cards, customers, vehicles": [
+        "shop.add_jobcard",
+        "shop.change_jobcard",
+        "shop.change_customer",
+        "shop.change_vehicle",
+    ],
     "write quotes, record the answer": ["shop.add_quote", "shop.change_quote"],
     "record engine facts, add photos": ["shop.add_enginefact", "shop.add_jobphoto"],
     "fill in survey sheets": ["shop.add_survey"],
-    "make and change plans, edit the catalogue": ["sizing.add_plan", "sizing.change_plan", "sizing.add_turbo", "sizing.change_turbo"],
+    "make and change plans, edit the catalogue": [
+        "sizing.add_plan",
+        "sizing.change_plan",
+        "sizing.add_turbo",
+        "sizing.change_turbo",
+    ],
     "record fitments and parts, sign safety checks": ["shop.fit_jobcard", "shop.add_safetysignoff"],
-    "take readings, correct them, start proving runs": ["measurements.add_reading", "measurements.add_provingrun"],
+    "take readings, correct them, start proving runs": [
+        "measurements.add_reading",
+        "measurements.add_provingrun",
+    ],
     "upload logs and power curves": ["measurements.add_logfile", "measurements.add_powercurve"],
     "decide after a proving run": ["measurements.decide_provingrun"],
     "move a job to its next stage": ["shop.move_jobcard"],
@@ -25,13 +43,23 @@ PERMISSIONS = {
     "hand over, record follow-ups": ["shop.hand_over_jobcard", "shop.add_followup"],
     "record failures": ["shop.add_failure"],
     "instruments": ["measurements.add_instrument", "measurements.change_instrument"],
-    "review, workshop page, people": ["measurements.view_review", "shop.change_workshop", "shop.add_person", "shop.change_person"],
+    "review, workshop page, people": [
+        "measurements.view_review",
+        "shop.change_workshop",
+        "shop.add_person",
+        "shop.change_person",
+    ],
 }
 
 
 def _rows() -> dict[str, list[str]]:
     block = GUIDE.split("| what | front desk | technician | owner |")[1].split("\n\n")[0]
-    return {m[1]: m[2].split(" | ") for m in re.finditer(r"^\| (.+?) \| ((?:yes|no) \| (?:yes|no) \| (?:yes|no)) \|$", block, re.MULTILINE)}
+    return {
+        m[1]: m[2].split(" | ")
+        for m in re.finditer(
+            r"^\| (.+?) \| ((?:yes|no) \| (?:yes|no) \| (?:yes|no)) \|$", block, re.MULTILINE
+        )
+    }
 
 
 def test_every_row_of_the_table_is_checked():

@@ -16,8 +16,13 @@ def _check(tmp_path, **env):
     """Start Django in a process of its own with this environment and nothing else."""
     full = {"DATA_DIR": str(tmp_path)} | GOOD | env
     return subprocess.run(
-        [sys.executable, "manage.py", "check"], cwd=ROOT, env={k: v for k, v in full.items() if v is not None},
-        capture_output=True, text=True, timeout=120, check=False,
+        [sys.executable, "manage.py", "check"],
+        cwd=ROOT,
+        env={k: v for k, v in full.items() if v is not None},
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
     )
 
 

@@ -5,4 +5,15 @@ from .outcomes import Outcome
 from .proving import ProvingRun
 from .readings import Point, Reading
 
-__all__ = ["Instrument", "LogColumn", "LogFile", "LogPull", "Outcome", "Point", "PowerCurve", "PowerPoint", "ProvingRun", "Reading"]
+__all__ = [
+    "Instrument",
+    "LogColumn",
+    "LogFile",
+    "LogPull",
+    "Outcome",
+    "Point",
+    "PowerCurve",
+    "PowerPoint",
+    "ProvingRun",
+    "Reading",
+]

@@ -20,7 +20,12 @@ class LogFileQuerySet(models.QuerySet):
 
 
 class LogFile(models.Model):
-    STATES = [("received", "received, to be matched"), ("read", "read"), ("refused", "cannot be read"), ("undone", "taken back")]
+    STATES = [
+        ("received", "received, to be matched"),
+        ("read", "read"),
+        ("refused", "cannot be read"),
+        ("undone", "taken back"),
+    ]
 
     job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="+")
     run = models.ForeignKey(ProvingRun, null=True, blank=True, on_delete=models.PROTECT, related_name="logs")

@@ -31,16 +31,22 @@ class ProvingRun(models.Model):
     started_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     started_at = models.DateTimeField()
     decision = models.CharField(max_length=8, choices=DECISIONS, blank=True)
-    verdict = models.CharField(max_length=16, blank=True)  # the worst word of the run, as it stood when decided
+    verdict = models.CharField(
+        max_length=16, blank=True
+    )  # the worst word of the run, as it stood when decided
     reason = models.TextField(blank=True)
-    decided_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    decided_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
     decided_at = models.DateTimeField(null=True, blank=True)
 
     objects = ProvingRunQuerySet.as_manager()
 
     class Meta:
         ordering = ["number"]
-        constraints = [models.UniqueConstraint(fields=["job", "number"], name="proving_run_number_once_a_job")]
+        constraints = [
+            models.UniqueConstraint(fields=["job", "number"], name="proving_run_number_once_a_job")
+        ]
         permissions = [
             ("decide_provingrun", "Can decide after a proving run"),
             ("view_review", "Can see the review of all pairings"),

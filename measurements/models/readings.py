@@ -54,7 +54,9 @@ class Point(models.Model):
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="+")
     phase = models.CharField(max_length=8, choices=PHASES)
-    run = models.ForeignKey(ProvingRun, null=True, blank=True, on_delete=models.PROTECT, related_name="points")
+    run = models.ForeignKey(
+        ProvingRun, null=True, blank=True, on_delete=models.PROTECT, related_name="points"
+    )
     speed_rpm = models.FloatField()
     load_pct = models.FloatField()
     gear = models.CharField(max_length=12, blank=True)
@@ -108,8 +110,12 @@ class Reading(models.Model):
     quantity = models.CharField(max_length=32, choices=[(q.slug, q.label) for q in QUANTITIES.values()])
     value = models.FloatField()
     place = models.CharField(max_length=20, choices=PLACES, blank=True)
-    instrument = models.ForeignKey(Instrument, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
-    replaces = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaced_by")
+    instrument = models.ForeignKey(
+        Instrument, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    replaces = models.OneToOneField(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaced_by"
+    )
     reason = models.CharField("why it was corrected", max_length=200, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
@@ -120,7 +126,9 @@ class Reading(models.Model):
         ordering = ["at", "quantity"]
         constraints = [
             models.UniqueConstraint(
-                fields=["point", "quantity", "place"], condition=models.Q(replaces__isnull=True), name="reading_once_a_point"
+                fields=["point", "quantity", "place"],
+                condition=models.Q(replaces__isnull=True),
+                name="reading_once_a_point",
             )
         ]
 

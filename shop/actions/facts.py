@@ -15,7 +15,9 @@ Statement = tuple[float | None, float | None, str, str]
 
 
 @transaction.atomic
-def record_facts(vehicle: Vehicle, statements: Mapping[str, Statement], by: Person, at: datetime | None = None) -> list[EngineFact]:
+def record_facts(
+    vehicle: Vehicle, statements: Mapping[str, Statement], by: Person, at: datetime | None = None
+) -> list[EngineFact]:
     """Add one row for each statement (low, high, text, origin); what says nothing new is left out."""
     at = at or timezone.now()
     known = current_facts(vehicle)
@@ -24,11 +26,15 @@ def record_facts(vehicle: Vehicle, statements: Mapping[str, Statement], by: Pers
         if name not in FACTS:
             raise ValueError(f"There is no fact '{name}'.")
         if low is not None and high is not None and low > high:
-            raise ValueError(f"{FACTS[name].label}: the range runs from {low:g} to {high:g}. Swap the two ends.")
+            raise ValueError(
+                f"{FACTS[name].label}: the range runs from {low:g} to {high:g}. Swap the two ends."
+            )
         before = known.get(name)
         if before and (before.low, before.high, before.text, before.origin) == (low, high, text, origin):
             continue
-        rows.append(EngineFact(vehicle=vehicle, name=name, low=low, high=high, text=text, origin=origin, by=by, at=at))
+        rows.append(
+            EngineFact(vehicle=vehicle, name=name, low=low, high=high, text=text, origin=origin, by=by, at=at)
+        )
     return EngineFact.objects.bulk_create(rows)
 
 

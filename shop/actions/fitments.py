@@ -3,7 +3,7 @@ from datetime import datetime
 from django.db import transaction
 from django.utils import timezone
 
-from shop.models import FittedPart, Fitment, JobCard, Person
+from shop.models import Fitment, FittedPart, JobCard, Person
 
 from .events import record_event
 

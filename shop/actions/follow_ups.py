@@ -14,9 +14,17 @@ def _meter(job: JobCard, meter_reading: float | None) -> str:
 
 @transaction.atomic
 def record_follow_up(
-    job: JobCard, on: date, way: str, text: str, by: Person, meter_reading: float | None = None, at: datetime | None = None
+    job: JobCard,
+    on: date,
+    way: str,
+    text: str,
+    by: Person,
+    meter_reading: float | None = None,
+    at: datetime | None = None,
 ) -> FollowUp:
-    row = FollowUp.objects.create(job=job, on=on, way=way, text=text, meter_reading=meter_reading, by=by, at=at or timezone.now())
+    row = FollowUp.objects.create(
+        job=job, on=on, way=way, text=text, meter_reading=meter_reading, by=by, at=at or timezone.now()
+    )
     record_event(job, "follow_up", f"{row.get_way_display()}{_meter(job, meter_reading)}: {text}", by, row.at)
     return row
 
@@ -34,8 +42,15 @@ def record_failure(
     at: datetime | None = None,
 ) -> Failure:
     row = Failure.objects.create(
-        job=job, on=on, part=part, said_by=said_by, meter_reading=meter_reading, cause=cause, ends_pairing=ends_pairing,
-        by=by, at=at or timezone.now(),
+        job=job,
+        on=on,
+        part=part,
+        said_by=said_by,
+        meter_reading=meter_reading,
+        cause=cause,
+        ends_pairing=ends_pairing,
+        by=by,
+        at=at or timezone.now(),
     )
     told = f"failed: {row.get_part_display()}{_meter(job, meter_reading)}; cause: {cause or 'not known'}; said by {said_by}"
     record_event(job, "failure", told, by, row.at)

@@ -20,7 +20,12 @@ class EditCrossed(ValueError):
 
 
 def _next_number(year: int) -> str:
-    last = JobCard.objects.filter(number__startswith=f"{year}-").order_by("-number").values_list("number", flat=True).first()
+    last = (
+        JobCard.objects.filter(number__startswith=f"{year}-")
+        .order_by("-number")
+        .values_list("number", flat=True)
+        .first()
+    )
     return f"{year}-{int(last.split('-')[1]) + 1 if last else 1:04d}"
 
 
@@ -38,8 +43,14 @@ def open_job(
         try:
             with transaction.atomic():
                 job = JobCard.objects.create(
-                    number=_next_number(timezone.localtime(at).year), vehicle=vehicle, wish=wish, budget=budget,
-                    due_on=due_on, meter_reading=meter_reading, opened_by=by, opened_at=at,
+                    number=_next_number(timezone.localtime(at).year),
+                    vehicle=vehicle,
+                    wish=wish,
+                    budget=budget,
+                    due_on=due_on,
+                    meter_reading=meter_reading,
+                    opened_by=by,
+                    opened_at=at,
                 )
                 record_event(job, "opened", f"job card opened: {wish}", by, at, to_stage="booked")
                 return job
@@ -61,7 +72,9 @@ def change_job(job: JobCard, version: int, changes: dict, by: Person, at: dateti
         if before != value:
             setattr(current, name, value)
             label = JobCard._meta.get_field(name).verbose_name
-            told.append(f"{label}: {'empty' if before in (None, '') else before} to {'empty' if value in (None, '') else value}")
+            told.append(
+                f"{label}: {'empty' if before in (None, '') else before} to {'empty' if value in (None, '') else value}"
+            )
     if told:
         current.version += 1
         current.save()

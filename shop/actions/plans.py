@@ -100,7 +100,9 @@ def plan_from_facts(
     if "injection" not in facts:
         missing.append("injection, indirect or direct")
     if missing:
-        raise PlanRefused(f"A plan cannot be worked out without: {', '.join(missing)}. A guess or a range will do; say that it is one.")
+        raise PlanRefused(
+            f"A plan cannot be worked out without: {', '.join(missing)}. A guess or a range will do; say that it is one."
+        )
     inputs["boost_kpa"] = boost_kpa
     plan = make_plan(title=title, injection=facts["injection"].text, inputs=inputs, at=at, **items)
     return attach_plan(job, plan, by, at, make_current)

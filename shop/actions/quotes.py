@@ -18,7 +18,12 @@ class QuoteRefused(ValueError):
 
 @transaction.atomic
 def make_quote(
-    job: JobCard, lines: Sequence[Line], by: Person, at: datetime | None = None, valid_until: date | None = None, terms: str = ""
+    job: JobCard,
+    lines: Sequence[Line],
+    by: Person,
+    at: datetime | None = None,
+    valid_until: date | None = None,
+    terms: str = "",
 ) -> Quote:
     """Write a new quote. Earlier ones that nobody has agreed are marked as replaced, never deleted."""
     if not lines:
@@ -29,7 +34,8 @@ def make_quote(
         job=job, number=job.quotes.count() + 1, valid_until=valid_until, terms=terms, made_by=by, made_at=at
     )
     QuoteLine.objects.bulk_create(
-        QuoteLine(quote=quote, kind=kind, text=text, quantity=quantity, unit_price=price) for kind, text, quantity, price in lines
+        QuoteLine(quote=quote, kind=kind, text=text, quantity=quantity, unit_price=price)
+        for kind, text, quantity, price in lines
     )
     record_event(job, "quote", f"quote {quote.number} written: {quote.total}", by, at)
     return quote
@@ -38,7 +44,9 @@ def make_quote(
 def _in_state(quote: Quote, *states: str) -> Quote:
     quote = Quote.objects.select_for_update().get(pk=quote.pk)
     if quote.state not in states:
-        raise QuoteRefused(f"Quote {quote.number} is {quote.get_state_display()}; this can be done only while it is {' or '.join(states)}.")
+        raise QuoteRefused(
+            f"Quote {quote.number} is {quote.get_state_display()}; this can be done only while it is {' or '.join(states)}."
+        )
     return quote
 
 
@@ -52,12 +60,20 @@ def give_quote(quote: Quote, by: Person, at: datetime | None = None) -> Quote:
 
 
 @transaction.atomic
-def answer_quote(quote: Quote, agreed: bool, answered_by: str, by: Person, at: datetime | None = None) -> Quote:
+def answer_quote(
+    quote: Quote, agreed: bool, answered_by: str, by: Person, at: datetime | None = None
+) -> Quote:
     if not answered_by.strip():
         raise QuoteRefused("Say who agreed or declined for the customer.")
     quote = _in_state(quote, "given")
     quote.state = "agreed" if agreed else "declined"
     quote.answered_by, quote.answered_at = answered_by.strip(), at or timezone.now()
     quote.save(update_fields=["state", "answered_by", "answered_at"])
-    record_event(quote.job, "quote", f"quote {quote.number} {quote.state} by {quote.answered_by}", by, quote.answered_at)
+    record_event(
+        quote.job,
+        "quote",
+        f"quote {quote.number} {quote.state} by {quote.answered_by}",
+        by,
+        quote.answered_at,
+    )
     return quote

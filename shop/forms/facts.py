@@ -20,19 +20,29 @@ class FactsForm(forms.Form):
             for end, label in (("low", fact.label), ("high", f"{fact.label}, other end of the range")):
                 value = getattr(row, end) if row and (end == "low" or row.is_range) else None
                 self.fields[f"{fact.name}_{end}"] = NumberField(
-                    label=label, low=fact.low, high=fact.high, unit=fact.unit, whole=fact.name == "cylinder_count",
-                    required=False, initial=value,
+                    label=label,
+                    low=fact.low,
+                    high=fact.high,
+                    unit=fact.unit,
+                    whole=fact.name == "cylinder_count",
+                    required=False,
+                    initial=value,
                 )
         elif fact.choices:
             self.fields[f"{fact.name}_text"] = forms.ChoiceField(
-                label=fact.label, choices=[("", "not said"), *fact.choices], required=False, initial=row.text if row else ""
+                label=fact.label,
+                choices=[("", "not said"), *fact.choices],
+                required=False,
+                initial=row.text if row else "",
             )
         else:
             self.fields[f"{fact.name}_text"] = forms.CharField(
                 label=fact.label, max_length=400, required=False, initial=row.text if row else ""
             )
         self.fields[f"{fact.name}_origin"] = forms.ChoiceField(
-            label=f"{fact.label}: where from", choices=[("", "where from?"), *ORIGINS], required=False,
+            label=f"{fact.label}: where from",
+            choices=[("", "where from?"), *ORIGINS],
+            required=False,
             initial=row.origin if row else "",
         )
 
@@ -43,11 +53,13 @@ class FactsForm(forms.Form):
             for fact in FACTS.values():
                 if fact.group == slug:
                     ends = ["low", "high"] if fact.is_number else ["text"]
-                    rows.append({
-                        "fact": fact,
-                        "values": [self[f"{fact.name}_{end}"] for end in ends],
-                        "origin": self[f"{fact.name}_origin"],
-                    })
+                    rows.append(
+                        {
+                            "fact": fact,
+                            "values": [self[f"{fact.name}_{end}"] for end in ends],
+                            "origin": self[f"{fact.name}_origin"],
+                        }
+                    )
             yield title, rows
 
     def clean(self):
@@ -70,10 +82,14 @@ class FactsForm(forms.Form):
         if low is None and high is None and not text:
             return None
         if not origin:
-            raise ValidationError(f"{fact.label}: say where it comes from: {', '.join(label for _, label in ORIGINS)}.")
+            raise ValidationError(
+                f"{fact.label}: say where it comes from: {', '.join(label for _, label in ORIGINS)}."
+            )
         if fact.is_number:
             low = high if low is None else low
             high = low if high is None else high
             if low > high:
-                raise ValidationError(f"{fact.label}: the range runs from {low:g} to {high:g}. The first must be the smaller one.")
+                raise ValidationError(
+                    f"{fact.label}: the range runs from {low:g} to {high:g}. The first must be the smaller one."
+                )
         return low, high, text, origin

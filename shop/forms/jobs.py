@@ -51,13 +51,17 @@ class PhotoForm(forms.Form):
     MAX_MB = 15
     KINDS = {"JPEG": ".jpg", "PNG": ".png", "WEBP": ".webp"}
 
-    image = forms.ImageField(label="Photo", widget=forms.ClearableFileInput(attrs={"accept": "image/jpeg,image/png,image/webp"}))
+    image = forms.ImageField(
+        label="Photo", widget=forms.ClearableFileInput(attrs={"accept": "image/jpeg,image/png,image/webp"})
+    )
     caption = forms.CharField(max_length=120, required=False)
 
     def clean_image(self):
         image = self.cleaned_data["image"]
         if image.size > self.MAX_MB * 1024 * 1024:
-            raise ValidationError(f"Photo: {image.size / 1048576:.0f} MB is too large. Allowed: up to {self.MAX_MB} MB.")
+            raise ValidationError(
+                f"Photo: {image.size / 1048576:.0f} MB is too large. Allowed: up to {self.MAX_MB} MB."
+            )
         if image.image.format not in self.KINDS:
             raise ValidationError(f"Photo: {image.image.format} is not taken. Allowed: JPEG, PNG or WebP.")
         image.name = f"photo{self.KINDS[image.image.format]}"

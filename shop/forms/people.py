@@ -7,8 +7,17 @@ from shop.roles import ROLES
 from sizing.fields import number_field
 
 WORKSHOP_FIELDS = [
-    "name", "address", "phone", "altitude_m", "time_zone", "currency", "pressure_unit", "temperature_unit", "power_unit",
-    "torque_unit", "local_rules",
+    "name",
+    "address",
+    "phone",
+    "altitude_m",
+    "time_zone",
+    "currency",
+    "pressure_unit",
+    "temperature_unit",
+    "power_unit",
+    "torque_unit",
+    "local_rules",
 ]
 
 
@@ -22,13 +31,18 @@ class WorkshopForm(forms.ModelForm):
 
 class PasswordMixin(forms.Form):
     password = forms.CharField(
-        min_length=12, max_length=200, strip=False, help_text="12 characters or more; a sentence is good",
+        min_length=12,
+        max_length=200,
+        strip=False,
+        help_text="12 characters or more; a sentence is good",
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
 
     def clean_password(self):
         password = self.cleaned_data["password"]
-        validate_password(password, Person(username=self.data.get("username", ""), full_name=self.data.get("full_name", "")))
+        validate_password(
+            password, Person(username=self.data.get("username", ""), full_name=self.data.get("full_name", ""))
+        )
         return password
 
 
@@ -39,7 +53,14 @@ class SetUpForm(PasswordMixin, forms.ModelForm):
     class Meta:
         model = Workshop
         fields = [
-            "name", "altitude_m", "time_zone", "currency", "pressure_unit", "temperature_unit", "power_unit", "torque_unit",
+            "name",
+            "altitude_m",
+            "time_zone",
+            "currency",
+            "pressure_unit",
+            "temperature_unit",
+            "power_unit",
+            "torque_unit",
         ]
         formfield_callback = number_field
         labels = {"name": "Name of the workshop"}

@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.forms import formset_factory
 from django.utils import timezone
 
-from shop.models import Failure, FittedPart, Fitment, FollowUp, Quote, QuoteLine, Survey
+from shop.models import Failure, Fitment, FittedPart, FollowUp, Quote, QuoteLine, Survey
 from sizing.fields import NumberField, QuantityField, number_field
 from sizing.models import AirCleaner, Cooler, Plunger, Pump, Turbo
 
@@ -17,7 +17,7 @@ from .jobs import day_input
 class SurveyForm(forms.ModelForm):
     class Meta:
         model = Survey
-        exclude = ["job", "by", "at"]
+        fields = [f.name for f in Survey._meta.fields if f.name not in {"id", "job", "by", "at"}]
         formfield_callback = number_field
         widgets = {
             "verdict": forms.RadioSelect,
@@ -26,10 +26,25 @@ class SurveyForm(forms.ModelForm):
         }
 
     SECTIONS = [
-        ("Cylinders and oil", ["compression_low_bar", "compression_high_bar", "blow_by_l_min", "oil_pressure_idle_kpa", "oil_pressure_rated_kpa"]),
+        (
+            "Cylinders and oil",
+            [
+                "compression_low_bar",
+                "compression_high_bar",
+                "blow_by_l_min",
+                "oil_pressure_idle_kpa",
+                "oil_pressure_rated_kpa",
+            ],
+        ),
         ("State as found", list(Survey.STATE_FIELDS)),
-        ("Service done", ["oil_changed_on", "air_filter_changed_on", "fuel_filter_changed_on", "coolant_changed_on"]),
-        ("Space and taps", ["space_length_mm", "space_width_mm", "space_height_mm", "boost_tap", "exhaust_temperature_tap"]),
+        (
+            "Service done",
+            ["oil_changed_on", "air_filter_changed_on", "fuel_filter_changed_on", "coolant_changed_on"],
+        ),
+        (
+            "Space and taps",
+            ["space_length_mm", "space_width_mm", "space_height_mm", "boost_tap", "exhaust_temperature_tap"],
+        ),
         ("Emission equipment", ["emission_equipment"]),
         ("Verdict", ["verdict", "repairs", "note"]),
     ]
@@ -37,7 +52,12 @@ class SurveyForm(forms.ModelForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["verdict"].choices = Survey.VERDICTS
-        for name in ("oil_changed_on", "air_filter_changed_on", "fuel_filter_changed_on", "coolant_changed_on"):
+        for name in (
+            "oil_changed_on",
+            "air_filter_changed_on",
+            "fuel_filter_changed_on",
+            "coolant_changed_on",
+        ):
             self.fields[name].widget = day_input()
 
     def sections(self):
@@ -47,7 +67,9 @@ class SurveyForm(forms.ModelForm):
         data = super().clean()
         low, high = data.get("compression_low_bar"), data.get("compression_high_bar")
         if low is not None and high is not None and low > high:
-            self.add_error("compression_low_bar", f"Lowest cylinder: {low:g} bar is above the highest, {high:g} bar.")
+            self.add_error(
+                "compression_low_bar", f"Lowest cylinder: {low:g} bar is above the highest, {high:g} bar."
+            )
         if data.get("verdict") in {"repairs", "unfit"} and not data.get("repairs", "").strip():
             self.add_error("repairs", "Name the repairs, or why it is not fit: the customer is told this.")
         if data.get("verdict") == "fit":
@@ -61,9 +83,15 @@ class SurveyForm(forms.ModelForm):
     def _must_be_sound(self, data):
         bad = [self.fields[name].label for name in Survey.STATE_FIELDS if data.get(name) in {"repair", "bad"}]
         if bad:
-            self.add_error("verdict", f"Fit does not go with what was found: {', '.join(bad)}. Choose 'fit after these repairs' or 'not fit'.")
+            self.add_error(
+                "verdict",
+                f"Fit does not go with what was found: {', '.join(bad)}. Choose 'fit after these repairs' or 'not fit'.",
+            )
         if all(data.get(name) is None for name in ("compression_low_bar", "blow_by_l_min")):
-            self.add_error("verdict", "Fit needs compression or blow-by measured: a worn engine does not live with boost.")
+            self.add_error(
+                "verdict",
+                "Fit needs compression or blow-by measured: a worn engine does not live with boost.",
+            )
 
 
 class QuoteForm(forms.ModelForm):
@@ -101,19 +129,35 @@ QuoteLines = formset_factory(QuoteLineForm, extra=8, max_num=40)
 
 class AnswerForm(forms.Form):
     answered_by = forms.CharField(label="Who said so for the customer", max_length=120)
-    agreed = forms.ChoiceField(label="Answer", choices=[("yes", "agreed"), ("no", "declined")], widget=forms.RadioSelect)
+    agreed = forms.ChoiceField(
+        label="Answer", choices=[("yes", "agreed"), ("no", "declined")], widget=forms.RadioSelect
+    )
 
 
 class FitmentForm(forms.ModelForm):
     class Meta:
         model = Fitment
-        exclude = ["job", "by", "at"]
+        fields = [
+            "turbo",
+            "turbo_serial",
+            "cooler",
+            "air_cleaner",
+            "pump",
+            "plunger_diameter_mm",
+            "delivery_mm3",
+            "note",
+        ]
         formfield_callback = number_field
         widgets = {"note": forms.Textarea(attrs={"rows": 3})}
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        for name, model in (("turbo", Turbo), ("cooler", Cooler), ("air_cleaner", AirCleaner), ("pump", Pump)):
+        for name, model in (
+            ("turbo", Turbo),
+            ("cooler", Cooler),
+            ("air_cleaner", AirCleaner),
+            ("pump", Pump),
+        ):
             self.fields[name].queryset = model.objects.current()
 
 
@@ -156,7 +200,9 @@ class NewPlanForm(forms.Form):
     boost_high_kpa = QuantityField("boost_kpa", label="to, if it is a range", required=False)
     turbo = forms.ModelChoiceField(Turbo.objects.none(), required=False, empty_label="not chosen yet")
     cooler = forms.ModelChoiceField(Cooler.objects.none(), required=False, empty_label="none")
-    air_cleaner = forms.ModelChoiceField(AirCleaner.objects.none(), required=False, empty_label="as it is now")
+    air_cleaner = forms.ModelChoiceField(
+        AirCleaner.objects.none(), required=False, empty_label="as it is now"
+    )
     plunger = forms.ModelChoiceField(Plunger.objects.none(), required=False, empty_label="as it is now")
 
     def __init__(self, *args, **kwargs):
@@ -171,7 +217,10 @@ class NewPlanForm(forms.Form):
         if low is not None and low <= 0:
             self.add_error("boost_low_kpa", "Boost wanted: must be above zero; it is gauge pressure.")
         if low is not None and high is not None and low > high:
-            self.add_error("boost_low_kpa", f"Boost wanted: the range runs from {low:g} to {high:g}. The first must be the smaller one.")
+            self.add_error(
+                "boost_low_kpa",
+                f"Boost wanted: the range runs from {low:g} to {high:g}. The first must be the smaller one.",
+            )
         return data
 
     def boost(self) -> tuple[float, float, str]:

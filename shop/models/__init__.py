@@ -1,6 +1,6 @@
 from .customers import Customer
 from .facts import EngineFact
-from .fitments import FittedPart, Fitment
+from .fitments import Fitment, FittedPart
 from .follow_ups import Failure, FollowUp, HandOver
 from .jobs import JobCard, JobEvent, JobPhoto, JobPlan
 from .people import Person
@@ -15,8 +15,8 @@ __all__ = [
     "Customer",
     "EngineFact",
     "Failure",
-    "FittedPart",
     "Fitment",
+    "FittedPart",
     "FollowUp",
     "FormPost",
     "HandOver",

@@ -61,7 +61,8 @@ class Failure(models.Model):
     cause = models.TextField("cause found", blank=True, help_text="leave empty while it is not known")
     said_by = models.CharField("who says so", max_length=120)
     ends_pairing = models.BooleanField(
-        "counts against the pairing of turbo and pump setting", default=True,
+        "counts against the pairing of turbo and pump setting",
+        default=True,
         help_text="no, when the cause lies outside: an accident, wrong oil, an old fault",
     )
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")

@@ -5,8 +5,8 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.urls import reverse
 
-from sizing.models import Plan
 from shop.stages import STAGES
+from sizing.models import Plan
 
 from .vehicles import Vehicle
 
@@ -42,9 +42,13 @@ class JobCard(models.Model):
     vehicle = models.ForeignKey(Vehicle, on_delete=models.PROTECT, related_name="jobs")
     stage = models.CharField(max_length=12, choices=STAGES, default="booked")
     wish = models.TextField("what the customer wants")
-    budget = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)])
+    budget = models.DecimalField(
+        max_digits=10, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)]
+    )
     due_on = models.DateField("due day", null=True, blank=True)
-    meter_reading = models.FloatField("meter reading on arrival", null=True, blank=True, validators=[MinValueValidator(0)])
+    meter_reading = models.FloatField(
+        "meter reading on arrival", null=True, blank=True, validators=[MinValueValidator(0)]
+    )
     opened_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     opened_at = models.DateTimeField()
     # Counts edits, so that two people who edit at once are shown both, and neither is overwritten.
@@ -111,7 +115,9 @@ class JobPlan(models.Model):
         ordering = ["position"]
         constraints = [
             models.UniqueConstraint(fields=["job", "position"], name="job_plan_position_once"),
-            models.UniqueConstraint(fields=["job"], condition=models.Q(is_current=True), name="job_one_current_plan"),
+            models.UniqueConstraint(
+                fields=["job"], condition=models.Q(is_current=True), name="job_one_current_plan"
+            ),
         ]
 
     def __str__(self) -> str:

@@ -8,7 +8,13 @@ from .jobs import JobCard
 
 
 class Quote(models.Model):
-    STATES = [("draft", "draft"), ("given", "given"), ("agreed", "agreed"), ("declined", "declined"), ("replaced", "replaced")]
+    STATES = [
+        ("draft", "draft"),
+        ("given", "given"),
+        ("agreed", "agreed"),
+        ("declined", "declined"),
+        ("replaced", "replaced"),
+    ]
 
     job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="quotes")
     number = models.PositiveSmallIntegerField()
@@ -39,7 +45,10 @@ class QuoteLine(models.Model):
     kind = models.CharField(max_length=10, choices=KINDS)
     text = models.CharField(max_length=200)
     quantity = models.DecimalField(
-        max_digits=8, decimal_places=2, default=1, validators=[MinValueValidator(Decimal("0.01")), MaxValueValidator(100_000)]
+        max_digits=8,
+        decimal_places=2,
+        default=1,
+        validators=[MinValueValidator(Decimal("0.01")), MaxValueValidator(100_000)],
     )
     unit_price = models.DecimalField(max_digits=10, decimal_places=2, validators=[MinValueValidator(0)])
 

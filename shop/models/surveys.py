@@ -14,13 +14,21 @@ def _state(label: str) -> models.CharField:
 
 
 def _number(label: str, low: float, high: float) -> models.FloatField:
-    return models.FloatField(label, null=True, blank=True, validators=[MinValueValidator(low), MaxValueValidator(high)])
+    return models.FloatField(
+        label, null=True, blank=True, validators=[MinValueValidator(low), MaxValueValidator(high)]
+    )
 
 
 class Survey(models.Model):
     VERDICTS = [("fit", "fit"), ("repairs", "fit after these repairs"), ("unfit", "not fit")]
     STATE_FIELDS = (
-        "oil_state", "coolant_state", "filter_state", "leak_state", "injector_state", "mount_state", "clutch_state",
+        "oil_state",
+        "coolant_state",
+        "filter_state",
+        "leak_state",
+        "injector_state",
+        "mount_state",
+        "clutch_state",
         "cooling_state",
     )
 
@@ -45,8 +53,15 @@ class Survey(models.Model):
     space_length_mm = _number("space for the turbo, length mm", 20, 3000)
     space_width_mm = _number("space for the turbo, width mm", 20, 3000)
     space_height_mm = _number("space for the turbo, height mm", 20, 3000)
-    boost_tap = models.CharField("where boost can be tapped", max_length=160, blank=True, help_text="some turbos and manifolds have no port")
-    exhaust_temperature_tap = models.CharField("where exhaust temperature can be tapped", max_length=160, blank=True)
+    boost_tap = models.CharField(
+        "where boost can be tapped",
+        max_length=160,
+        blank=True,
+        help_text="some turbos and manifolds have no port",
+    )
+    exhaust_temperature_tap = models.CharField(
+        "where exhaust temperature can be tapped", max_length=160, blank=True
+    )
     emission_equipment = models.CharField("emission equipment as found", max_length=400, blank=True)
     note = models.TextField(blank=True)
     verdict = models.CharField(max_length=10, choices=VERDICTS)

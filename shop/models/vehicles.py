@@ -15,7 +15,9 @@ class Vehicle(models.Model):
     registration = models.CharField("registration or serial number", max_length=40)
     make_and_model = models.CharField(max_length=120)
     engine_name = models.CharField("engine, as named on its plate", max_length=80, blank=True)
-    year = models.PositiveSmallIntegerField(null=True, blank=True, validators=[MinValueValidator(1920), MaxValueValidator(2100)])
+    year = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(1920), MaxValueValidator(2100)]
+    )
     use = models.CharField(max_length=12, choices=USES)
     meter = models.CharField(max_length=6, choices=METERS)
 

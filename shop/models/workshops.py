@@ -11,7 +11,9 @@ from sizing.quantities import UNIT_CHOICES
 
 def zone_exists(name: str) -> None:
     if name not in zoneinfo.available_timezones():
-        raise ValidationError(f"'{name}' is not a time zone. Give one such as America/La_Paz or Asia/Kathmandu.")
+        raise ValidationError(
+            f"'{name}' is not a time zone. Give one such as America/La_Paz or Asia/Kathmandu."
+        )
 
 
 def _choices(kind: str) -> list[tuple[str, str]]:
@@ -22,7 +24,9 @@ class Workshop(models.Model):
     name = models.CharField(max_length=80)
     address = models.TextField(blank=True)
     phone = models.CharField(max_length=40, blank=True)
-    altitude_m = models.FloatField("altitude above sea level, m", validators=[MinValueValidator(-400), MaxValueValidator(5500)])
+    altitude_m = models.FloatField(
+        "altitude above sea level, m", validators=[MinValueValidator(-400), MaxValueValidator(5500)]
+    )
     time_zone = models.CharField(max_length=60, validators=[zone_exists])
     currency = models.CharField(max_length=8, help_text="as it stands on a quote, such as EUR")
     pressure_unit = models.CharField(max_length=12, choices=_choices("pressure"), default="kPa")

@@ -30,7 +30,9 @@ def set_up(request):
     return render(request, "shop/set_up.html", {"form": form}, status=422 if form.errors else 200)
 
 
-log_in = login_not_required(auth_views.LoginView.as_view(template_name="registration/login.html", redirect_authenticated_user=True))
+log_in = login_not_required(
+    auth_views.LoginView.as_view(template_name="registration/login.html", redirect_authenticated_user=True)
+)
 log_out = auth_views.LogoutView.as_view()
 
 
@@ -40,12 +42,23 @@ def theme(request):
     """Choose the light: kept on this device only."""
     back = request.POST.get("back") or request.META.get("HTTP_REFERER") or "/"
     if request.method == "GET":
-        return render(request, "shop/theme.html", {"themes": THEMES, "back": back, "now": request.COOKIES.get("theme", "day")})
+        return render(
+            request,
+            "shop/theme.html",
+            {"themes": THEMES, "back": back, "now": request.COOKIES.get("theme", "day")},
+        )
     if not url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
         back = "/"
     response = redirect(back)
     if request.POST.get("theme") in dict(THEMES):
-        response.set_cookie("theme", request.POST["theme"], max_age=365 * 86400, samesite="Lax", secure=settings.SECURE, httponly=True)
+        response.set_cookie(
+            "theme",
+            request.POST["theme"],
+            max_age=365 * 86400,
+            samesite="Lax",
+            secure=settings.SECURE,
+            httponly=True,
+        )
     return response
 
 

@@ -35,7 +35,11 @@ def home(request):
     jobs = JobCard.objects.with_people().in_state(stage)
     listing = Listing(request, jobs, SORTS, "-number")
     context = {
-        "section": "jobs", "listing": listing, "stage": stage, "stages": STAGES, "today": timezone.localdate(),
+        "section": "jobs",
+        "listing": listing,
+        "stage": stage,
+        "stages": STAGES,
+        "today": timezone.localdate(),
         "any_job": listing.page.paginator.count or JobCard.objects.exists(),
     }
     return render(request, "shop/home.html", context)
@@ -55,7 +59,9 @@ def job(request, pk):
         "quotes": card.quotes.prefetch_related("lines"),
         "fitments": card.fitments.select_related("turbo", "cooler", "air_cleaner", "pump"),
         "parts": card.fitted_parts.all(),
-        "checks": [(check, signed(card).get(check.slug)) for check in CHECKS] if card.fitments.exists() else [],
+        "checks": [(check, signed(card).get(check.slug)) for check in CHECKS]
+        if card.fitments.exists()
+        else [],
         "photos": card.photos.all(),
         "follow_ups": card.follow_ups.all(),
         "failures": card.failures.all(),
@@ -68,14 +74,21 @@ def _track(card: JobCard) -> list[tuple[str, str]]:
     if card.stage == "called_off":
         return [(label, "") for _, label in STAGES[:-1]] + [("called off", "here")]
     here = ORDER.index(card.stage)
-    return [(label, "done" if i < here else "here" if i == here else "") for i, (_, label) in enumerate(STAGES[:-1])]
+    return [
+        (label, "done" if i < here else "here" if i == here else "")
+        for i, (_, label) in enumerate(STAGES[:-1])
+    ]
 
 
 @permission_required("shop.add_jobcard", raise_exception=True)
 @require_http_methods(["GET", "POST"])
 def job_new(request):
     """Walk-in: customer, vehicle and wish on one sheet; or a new job for a vehicle that is known."""
-    vehicle = get_object_or_404(Vehicle, pk=request.GET["vehicle"]) if request.GET.get("vehicle", "").isdigit() else None
+    vehicle = (
+        get_object_or_404(Vehicle, pk=request.GET["vehicle"])
+        if request.GET.get("vehicle", "").isdigit()
+        else None
+    )
     customer = vehicle.customer if vehicle else None
     if not customer and request.GET.get("customer", "").isdigit():
         customer = get_object_or_404(Customer, pk=request.GET["customer"])
@@ -86,14 +99,20 @@ def job_new(request):
         "job_form": JobForm(data, prefix="job"),
     }
     wanted = [form for form in forms.values() if form]
-    valid = request.method == "POST" and all([form.is_valid() for form in wanted])
+    # All are asked, so that every mistake is said at once.
+    checked = [form.is_valid() for form in wanted]
+    valid = request.method == "POST" and all(checked)
     if valid:
         with once(request, "job") as slot:
             if slot.is_new:
                 slot.store(_open(forms, customer, vehicle, request.user).pk)
         return redirect("shop:job", slot.stored)
     context = {
-        "section": "jobs", "customer": customer, "vehicle": vehicle, "post_id": post_id(request), **forms,
+        "section": "jobs",
+        "customer": customer,
+        "vehicle": vehicle,
+        "post_id": post_id(request),
+        **forms,
     }
     return render(request, "shop/job_new.html", context, status=422 if request.method == "POST" else 200)
 
@@ -112,7 +131,9 @@ def _open(forms, customer, vehicle, by) -> JobCard:
 @require_http_methods(["GET", "POST"])
 def job_edit(request, pk):
     card = get_object_or_404(JobCard, pk=pk)
-    version = int(request.POST.get("version", card.version)) if request.POST.get("version", "1").isdigit() else 0
+    version = (
+        int(request.POST.get("version", card.version)) if request.POST.get("version", "1").isdigit() else 0
+    )
     form = JobForm(request.POST or None, instance=JobCard.objects.get(pk=pk))
     crossed = None
     if request.method == "POST" and form.is_valid():
@@ -138,8 +159,12 @@ def job_print(request, pk):
     card = get_object_or_404(JobCard.objects.with_people(), pk=pk)
     address = request.build_absolute_uri(card.get_absolute_url())
     context = {
-        "job": card, "address": address, "qr": qr_svg(address), "facts": list(current_facts(card.vehicle).values()),
-        "survey": card.surveys.last(), "overrides": card.events.exclude(override_reason="").select_related("by"),
+        "job": card,
+        "address": address,
+        "qr": qr_svg(address),
+        "facts": list(current_facts(card.vehicle).values()),
+        "survey": card.surveys.last(),
+        "overrides": card.events.exclude(override_reason="").select_related("by"),
     }
     return render(request, "shop/job_print.html", context)
 
@@ -153,7 +178,14 @@ def photo_new(request, pk):
         add_photo(card, form.cleaned_data["image"], form.cleaned_data["caption"], request.user)
         messages.success(request, "The photo is stored.")
         return redirect("shop:job", pk)
-    context = {"section": "jobs", "job": card, "form": form, "title": "Add a photo", "button": "Store the photo", "is_upload": True}
+    context = {
+        "section": "jobs",
+        "job": card,
+        "form": form,
+        "title": "Add a photo",
+        "button": "Store the photo",
+        "is_upload": True,
+    }
     return render(request, "shop/job_form.html", context, status=422 if form.errors else 200)
 
 
@@ -162,7 +194,10 @@ def photo_new(request, pk):
 def photo(request, pk):
     """Photos are served by the app, so that only people who are logged in see them."""
     row = get_object_or_404(JobPhoto, pk=pk)
-    return FileResponse(row.image.open("rb"), headers={"X-Content-Type-Options": "nosniff", "Cache-Control": "private, max-age=86400"})
+    return FileResponse(
+        row.image.open("rb"),
+        headers={"X-Content-Type-Options": "nosniff", "Cache-Control": "private, max-age=86400"},
+    )
 
 
 @permission_required("shop.view_jobcard", raise_exception=True)

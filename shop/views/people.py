@@ -43,7 +43,13 @@ def _edit(request, form, title: str, back: str, section: str):
 @require_http_methods(["GET", "POST"])
 def customer_edit(request, pk):
     row = get_object_or_404(Customer, pk=pk)
-    return _edit(request, CustomerForm(request.POST or None, instance=row), f"Change {row.name}", row.get_absolute_url(), "customers")
+    return _edit(
+        request,
+        CustomerForm(request.POST or None, instance=row),
+        f"Change {row.name}",
+        row.get_absolute_url(),
+        "customers",
+    )
 
 
 @permission_required("shop.view_jobcard", raise_exception=True)
@@ -51,8 +57,11 @@ def customer_edit(request, pk):
 def vehicle(request, pk):
     row = get_object_or_404(Vehicle.objects.select_related("customer"), pk=pk)
     context = {
-        "section": "jobs", "vehicle": row, "facts": list(current_facts(row).values()),
-        "jobs": row.jobs.select_related("opened_by"), "history": row.facts.select_related("by").newest_first(),
+        "section": "jobs",
+        "vehicle": row,
+        "facts": list(current_facts(row).values()),
+        "jobs": row.jobs.select_related("opened_by"),
+        "history": row.facts.select_related("by").newest_first(),
     }
     return render(request, "shop/vehicle.html", context)
 
@@ -61,7 +70,13 @@ def vehicle(request, pk):
 @require_http_methods(["GET", "POST"])
 def vehicle_edit(request, pk):
     row = get_object_or_404(Vehicle, pk=pk)
-    return _edit(request, VehicleForm(request.POST or None, instance=row), f"Change {row}", row.get_absolute_url(), "jobs")
+    return _edit(
+        request,
+        VehicleForm(request.POST or None, instance=row),
+        f"Change {row}",
+        row.get_absolute_url(),
+        "jobs",
+    )
 
 
 @permission_required("shop.change_workshop", raise_exception=True)
@@ -104,4 +119,8 @@ def person_switch(request, pk):
 @login_not_required
 @require_GET
 def safety(request):
-    return render(request, "shop/safety.html", {"section": "safety", "first": FIRST, "hazards": HAZARDS, "checks": CHECKS})
+    return render(
+        request,
+        "shop/safety.html",
+        {"section": "safety", "first": FIRST, "hazards": HAZARDS, "checks": CHECKS},
+    )

@@ -9,8 +9,16 @@ from shop.models import JobCard
 from shop.once import once, post_id
 
 
-
-def sheet(request, job: JobCard, form, title: str, save: Callable[[], object], *, template="shop/job_form.html", **context):
+def sheet(
+    request,
+    job: JobCard,
+    form,
+    title: str,
+    save: Callable[[], object],
+    *,
+    template="shop/job_form.html",
+    **context,
+):
     if request.method == "POST" and form.is_valid():
         try:
             with once(request, f"{title}:{job.pk}"[:50]) as slot:
@@ -20,5 +28,12 @@ def sheet(request, job: JobCard, form, title: str, save: Callable[[], object], *
             return redirect("shop:job", job.pk)
         except ValueError as error:
             form.add_error(None, str(error))
-    context = {"section": "jobs", "job": job, "form": form, "title": title, "post_id": post_id(request), **context}
+    context = {
+        "section": "jobs",
+        "job": job,
+        "form": form,
+        "title": title,
+        "post_id": post_id(request),
+        **context,
+    }
     return render(request, template, context, status=422 if form.is_bound and form.errors else 200)

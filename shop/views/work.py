@@ -16,8 +16,8 @@ from shop.forms.facts import FactsForm
 from shop.forms.work import (
     AnswerForm,
     FailureForm,
-    FittedPartForm,
     FitmentForm,
+    FittedPartForm,
     FollowUpForm,
     NewPlanForm,
     QuoteForm,
@@ -44,7 +44,9 @@ def facts(request, pk):
         record_facts(card.vehicle, form.statements, request.user)
 
     history = card.vehicle.facts.select_related("by").newest_first()
-    return sheet(request, card, form, "Engine and pump facts", save, template="shop/facts.html", history=history)
+    return sheet(
+        request, card, form, "Engine and pump facts", save, template="shop/facts.html", history=history
+    )
 
 
 @permission_required("shop.add_survey", raise_exception=True)
@@ -56,21 +58,32 @@ def survey(request, pk):
     def save():
         record_survey(card, request.user, **form.cleaned_data)
 
-    return sheet(request, card, form, "Survey sheet", save, template="shop/survey.html", hazards=hazards_before("strip"))
+    return sheet(
+        request,
+        card,
+        form,
+        "Survey sheet",
+        save,
+        template="shop/survey.html",
+        hazards=hazards_before("strip"),
+    )
 
 
 @permission_required("shop.view_jobcard", raise_exception=True)
 @require_GET
 def survey_page(request, pk):
     card = _job(pk)
-    return render(request, "shop/survey_page.html", {"section": "jobs", "job": card, "surveys": _surveys(card)})
+    return render(
+        request, "shop/survey_page.html", {"section": "jobs", "job": card, "surveys": _surveys(card)}
+    )
 
 
 def _surveys(card: JobCard):
     """Each sheet as its sections of label and value, newest first."""
     for row in card.surveys.select_related("by").order_by("-at", "-pk"):
         sections = [
-            (title, [(_label(row, name), _value(row, name)) for name in names]) for title, names in SurveyForm.SECTIONS
+            (title, [(_label(row, name), _value(row, name)) for name in names])
+            for title, names in SurveyForm.SECTIONS
         ]
         yield row, sections
 
@@ -100,8 +113,14 @@ def plan_new(request, pk):
         plan_from_facts(card, request.user, data["title"], form.boost(), **items)
 
     return sheet(
-        request, card, form, "New plan", save, template="shop/plan_new.html",
-        facts=list(current_facts(card.vehicle).values()), button="Work it out",
+        request,
+        card,
+        form,
+        "New plan",
+        save,
+        template="shop/plan_new.html",
+        facts=list(current_facts(card.vehicle).values()),
+        button="Work it out",
     )
 
 
@@ -138,8 +157,12 @@ def quote_new(request, pk):
 @permission_required("shop.view_jobcard", raise_exception=True)
 @require_GET
 def quote(request, pk):
-    row = get_object_or_404(Quote.objects.select_related("job__vehicle__customer", "made_by").prefetch_related("lines"), pk=pk)
-    return render(request, "shop/quote.html", {"section": "jobs", "quote": row, "job": row.job, "form": AnswerForm()})
+    row = get_object_or_404(
+        Quote.objects.select_related("job__vehicle__customer", "made_by").prefetch_related("lines"), pk=pk
+    )
+    return render(
+        request, "shop/quote.html", {"section": "jobs", "quote": row, "job": row.job, "form": AnswerForm()}
+    )
 
 
 @permission_required("shop.change_quote", raise_exception=True)
@@ -156,15 +179,24 @@ def quote_give(request, pk):
 @permission_required("shop.change_quote", raise_exception=True)
 @require_POST
 def quote_answer(request, pk):
-    row = get_object_or_404(Quote.objects.select_related("job__vehicle__customer", "made_by").prefetch_related("lines"), pk=pk)
+    row = get_object_or_404(
+        Quote.objects.select_related("job__vehicle__customer", "made_by").prefetch_related("lines"), pk=pk
+    )
     form = AnswerForm(request.POST)
     if form.is_valid():
         try:
-            answer_quote(row, form.cleaned_data["agreed"] == "yes", form.cleaned_data["answered_by"], request.user)
+            answer_quote(
+                row, form.cleaned_data["agreed"] == "yes", form.cleaned_data["answered_by"], request.user
+            )
             return redirect("shop:job", row.job_id)
         except QuoteRefused as error:
             form.add_error(None, str(error))
-    return render(request, "shop/quote.html", {"section": "jobs", "quote": row, "job": row.job, "form": form}, status=422)
+    return render(
+        request,
+        "shop/quote.html",
+        {"section": "jobs", "quote": row, "job": row.job, "form": form},
+        status=422,
+    )
 
 
 @permission_required("shop.fit_jobcard", raise_exception=True)
@@ -176,7 +208,15 @@ def fitment_new(request, pk):
     def save():
         record_fitment(card, request.user, **form.cleaned_data)
 
-    return sheet(request, card, form, "What was fitted", save, hazards=hazards_before("fit"), button="Store what was fitted")
+    return sheet(
+        request,
+        card,
+        form,
+        "What was fitted",
+        save,
+        hazards=hazards_before("fit"),
+        button="Store what was fitted",
+    )
 
 
 def _planned(card: JobCard) -> dict:
@@ -220,7 +260,11 @@ def safety_checks(request, pk):
     done = signed(card)
     rows = [(check, HAZARD[check.hazard], done.get(check.slug)) for check in CHECKS]
     context = {
-        "section": "jobs", "job": card, "rows": rows, "hazards": hazards_before("start"), "all_signed": len(done) == len(CHECKS),
+        "section": "jobs",
+        "job": card,
+        "rows": rows,
+        "hazards": hazards_before("start"),
+        "all_signed": len(done) == len(CHECKS),
         "has_fitment": card.fitments.exists(),
     }
     return render(request, "shop/safety_checks.html", context)

@@ -35,7 +35,9 @@ class ItemQuerySet(models.QuerySet):
         if not key or key == "name":
             return self.order_by(*by_name)
         field = models.F(key.lstrip("-"))
-        return self.order_by(field.desc(nulls_last=True) if key[0] == "-" else field.asc(nulls_last=True), *by_name)
+        return self.order_by(
+            field.desc(nulls_last=True) if key[0] == "-" else field.asc(nulls_last=True), *by_name
+        )
 
 
 class TurboQuerySet(ItemQuerySet):
@@ -50,13 +52,19 @@ class PumpQuerySet(ItemQuerySet):
 
 class PlungerQuerySet(models.QuerySet):
     def of(self, pumps):
-        return self.filter(pump__in=pumps.order_by()).select_related("pump").order_by("pump__make", "pump__name", "diameter_mm")
+        return (
+            self.filter(pump__in=pumps.order_by())
+            .select_related("pump")
+            .order_by("pump__make", "pump__name", "diameter_mm")
+        )
 
 
 class Item(models.Model):
     make = models.CharField(max_length=60)
     name = models.CharField(max_length=60)
-    price = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True, validators=between(0, 10_000_000))
+    price = models.DecimalField(
+        max_digits=10, decimal_places=2, null=True, blank=True, validators=between(0, 10_000_000)
+    )
     stock_count = models.PositiveIntegerField(default=0)
     weight_kg = models.FloatField(null=True, blank=True, validators=between(0.05, 500))
     length_mm = models.FloatField("envelope, length mm", null=True, blank=True, validators=between(10, 2000))
@@ -81,29 +89,66 @@ class Item(models.Model):
 
 
 class Turbo(Item):
-    compressor_inducer_mm = models.FloatField("compressor wheel, inlet diameter mm", null=True, blank=True, validators=between(15, 200))
-    compressor_exducer_mm = models.FloatField("compressor wheel, outer diameter mm", null=True, blank=True, validators=between(20, 250))
-    compressor_exit_height_mm = models.FloatField("compressor wheel, blade height at exit mm", null=True, blank=True, validators=between(1, 40))
-    compressor_blade_count = models.PositiveSmallIntegerField("blades, splitters included", null=True, blank=True, validators=between(6, 40))
-    backsweep_deg = models.FloatField("backsweep at exit, degrees", null=True, blank=True, validators=between(0, 60))
-    turbine_inducer_mm = models.FloatField("turbine wheel, outer diameter mm", null=True, blank=True, validators=between(20, 250))
-    turbine_exducer_mm = models.FloatField("turbine wheel, outlet diameter mm", null=True, blank=True, validators=between(15, 200))
-    housing_area_mm2 = models.FloatField("turbine housing, throat area mm²", null=True, blank=True, validators=between(50, 8000))
-    housing_radius_mm = models.FloatField("turbine housing, radius to throat centre mm", null=True, blank=True, validators=between(10, 200))
+    compressor_inducer_mm = models.FloatField(
+        "compressor wheel, inlet diameter mm", null=True, blank=True, validators=between(15, 200)
+    )
+    compressor_exducer_mm = models.FloatField(
+        "compressor wheel, outer diameter mm", null=True, blank=True, validators=between(20, 250)
+    )
+    compressor_exit_height_mm = models.FloatField(
+        "compressor wheel, blade height at exit mm", null=True, blank=True, validators=between(1, 40)
+    )
+    compressor_blade_count = models.PositiveSmallIntegerField(
+        "blades, splitters included", null=True, blank=True, validators=between(6, 40)
+    )
+    backsweep_deg = models.FloatField(
+        "backsweep at exit, degrees", null=True, blank=True, validators=between(0, 60)
+    )
+    turbine_inducer_mm = models.FloatField(
+        "turbine wheel, outer diameter mm", null=True, blank=True, validators=between(20, 250)
+    )
+    turbine_exducer_mm = models.FloatField(
+        "turbine wheel, outlet diameter mm", null=True, blank=True, validators=between(15, 200)
+    )
+    housing_area_mm2 = models.FloatField(
+        "turbine housing, throat area mm²", null=True, blank=True, validators=between(50, 8000)
+    )
+    housing_radius_mm = models.FloatField(
+        "turbine housing, radius to throat centre mm", null=True, blank=True, validators=between(10, 200)
+    )
     turbine_flow_kg_s = models.FloatField(
-        "turbine flow capacity kg/s", null=True, blank=True, validators=between(0.002, 3),
+        "turbine flow capacity kg/s",
+        null=True,
+        blank=True,
+        validators=between(0.002, 3),
         help_text="choked flow at 288.15 K and 101.325 kPa",
     )
     wastegate = models.BooleanField(default=False)
-    max_speed_rpm = models.FloatField("highest wheel speed rpm", null=True, blank=True, validators=between(10_000, 400_000))
+    max_speed_rpm = models.FloatField(
+        "highest wheel speed rpm", null=True, blank=True, validators=between(10_000, 400_000)
+    )
     turbine_flange = models.CharField(max_length=60, blank=True)
     outlet_flange = models.CharField(max_length=60, blank=True)
-    compressor_inlet_mm = models.FloatField("compressor inlet, hose diameter mm", null=True, blank=True, validators=between(15, 200))
-    compressor_outlet_mm = models.FloatField("compressor outlet, hose diameter mm", null=True, blank=True, validators=between(15, 200))
+    compressor_inlet_mm = models.FloatField(
+        "compressor inlet, hose diameter mm", null=True, blank=True, validators=between(15, 200)
+    )
+    compressor_outlet_mm = models.FloatField(
+        "compressor outlet, hose diameter mm", null=True, blank=True, validators=between(15, 200)
+    )
     boost_port = models.BooleanField("has a port for a boost gauge", default=False)
-    clocking_step_deg = models.FloatField("housing turns in steps of, degrees", null=True, blank=True, validators=between(0, 180), help_text="0 = any angle")
-    map_temperature_k = models.FloatField("map reference temperature K", default=298.0, validators=between(250, 330))
-    map_pressure_kpa = models.FloatField("map reference pressure kPa absolute", default=100.0, validators=between(60, 110))
+    clocking_step_deg = models.FloatField(
+        "housing turns in steps of, degrees",
+        null=True,
+        blank=True,
+        validators=between(0, 180),
+        help_text="0 = any angle",
+    )
+    map_temperature_k = models.FloatField(
+        "map reference temperature K", default=298.0, validators=between(250, 330)
+    )
+    map_pressure_kpa = models.FloatField(
+        "map reference pressure kPa absolute", default=100.0, validators=between(60, 110)
+    )
 
     objects = TurboQuerySet.as_manager()
 
@@ -126,13 +171,20 @@ class MapPoint(models.Model):
 
 class Pump(Item):
     KINDS = [("inline", "inline"), ("rotary", "rotary"), ("single", "single plunger")]
-    GOVERNORS = [("mechanical", "mechanical"), ("pneumatic", "pneumatic"), ("hydraulic", "hydraulic"), ("electronic", "electronic")]
+    GOVERNORS = [
+        ("mechanical", "mechanical"),
+        ("pneumatic", "pneumatic"),
+        ("hydraulic", "hydraulic"),
+        ("electronic", "electronic"),
+    ]
 
     kind = models.CharField(max_length=12, choices=KINDS)
     governor = models.CharField(max_length=12, choices=GOVERNORS)
     plunger_count = models.PositiveSmallIntegerField(default=4, validators=between(1, 12))
     boost_compensator = models.BooleanField("has a boost compensator", default=False)
-    max_speed_rpm = models.FloatField("highest pump speed rpm", null=True, blank=True, validators=between(200, 4000))
+    max_speed_rpm = models.FloatField(
+        "highest pump speed rpm", null=True, blank=True, validators=between(200, 4000)
+    )
 
     objects = PumpQuerySet.as_manager()
 
@@ -143,7 +195,9 @@ class Plunger(models.Model):
     pump = models.ForeignKey(Pump, on_delete=models.CASCADE, related_name="plungers")
     diameter_mm = models.FloatField(validators=between(4, 14))
     effective_stroke_max_mm = models.FloatField("longest effective stroke mm", validators=between(0.3, 15))
-    price = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True, validators=between(0, 10_000_000))
+    price = models.DecimalField(
+        max_digits=10, decimal_places=2, null=True, blank=True, validators=between(0, 10_000_000)
+    )
     retired = models.BooleanField(default=False)
 
     objects = PlungerQuerySet.as_manager()
@@ -159,16 +213,22 @@ class Plunger(models.Model):
 class AirCleaner(Item):
     rated_flow_m3_h = models.FloatField("rated flow m³/h", validators=between(20, 10_000))
     loss_clean_kpa = models.FloatField("loss at rated flow, clean, kPa", validators=between(0.05, 10))
-    loss_service_kpa = models.FloatField("loss at which it must be serviced, kPa", default=6.2, validators=between(0.5, 15))
+    loss_service_kpa = models.FloatField(
+        "loss at which it must be serviced, kPa", default=6.2, validators=between(0.5, 15)
+    )
     element_count = models.PositiveSmallIntegerField(default=1, validators=between(1, 3))
-    outlet_mm = models.FloatField("outlet, hose diameter mm", null=True, blank=True, validators=between(20, 250))
+    outlet_mm = models.FloatField(
+        "outlet, hose diameter mm", null=True, blank=True, validators=between(20, 250)
+    )
 
 
 class Cooler(Item):
     KINDS = [("air", "air to air"), ("water", "air to water")]
 
     kind = models.CharField(max_length=8, choices=KINDS, default="air")
-    effectiveness_ratio = models.FloatField("effectiveness at rated flow, 0 to 1", validators=between(0.2, 0.98))
+    effectiveness_ratio = models.FloatField(
+        "effectiveness at rated flow, 0 to 1", validators=between(0.2, 0.98)
+    )
     loss_kpa = models.FloatField("pressure loss at rated flow, kPa", validators=between(0.1, 40))
     rated_flow_kg_s = models.FloatField("rated flow kg/s", validators=between(0.01, 3))
     port_mm = models.FloatField("ports, hose diameter mm", null=True, blank=True, validators=between(20, 150))

@@ -31,7 +31,9 @@ def difference(value, slug: str) -> str:
     if value is None or value == "":
         return "not known"
     quantity, choices = QUANTITIES[slug], unit_choices()
-    text = plain(float(difference_to_shown(float(value), quantity, choices)), shown_decimals(quantity, choices))
+    text = plain(
+        float(difference_to_shown(float(value), quantity, choices)), shown_decimals(quantity, choices)
+    )
     return text if text.startswith("−") or not text.strip("0.,") else f"+{text}"
 
 
@@ -59,7 +61,9 @@ def quantity_label(slug: str) -> str:
 def figure(value, slug: str):
     if value is None or value == "":
         return format_html('<span class="figure unknown">not known</span>')
-    return format_html('<span class="figure">{}<small class="unit"> {}</small></span>', number(value, slug), unit(slug))
+    return format_html(
+        '<span class="figure">{}<small class="unit"> {}</small></span>', number(value, slug), unit(slug)
+    )
 
 
 @register.filter
@@ -87,5 +91,7 @@ def verdict(word: str):
     kind, path = SHAPES[word]
     return format_html(
         '<span class="verdict {}"><svg viewBox="0 0 16 16" aria-hidden="true" focusable="false"><path d="{}"/></svg>{}</span>',
-        kind, path, word,
+        kind,
+        path,
+        word,
     )

@@ -9,8 +9,13 @@ import pytest
 REQUIRED = os.environ.get("BROWSER_TESTS", "") == "required"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 FLAGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
 ]
 # Playwright's own loop runs in the test's thread; Django would take that for a mistake.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
@@ -21,7 +26,11 @@ def _system_chromium() -> str | None:
     if not found and hasattr(os, "geteuid") and os.geteuid() == 0 and shutil.which("apt-get"):
         quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "timeout": 600, "check": False}
         subprocess.run(["apt-get", "update", "-qq"], **quiet)
-        subprocess.run(["apt-get", "install", "-y", "-qq", "chromium"], **quiet, env=os.environ | {"DEBIAN_FRONTEND": "noninteractive"})
+        subprocess.run(
+            ["apt-get", "install", "-y", "-qq", "chromium"],
+            **quiet,
+            env=os.environ | {"DEBIAN_FRONTEND": "noninteractive"},
+        )
         found = next(filter(None, map(shutil.which, NAMES)), None)
     return found
 
@@ -34,7 +43,9 @@ def chromium(tmp_path_factory):
         path = _system_chromium()
         try:
             if not path:
-                subprocess.run(["playwright", "install", "chromium"], capture_output=True, timeout=600, check=False)
+                subprocess.run(
+                    ["playwright", "install", "chromium"], capture_output=True, timeout=600, check=False
+                )
             browser = playwright.chromium.launch(executable_path=path, args=FLAGS)
         except Error as error:
             if REQUIRED:
@@ -47,7 +58,9 @@ def chromium(tmp_path_factory):
 @pytest.fixture(params=[390, 1280], ids=["phone", "desk"])
 def page(request, chromium):
     """A page at phone or desk width that fails the test on any error in the console."""
-    context = chromium.new_context(viewport={"width": request.param, "height": 844 if request.param == 390 else 900})
+    context = chromium.new_context(
+        viewport={"width": request.param, "height": 844 if request.param == 390 else 900}
+    )
     context.set_default_timeout(15_000)
     opened = context.new_page()
     opened.console_errors = []

@@ -48,7 +48,9 @@ class Person:
 
     def fits(self):
         """No page is wider than the screen that shows it."""
-        wide, screen = self.page.evaluate("[document.documentElement.scrollWidth, document.documentElement.clientWidth]")
+        wide, screen = self.page.evaluate(
+            "[document.documentElement.scrollWidth, document.documentElement.clientWidth]"
+        )
         assert wide <= screen, f"{self.page.url} is {wide} wide on a screen of {screen}"
 
 
@@ -78,9 +80,15 @@ def test_one_vehicle_from_walk_in_to_follow_up(chromium, live_server, width):
     desk.sees("Begin with")
     desk.follow("Open a job card")
     desk.fill(
-        customer__name="Mirel Tovak", customer__phone="+00 555 0171", vehicle__registration="HL 4471",
-        vehicle__make_and_model="Korvan Hauler", vehicle__use="road", vehicle__meter="km", job__wish="More pull on the pass",
-        job__budget="1800,50", job__meter_reading="154000",
+        customer__name="Mirel Tovak",
+        customer__phone="+00 555 0171",
+        vehicle__registration="HL 4471",
+        vehicle__make_and_model="Korvan Hauler",
+        vehicle__use="road",
+        vehicle__meter="km",
+        job__wish="More pull on the pass",
+        job__budget="1800,50",
+        job__meter_reading="154000",
     )
     desk.fits()
     desk.press("Open the job card")
@@ -90,10 +98,22 @@ def test_one_vehicle_from_walk_in_to_follow_up(chromium, live_server, width):
     # Survey and facts by the technician
     technician.go(f"/jobs/{job.pk}/facts/")
     technician.fill(
-        displacement_l_low="2,5", displacement_l_origin="book", cylinder_count_low="4", cylinder_count_origin="book",
-        compression_ratio_low="21", compression_ratio_high="22", compression_ratio_origin="book", injection_text="indirect",
-        injection_origin="measured", rated_power_kw_low="55", rated_power_kw_origin="book", rated_speed_rpm_low="4000",
-        rated_speed_rpm_origin="book", plunger_diameter_mm_low="5,5", plunger_diameter_mm_high="6", plunger_diameter_mm_origin="told",
+        displacement_l_low="2,5",
+        displacement_l_origin="book",
+        cylinder_count_low="4",
+        cylinder_count_origin="book",
+        compression_ratio_low="21",
+        compression_ratio_high="22",
+        compression_ratio_origin="book",
+        injection_text="indirect",
+        injection_origin="measured",
+        rated_power_kw_low="55",
+        rated_power_kw_origin="book",
+        rated_speed_rpm_low="4000",
+        rated_speed_rpm_origin="book",
+        plunger_diameter_mm_low="5,5",
+        plunger_diameter_mm_high="6",
+        plunger_diameter_mm_origin="told",
     )
     technician.fits()
     technician.press("Store the facts")
@@ -110,13 +130,19 @@ def test_one_vehicle_from_walk_in_to_follow_up(chromium, live_server, width):
     technician.sees("The job is now: surveyed")
 
     # Baseline, with the phone
-    take(technician, job, "before", exhaust_temperature_c="520", smoke_opacity_pct="38", oil_pressure_kpa="3,5")
+    take(
+        technician, job, "before", exhaust_temperature_c="520", smoke_opacity_pct="38", oil_pressure_kpa="3,5"
+    )
     technician.sees("520")
 
     # Plan by the owner
     owner.go(f"/jobs/{job.pk}/plans/new/")
     owner.fill(
-        title="First stage", boost_low_kpa="0,8", turbo=str(turbo.pk), cooler=str(cooler.pk), plunger=str(plunger.pk)
+        title="First stage",
+        boost_low_kpa="0,8",
+        turbo=str(turbo.pk),
+        cooler=str(cooler.pk),
+        plunger=str(plunger.pk),
     )
     owner.fits()
     owner.press("Work it out")
@@ -129,7 +155,15 @@ def test_one_vehicle_from_walk_in_to_follow_up(chromium, live_server, width):
 
     # Quote
     desk.go(f"/jobs/{job.pk}/quotes/new/")
-    desk.fill(**{"lines-0-text": "Turbo, cooler, pipes", "lines-0-unit_price": "900", "lines-1-text": "Fitting", "lines-1-quantity": "12,5", "lines-1-unit_price": "30"})
+    desk.fill(
+        **{
+            "lines-0-text": "Turbo, cooler, pipes",
+            "lines-0-unit_price": "900",
+            "lines-1-text": "Fitting",
+            "lines-1-quantity": "12,5",
+            "lines-1-unit_price": "30",
+        }
+    )
     desk.press("Store the quote")
     desk.sees("1275.00")
     desk.press("It was given to the customer")
@@ -158,7 +192,16 @@ def test_one_vehicle_from_walk_in_to_follow_up(chromium, live_server, width):
     # Proving run
     technician.go(f"/jobs/{job.pk}/phone/?phase=after")
     technician.press("Start")
-    take(technician, job, "after", boost_kpa="0,78", exhaust_temperature_c="560", smoke_opacity_pct="12", charge_temperature_c="62", oil_pressure_kpa="3,4")
+    take(
+        technician,
+        job,
+        "after",
+        boost_kpa="0,78",
+        exhaust_temperature_c="560",
+        smoke_opacity_pct="12",
+        charge_temperature_c="62",
+        oil_pressure_kpa="3,4",
+    )
     technician.sees("on plan|near the edge|off plan|stop")
 
     # Decision, hand-over, follow-up

@@ -7,8 +7,16 @@ from shop.models import Person, Workshop
 from tests.builders import make_person, make_workshop
 
 GOOD = {
-    "full_name": "Oona Brask", "username": "oona", "password": "a long enough sentence", "name": "Highland", "altitude_m": "2600",
-    "time_zone": "America/Bogota", "currency": "EUR", "pressure_unit": "bar", "temperature_unit": "°C", "power_unit": "kW",
+    "full_name": "Oona Brask",
+    "username": "oona",
+    "password": "a long enough sentence",
+    "name": "Highland",
+    "altitude_m": "2600",
+    "time_zone": "America/Bogota",
+    "currency": "EUR",
+    "pressure_unit": "bar",
+    "temperature_unit": "°C",
+    "power_unit": "kW",
     "torque_unit": "Nm",
 }
 

@@ -30,7 +30,12 @@ def test_displacement_follows_from_bore_and_stroke_when_they_are_better_known(ow
     assert displacement_range_l(current_facts(vehicle)) == (2.4, 2.7, "told")
     record_facts(
         vehicle,
-        {"bore_mm": (93, 93, "", "measured"), "stroke_mm": (92, 92, "", "book"), "cylinder_count": (4, 4, "", "book")}, owner,
+        {
+            "bore_mm": (93, 93, "", "measured"),
+            "stroke_mm": (92, 92, "", "book"),
+            "cylinder_count": (4, 4, "", "book"),
+        },
+        owner,
     )
     low, high, origin = displacement_range_l(current_facts(vehicle))
     assert low == high == pytest.approx(math.pi / 4 * 0.93**2 * 0.92 * 4, rel=1e-12)
@@ -45,8 +50,15 @@ def _post(job, client, **typed):
 def test_facts_sheet_stores_values_ranges_and_where_from(technician_client, owner, technician):
     job = make_job(owner)
     response = _post(
-        job, technician_client, displacement_l_low="2,5", displacement_l_origin="book", plunger_diameter_mm_low="5.5",
-        plunger_diameter_mm_high="6", plunger_diameter_mm_origin="told", injection_text="indirect", injection_origin="measured",
+        job,
+        technician_client,
+        displacement_l_low="2,5",
+        displacement_l_origin="book",
+        plunger_diameter_mm_low="5.5",
+        plunger_diameter_mm_high="6",
+        plunger_diameter_mm_origin="told",
+        injection_text="indirect",
+        injection_origin="measured",
     )
     assert response.status_code == 302
     facts = current_facts(job.vehicle)
@@ -59,19 +71,32 @@ def test_facts_sheet_stores_values_ranges_and_where_from(technician_client, owne
 @pytest.mark.parametrize(
     ("typed", "message"),
     [
-        ({"displacement_l_low": "-2.5", "displacement_l_origin": "book"}, "Displacement: -2.5 is outside what is possible. Allowed: 0.2 to 30 L"),
+        (
+            {"displacement_l_low": "-2.5", "displacement_l_origin": "book"},
+            "Displacement: -2.5 is outside what is possible. Allowed: 0.2 to 30 L",
+        ),
         ({"displacement_l_low": "big", "displacement_l_origin": "book"}, "is not a number"),
         ({"displacement_l_low": "2.5"}, "Displacement: say where it comes from"),
         ({"cylinder_count_low": "4.5", "cylinder_count_origin": "book"}, "is not a whole number"),
         (
-            {"plunger_diameter_mm_low": "7", "plunger_diameter_mm_high": "6", "plunger_diameter_mm_origin": "told"},
+            {
+                "plunger_diameter_mm_low": "7",
+                "plunger_diameter_mm_high": "6",
+                "plunger_diameter_mm_origin": "told",
+            },
             "the range runs from 7 to 6",
         ),
     ],
 )
 def test_bad_fact_is_refused_beside_its_field_and_stays_typed(technician_client, owner, typed, message):
     job = make_job(owner)
-    response = _post(job, technician_client, emission_equipment_text="none found", emission_equipment_origin="measured", **typed)
+    response = _post(
+        job,
+        technician_client,
+        emission_equipment_text="none found",
+        emission_equipment_origin="measured",
+        **typed,
+    )
     page = response.content.decode()
     assert response.status_code == 422
     assert message in page

@@ -10,9 +10,17 @@ from shop.models import Customer, JobCard, Vehicle
 from tests.builders import FACTS, make_customer, make_job, make_vehicle
 
 NEW = {
-    "customer-name": "Mirel Tovak", "customer-phone": "+00 555 0171", "customer-language": "Arvani",
-    "vehicle-registration": "HL 4471", "vehicle-make_and_model": "Korvan Hauler", "vehicle-use": "road", "vehicle-meter": "km",
-    "vehicle-year": "1994", "job-wish": "More pull on the pass", "job-budget": "1800,50", "job-due_on": "2026-12-01",
+    "customer-name": "Mirel Tovak",
+    "customer-phone": "+00 555 0171",
+    "customer-language": "Arvani",
+    "vehicle-registration": "HL 4471",
+    "vehicle-make_and_model": "Korvan Hauler",
+    "vehicle-use": "road",
+    "vehicle-meter": "km",
+    "vehicle-year": "1994",
+    "job-wish": "More pull on the pass",
+    "job-budget": "1800,50",
+    "job-due_on": "2026-12-01",
     "job-meter_reading": "154 000",
 }
 
@@ -104,7 +112,10 @@ def test_job_page_tells_facts_history_and_the_next_thing(desk_client, owner):
 def test_an_edit_that_crossed_with_another_is_shown_and_overwrites_nothing(desk_client, owner):
     job = make_job(owner)
     change_job(job, 1, {"wish": "Something else"}, owner)
-    response = desk_client.post(f"/jobs/{job.pk}/edit/", {"version": "1", "wish": "My wish", "budget": "", "due_on": "", "meter_reading": ""})
+    response = desk_client.post(
+        f"/jobs/{job.pk}/edit/",
+        {"version": "1", "wish": "My wish", "budget": "", "due_on": "", "meter_reading": ""},
+    )
     page = response.content.decode()
     assert response.status_code == 409
     assert "My wish" in page
@@ -117,7 +128,10 @@ def test_an_edit_that_crossed_with_another_is_shown_and_overwrites_nothing(desk_
 
 def test_an_edit_is_told_in_the_history(desk_client, owner):
     job = make_job(owner)
-    desk_client.post(f"/jobs/{job.pk}/edit/", {"version": "1", "wish": "Tow a boat", "budget": "900", "due_on": "", "meter_reading": ""})
+    desk_client.post(
+        f"/jobs/{job.pk}/edit/",
+        {"version": "1", "wish": "Tow a boat", "budget": "900", "due_on": "", "meter_reading": ""},
+    )
     assert "Tow a boat" in job.events.get(kind="changed").text
 
 
@@ -129,7 +143,10 @@ PIXEL = bytes.fromhex(
 def test_photo_is_kept_and_shown_only_to_people_who_are_logged_in(technician_client, client, owner):
     job = make_job(owner)
     upload = SimpleUploadedFile("bay.png", PIXEL, content_type="image/png")
-    response = technician_client.post(f"/jobs/{job.pk}/photos/new/", {"image": upload, "caption": "engine bay", "post_id": str(uuid.uuid4())})
+    response = technician_client.post(
+        f"/jobs/{job.pk}/photos/new/",
+        {"image": upload, "caption": "engine bay", "post_id": str(uuid.uuid4())},
+    )
     assert response.status_code == 302, response.content.decode()
     photo = job.photos.get()
     assert b"".join(technician_client.get(f"/photos/{photo.pk}/").streaming_content) == PIXEL

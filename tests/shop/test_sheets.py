@@ -8,11 +8,26 @@ from shop.actions.fitments import record_fitment
 from shop.safety_notes import CHECKS
 from tests.builders import FACTS, make_job, make_turbo
 
-SOUND = {"oil_state", "coolant_state", "filter_state", "leak_state", "injector_state", "mount_state", "clutch_state", "cooling_state"}
+SOUND = {
+    "oil_state",
+    "coolant_state",
+    "filter_state",
+    "leak_state",
+    "injector_state",
+    "mount_state",
+    "clutch_state",
+    "cooling_state",
+}
 
 
 def _survey(**fields):
-    return {"post_id": str(uuid.uuid4()), **dict.fromkeys(SOUND, "good"), "compression_low_bar": "28,5", "compression_high_bar": "30", "verdict": "fit"} | fields
+    return {
+        "post_id": str(uuid.uuid4()),
+        **dict.fromkeys(SOUND, "good"),
+        "compression_low_bar": "28,5",
+        "compression_high_bar": "30",
+        "verdict": "fit",
+    } | fields
 
 
 def test_survey_ends_in_a_verdict_and_is_told_in_the_history(technician_client, owner):
@@ -26,10 +41,16 @@ def test_survey_ends_in_a_verdict_and_is_told_in_the_history(technician_client, 
 @pytest.mark.parametrize(
     ("fields", "message"),
     [
-        ({"compression_low_bar": "31", "compression_high_bar": "29"}, "Lowest cylinder: 31 bar is above the highest"),
+        (
+            {"compression_low_bar": "31", "compression_high_bar": "29"},
+            "Lowest cylinder: 31 bar is above the highest",
+        ),
         ({"compression_low_bar": "300"}, "Allowed: 5 to 60"),
         ({"leak_state": "repair"}, "Fit does not go with what was found"),
-        ({"compression_low_bar": "", "compression_high_bar": ""}, "Fit needs compression or blow-by measured"),
+        (
+            {"compression_low_bar": "", "compression_high_bar": ""},
+            "Fit needs compression or blow-by measured",
+        ),
         ({"verdict": "unfit"}, "why it is not fit"),
         ({"verdict": ""}, "required"),
         ({"oil_changed_on": "2099-01-01"}, "is in the future"),
@@ -37,7 +58,9 @@ def test_survey_ends_in_a_verdict_and_is_told_in_the_history(technician_client, 
 )
 def test_survey_refuses_what_does_not_go_together(technician_client, owner, fields, message):
     job = make_job(owner)
-    response = technician_client.post(f"/jobs/{job.pk}/survey/new/", _survey(note="smells of coolant", **fields))
+    response = technician_client.post(
+        f"/jobs/{job.pk}/survey/new/", _survey(note="smells of coolant", **fields)
+    )
     page = response.content.decode()
     assert response.status_code == 422
     assert message in page
@@ -46,11 +69,27 @@ def test_survey_refuses_what_does_not_go_together(technician_client, owner, fiel
 
 
 def _quote(**fields):
-    base = {"post_id": str(uuid.uuid4()), "lines-TOTAL_FORMS": "2", "lines-INITIAL_FORMS": "0", "valid_until": "", "terms": ""}
-    return base | {
-        "lines-0-kind": "part", "lines-0-text": "Turbo", "lines-0-quantity": "1", "lines-0-unit_price": "450",
-        "lines-1-kind": "labour", "lines-1-text": "Fitting", "lines-1-quantity": "8,5", "lines-1-unit_price": "30",
-    } | fields
+    base = {
+        "post_id": str(uuid.uuid4()),
+        "lines-TOTAL_FORMS": "2",
+        "lines-INITIAL_FORMS": "0",
+        "valid_until": "",
+        "terms": "",
+    }
+    return (
+        base
+        | {
+            "lines-0-kind": "part",
+            "lines-0-text": "Turbo",
+            "lines-0-quantity": "1",
+            "lines-0-unit_price": "450",
+            "lines-1-kind": "labour",
+            "lines-1-text": "Fitting",
+            "lines-1-quantity": "8,5",
+            "lines-1-unit_price": "30",
+        }
+        | fields
+    )
 
 
 def test_quote_goes_from_draft_to_agreed(desk_client, owner):
@@ -76,7 +115,10 @@ def test_quote_goes_from_draft_to_agreed(desk_client, owner):
         ({"lines-0-text": ""}, "say what it is for"),
         ({"lines-0-quantity": "none"}, "is not a number"),
         ({"lines-0-unit_price": "-1"}, "Allowed: 0 to"),
-        ({"lines-0-text": "", "lines-0-unit_price": "", "lines-1-text": "", "lines-1-unit_price": ""}, "at least one line"),
+        (
+            {"lines-0-text": "", "lines-0-unit_price": "", "lines-1-text": "", "lines-1-unit_price": ""},
+            "at least one line",
+        ),
     ],
 )
 def test_quote_refuses_half_a_line(desk_client, owner, fields, message):
@@ -91,7 +133,8 @@ def test_fitment_and_safety_checks_by_phone(technician_client, owner):
     job = make_job(owner, facts=FACTS, stage="fitting")
     turbo = make_turbo()
     response = technician_client.post(
-        f"/jobs/{job.pk}/fitments/new/", {"post_id": str(uuid.uuid4()), "turbo": turbo.pk, "plunger_diameter_mm": "7,5"}
+        f"/jobs/{job.pk}/fitments/new/",
+        {"post_id": str(uuid.uuid4()), "turbo": turbo.pk, "plunger_diameter_mm": "7,5"},
     )
     assert response.status_code == 302
     assert job.fitments.get().plunger_diameter_mm == 7.5
@@ -114,11 +157,25 @@ def test_follow_up_and_failure(desk_client, owner):
     job = make_job(owner, stage="handed_over")
     desk_client.post(
         f"/jobs/{job.pk}/follow-ups/new/",
-        {"post_id": str(uuid.uuid4()), "on": "2026-05-01", "way": "phone", "meter_reading": "160000", "text": "runs well"},
+        {
+            "post_id": str(uuid.uuid4()),
+            "on": "2026-05-01",
+            "way": "phone",
+            "meter_reading": "160000",
+            "text": "runs well",
+        },
     )
     desk_client.post(
         f"/jobs/{job.pk}/failures/new/",
-        {"post_id": str(uuid.uuid4()), "on": "2026-06-01", "part": "turbo_bearing", "meter_reading": "171000", "cause": "", "said_by": "driver", "ends_pairing": "on"},
+        {
+            "post_id": str(uuid.uuid4()),
+            "on": "2026-06-01",
+            "part": "turbo_bearing",
+            "meter_reading": "171000",
+            "cause": "",
+            "said_by": "driver",
+            "ends_pairing": "on",
+        },
     )
     page = desk_client.get(f"/jobs/{job.pk}/").content.decode()
     assert "runs well" in page
@@ -129,7 +186,9 @@ def test_follow_up_and_failure(desk_client, owner):
 
 def test_a_follow_up_from_the_future_is_refused(desk_client, owner):
     job = make_job(owner, stage="handed_over")
-    response = desk_client.post(f"/jobs/{job.pk}/follow-ups/new/", {"on": "2099-05-01", "way": "phone", "text": "x"})
+    response = desk_client.post(
+        f"/jobs/{job.pk}/follow-ups/new/", {"on": "2099-05-01", "way": "phone", "text": "x"}
+    )
     assert response.status_code == 422
     assert "in the future" in response.content.decode()
 
@@ -156,7 +215,10 @@ def test_plan_is_worked_out_from_the_facts_of_the_job(owner_client, owner):
     assert inputs["boost_kpa"][0] == 90
 
 
-@pytest.mark.parametrize(("boost", "message"), [("30000", "not physically possible"), ("-20", "above zero"), ("much", "is not a number")])
+@pytest.mark.parametrize(
+    ("boost", "message"),
+    [("30000", "not physically possible"), ("-20", "above zero"), ("much", "is not a number")],
+)
 def test_absurd_boost_is_refused_in_words(owner_client, owner, boost, message):
     """300 bar of boost is 30,000 kPa."""
     job = make_job(owner, facts=FACTS)
