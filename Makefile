@@ -54,7 +54,7 @@ lint: $(VENV)/tests
 	$(TEST_ENV) PUBLIC_URL=https://workshop.example $(BIN)/python manage.py check --deploy --fail-level WARNING
 
 bench: $(VENV)/tests
-	$(TEST_ENV) $(BIN)/python -m tests.bench
+	$(TEST_ENV) DJANGO_SETTINGS_MODULE=shop.settings $(BIN)/python -m tests.bench $(ARGS)
 
 clean:
 	rm -rf $(VENV) $(DEMO_DIR) .static
