@@ -1,20 +1,85 @@
-"""What a plan may be given: label, unit and what is possible for each input and each limit of the physics."""
+"""What a plan may be given: words for each input and limit of the physics, and what is taken when nobody knows it."""
 
-from .facts import FACTS, Fact
+from dataclasses import dataclass
 
-# Facts of the engine that the physics does not take as they stand.
-_NOT_TAKEN = {"bore_mm", "stroke_mm"}
+from .physics.plan import ALLOWED, DEFAULTS
 
-PLACE = [
-    Fact("altitude_m", "Altitude", "m", -400, 5500, group="place"),
-    Fact("air_temperature_c", "Air temperature", "°C", -40, 55, group="place"),
-]
-AIR = [
-    Fact("boost_kpa", "Boost wanted", "kPa", 0, 300, group="air"),
-]
 
-PLAN_INPUTS = {
-    fact.name: fact
-    for fact in [*PLACE, *(f for f in FACTS.values() if f.is_number and f.name not in _NOT_TAKEN), *AIR]
+@dataclass(frozen=True)
+class PlanFact:
+    name: str
+    label: str
+    unit: str
+    low: float
+    high: float
+    group: str = ""
+    otherwise: str = ""  # what is taken when it is not known, in words
+
+
+# Usual ranges, common practice; their middles are the defaults of the physics. Each counts as guessed.
+USUAL: dict[str, tuple[float, float]] = {
+    "air_temperature_c": (15.0, 35.0),
+    "relative_humidity_pct": (20.0, 80.0),
+    "compressor_efficiency_ratio": (0.62, 0.74),
+    "turbine_efficiency_ratio": (0.50, 0.66),
+    "air_cleaner_loss_kpa": (1.5, 3.5),
+    "exhaust_loss_kpa": (3.0, 9.0),
+    "injection_pressure_bar": (120.0, 180.0),
+    "line_volume_mm3": (1000.0, 2000.0),
+    "barrel_volume_mm3": (300.0, 700.0),
+    "fuel_density_15c_kg_m3": (825.0, 845.0),
+    "fuel_temperature_c": (25.0, 55.0),
 }
-PLAN_LIMITS: dict[str, Fact] = {}
+# Swirl chambers need more compression to start; common practice.
+USUAL_COMPRESSION = {"indirect": (20.0, 23.0), "direct": (16.0, 18.5)}
+NEEDED = ("displacement_l", "cylinder_count", "rated_power_kw", "rated_speed_rpm")
+
+GROUPS = {
+    "place": "The place",
+    "engine": "The engine",
+    "pump": "Injection pump and fuel",
+    "air": "Boost and air",
+}
+_WORDS = [
+    ("place", "altitude_m", "Altitude", "sea level"),
+    ("place", "air_pressure_kpa", "Air pressure, absolute", "the standard atmosphere at the altitude"),
+    ("place", "air_temperature_c", "Air temperature", ""),
+    ("place", "relative_humidity_pct", "Relative humidity", ""),
+    ("engine", "displacement_l", "Displacement", ""),
+    ("engine", "cylinder_count", "Cylinders", ""),
+    ("engine", "compression_ratio", "Compression ratio", ""),
+    ("engine", "rated_power_kw", "Rated power as built", ""),
+    ("engine", "rated_speed_rpm", "Rated speed", ""),
+    ("engine", "governed_speed_rpm", "Governed speed, no load", "10 % above rated speed"),
+    ("engine", "exhaust_loss_kpa", "Loss of exhaust pipe and silencer at rated speed", ""),
+    ("pump", "plunger_diameter_as_built_mm", "Plunger diameter as built", "no change of plunger"),
+    ("pump", "plunger_diameter_mm", "Plunger diameter of this plan", "as built"),
+    ("pump", "delivery_as_built_mm3", "Full-load delivery as built", "what the rated power needs"),
+    ("pump", "delivery_mm3", "Full-load delivery of this plan", "from the plunger, or as built"),
+    ("pump", "effective_stroke_mm", "Effective plunger stroke", "as built"),
+    ("pump", "injection_pressure_bar", "Injector opening pressure", ""),
+    ("pump", "begin_of_injection_deg", "Begin of injection before top dead centre", "the usual setting for the kind of injection"),
+    ("pump", "compensator_lambda_ratio", "Lambda at which a boost compensator holds fuel back", "no boost compensator"),
+    ("pump", "line_volume_mm3", "Volume of one injection line", ""),
+    ("pump", "barrel_volume_mm3", "Volume of barrel and injector", ""),
+    ("pump", "fuel_density_15c_kg_m3", "Fuel density at 15 °C", ""),
+    ("pump", "fuel_temperature_c", "Fuel temperature at the pump", ""),
+    ("air", "boost_kpa", "Boost wanted, gauge", "no boost"),
+    ("air", "boost_onset_rpm", "Boost begins at", "30 % of rated speed"),
+    ("air", "boost_full_rpm", "Full boost from", "55 % of rated speed"),
+    ("air", "compressor_efficiency_ratio", "Compressor efficiency", ""),
+    ("air", "turbine_efficiency_ratio", "Turbine efficiency, bearings included", ""),
+    ("air", "air_cleaner_loss_kpa", "Loss of air cleaner and pipe at rated speed", ""),
+    ("air", "cooler_effectiveness_ratio", "Cooler effectiveness", "no cooler"),
+    ("air", "cooler_pressure_loss_kpa", "Cooler pressure loss at rated speed", "none"),
+    ("air", "coolant_temperature_c", "Temperature of what cools the charge", "that of the air"),
+]
+PLAN_INPUTS = {
+    name: PlanFact(name, label, ALLOWED[name].unit.replace("deg", "°"), ALLOWED[name].low, ALLOWED[name].high, group, otherwise)
+    for group, name, label, otherwise in _WORDS
+}
+PLAN_LIMITS = {name: PlanFact(name, d.label, d.unit, d.low, d.high) for name, d in DEFAULTS.items()}
+
+
+def usual_range(name: str, injection: str) -> tuple[float, float] | None:
+    return USUAL_COMPRESSION.get(injection) if name == "compression_ratio" else USUAL.get(name)

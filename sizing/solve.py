@@ -1,0 +1,202 @@
+"""From a stored plan to figures: which value each input has and where it comes from, then the physics.
+
+What nobody knows is taken as its usual range and counts as guessed, so that a plan on guesses shows a wide band.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from functools import lru_cache
+
+import numpy as np
+from scipy.stats import qmc
+
+from .models import AirCleaner, Cooler, Plan, Plunger, Turbo
+from .physics.air import density_kg_m3, standard_pressure_kpa
+from .physics.plan import LimitCheck, Limits, PlanInputs, PlanResult, check_limits, solve_plan, usual_limits
+from .plan_inputs import NEEDED, PLAN_INPUTS, usual_range
+
+DRAW_COUNT = 128
+DRAW_SEED = 20_260
+BAND_QUANTILES = (0.025, 0.975)
+EXPECTED = (
+    "boost_kpa", "charge_temperature_c", "exhaust_temperature_c", "lambda_ratio", "torque_nm", "power_kw", "delivery_mm3",
+)
+
+
+class Incomplete(ValueError):
+    """The plan lacks facts without which no figure can be worked out; `missing` are their labels."""
+
+    def __init__(self, missing: Sequence[str]):
+        self.missing = list(missing)
+        super().__init__(f"Not known yet: {', '.join(missing)}. A guess or a range will do; say that it is one.")
+
+
+@dataclass(frozen=True)
+class Known:
+    """The range an input is taken to lie in."""
+
+    low: float
+    high: float
+    origin: str
+    source: str = ""  # the thing of the catalogue that it comes from
+
+    @property
+    def middle(self) -> float:
+        return (self.low + self.high) / 2
+
+
+@dataclass(frozen=True)
+class Case:
+    """What a plan says, stored or only typed: the same answer for both."""
+
+    injection: str
+    given: Mapping[str, tuple[float, float, str]]
+    own_limits: Mapping[str, tuple[float, str]]
+    turbo: Turbo | None = None
+    cooler: Cooler | None = None
+    air_cleaner: AirCleaner | None = None
+    plunger: Plunger | None = None
+
+
+def case_of(plan: Plan) -> Case:
+    return Case(
+        plan.injection,
+        {row.name: (row.low, row.high, row.origin) for row in plan.inputs.all() if row.name in PLAN_INPUTS},
+        {row.name: (row.value, row.source) for row in plan.own_limits.all()},
+        plan.turbo, plan.cooler, plan.air_cleaner, plan.plunger,
+    )
+
+
+def known_inputs(case: Case) -> dict[str, Known]:
+    """Every input that has a value: typed, from a chosen part, or the usual range. Raises Incomplete."""
+    missing = [PLAN_INPUTS[name].label for name in NEEDED if name not in case.given]
+    if missing:
+        raise Incomplete(missing)
+    known = {name: Known(*given) for name, given in case.given.items()}
+    if case.plunger:
+        _take_plunger(known, case.plunger)
+    if case.cooler:
+        _take(known, "cooler_effectiveness_ratio", case.cooler.effectiveness_ratio, case.cooler)
+        _take(known, "cooler_pressure_loss_kpa", case.cooler.loss_kpa, case.cooler)
+    for name in PLAN_INPUTS:
+        usual = usual_range(name, case.injection)
+        if usual and name not in known:
+            known[name] = Known(*usual, "guessed")
+    return _at_flow_of_engine(case, known)
+
+
+def _take(known: dict[str, Known], name: str, value: float, part) -> None:
+    """A figure of the catalogue, unless somebody typed one for this plan."""
+    if name not in known:
+        known[name] = Known(value, value, "book", str(part))
+
+
+def _take_plunger(known: dict[str, Known], plunger: Plunger) -> None:
+    """The chosen plunger is the plan's; a diameter that was stated for the engine is then the one as built."""
+    if "plunger_diameter_mm" in known:
+        known.setdefault("plunger_diameter_as_built_mm", known["plunger_diameter_mm"])
+    known["plunger_diameter_mm"] = Known(plunger.diameter_mm, plunger.diameter_mm, "book", str(plunger))
+
+
+def _at_flow_of_engine(case: Case, known: dict[str, Known]) -> dict[str, Known]:
+    """Losses of the chosen cooler and air cleaner, from their rated flow to the engine's at rated speed (square law)."""
+    cooler = case.cooler if known.get("cooler_pressure_loss_kpa", Known(0, 0, "")).source else None
+    cleaner = case.air_cleaner if "air_cleaner_loss_kpa" not in case.given else None
+    if not (cooler or cleaner):
+        return known
+    inputs = _physics_inputs(case.injection, known)
+    flow = float(solve_plan(inputs, [float(inputs.rated_speed_rpm)]).air_flow_kg_s[0])
+    if cooler:
+        loss = cooler.loss_kpa * (flow / cooler.rated_flow_kg_s) ** 2
+        known["cooler_pressure_loss_kpa"] = Known(loss, loss, "book", str(cooler))
+    if cleaner:
+        pressure = inputs.air_pressure_kpa or float(standard_pressure_kpa(inputs.altitude_m))
+        volume_m3_h = flow / float(density_kg_m3(pressure, inputs.air_temperature_c)) * 3600
+        loss = cleaner.loss_clean_kpa * (volume_m3_h / cleaner.rated_flow_m3_h) ** 2
+        known["air_cleaner_loss_kpa"] = Known(loss, loss, "book", str(cleaner))
+    return known
+
+
+def _physics_inputs(injection: str, known: Mapping[str, Known]) -> PlanInputs:
+    middles = {name: item.middle for name, item in known.items()}
+    middles["cylinder_count"] = round(middles["cylinder_count"])
+    return PlanInputs(injection=injection, **middles)
+
+
+def inputs_of(plan: Plan | Case) -> PlanInputs:
+    """The middle of every range, for one answer. Raises Incomplete, or OutOfRange of the physics."""
+    case = plan if isinstance(plan, Case) else case_of(plan)
+    return _physics_inputs(case.injection, known_inputs(case))
+
+
+def limits_of(plan: Plan | Case) -> Limits:
+    """The usual limits of such an engine, with the owner's own in their place."""
+    case = plan if isinstance(plan, Case) else case_of(plan)
+    effectiveness = case.given.get("cooler_effectiveness_ratio", (0, 0, ""))[1]
+    usual = usual_limits(case.injection, bool(case.cooler) or effectiveness > 0)
+    names = {field.name for field in fields(usual)}
+    return replace(usual, **{name: value for name, (value, _) in case.own_limits.items() if name in names})
+
+
+def speeds_of(inputs: PlanInputs) -> list[float]:
+    """Round speeds from a quarter of rated speed up to it."""
+    rated = float(inputs.rated_speed_rpm)
+    step = 100.0 if rated > 2000 else 50.0
+    first = max(600.0, np.ceil(0.25 * rated / step) * step)
+    speeds = [float(speed) for speed in np.arange(first, rated - step / 4, step)]
+    return [*speeds, rated]
+
+
+def solved(plan: Plan | Case, speeds: Sequence[float] | None = None) -> PlanResult:
+    inputs = inputs_of(plan)
+    return solve_plan(inputs, list(speeds) if speeds is not None else speeds_of(inputs))
+
+
+def checked(plan: Plan | Case) -> list[LimitCheck]:
+    """Each limit against the middle of the plan, what is wrong first; own limits carry the owner's source."""
+    case = plan if isinstance(plan, Case) else case_of(plan)
+    inputs = inputs_of(case)
+    return check_case(case, inputs, solve_plan(inputs, speeds_of(inputs)))
+
+
+def check_case(case: Case, inputs: PlanInputs, result: PlanResult) -> list[LimitCheck]:
+    return [
+        replace(check, source=f"own limit: {case.own_limits[check.name][1]}") if check.name in case.own_limits else check
+        for check in check_limits(result, inputs, limits_of(case))
+    ]
+
+
+def drawn_inputs(injection: str, known: Mapping[str, Known], count: int = DRAW_COUNT) -> PlanInputs:
+    """Draws spread evenly over all ranges at once (Latin hypercube), the same on every call."""
+    open_names = [name for name, item in known.items() if item.low != item.high]
+    values: dict[str, float | np.ndarray] = {name: item.middle for name, item in known.items()}
+    if open_names:
+        shares = qmc.LatinHypercube(d=len(open_names), rng=np.random.default_rng(DRAW_SEED)).random(count)
+        for name, share in zip(open_names, shares.T, strict=True):
+            values[name] = known[name].low + share * (known[name].high - known[name].low)
+    values["cylinder_count"] = np.round(values["cylinder_count"])
+    return PlanInputs(injection=injection, **values)
+
+
+def bands(plan: Plan | Case, speeds: Sequence[float]) -> dict[str, tuple[np.ndarray, np.ndarray]]:
+    """Between which values each figure lies at each speed, from the ranges of the inputs (95 of 100 draws)."""
+    case = plan if isinstance(plan, Case) else case_of(plan)
+    known = known_inputs(case)
+    return _bands(case.injection, tuple(sorted(known.items(), key=lambda item: item[0])), tuple(float(s) for s in speeds))
+
+
+@lru_cache(maxsize=256)
+def _bands(injection: str, known: tuple[tuple[str, Known], ...], speeds: tuple[float, ...]):
+    result = solve_plan(drawn_inputs(injection, dict(known)), speeds)
+    found = {}
+    for name in EXPECTED:
+        values = np.atleast_2d(getattr(result, name))
+        low, high = np.quantile(values, BAND_QUANTILES, axis=0)
+        found[name] = (low, high)
+    return found
+
+
+def expected_at(plan: Plan | Case, speed_rpm: float) -> dict[str, tuple[float, float]]:
+    """The band at full load and one speed, by quantity. Raises ValueError where the plan has no answer."""
+    found = bands(plan, [speed_rpm])
+    return {name: (float(low[0]), float(high[0])) for name, (low, high) in found.items()}
