@@ -38,7 +38,7 @@ def _exhaust_limit_c(jobs: QuerySet[JobCard]) -> dict[int, float | None]:
     found = Plan.objects.filter(pk__in=JobPlan.objects.filter(job__in=jobs, is_current=True).values("plan"))
     found = found.select_related("turbo", "cooler", "air_cleaner", "plunger")
     found = found.prefetch_related("inputs", "own_limits")
-    return {plans[plan.pk]: limits_of(plan).exhaust_temperature_c for plan in found}
+    return {plans[plan.pk]: limits_of(plan).exhaust_temperature_max_c for plan in found}
 
 
 def _power_kw(jobs: QuerySet[JobCard]) -> dict[int, tuple[float, float]]:
