@@ -61,6 +61,7 @@ def test_every_variable_is_in_the_contributor_guide():
         text = (ROOT / "shop" / name).read_text()
         read |= set(re.findall(r'env_(?:text|bool|int|secret|url|database)\(\s*"([A-Z_]+)"', text))
         read |= set(re.findall(r'environ\.get\(\s*[\'"]([A-Z_]+)', text))
+        read |= {f"{secret}_FILE" for secret in re.findall(r'env_secret\(\s*"([A-Z_]+)"', text)}
     guide = (ROOT / "DEVELOPERS.md").read_text()
     listed = set(re.findall(r"^\| `([A-Z_]+)` \|", guide, re.MULTILINE))
     assert read == listed
