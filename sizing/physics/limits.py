@@ -200,9 +200,9 @@ def judge(
     require("uncertainty", uncertainty, 0.0, 1e9, "")
     require("edge", edge, 0.0, 1e9, "")
     margin = limit - value if direction == "max" else value - limit
-    margin += 1e-9 * abs(limit)  # a value set exactly to its limit has met it
     if stop_beyond is not None and -margin >= stop_beyond:
         return "stop"
+    margin += 1e-9 * abs(limit)  # a value set exactly to its limit has met it
     if margin < -uncertainty:
         return "off plan"
     if margin < edge + uncertainty:

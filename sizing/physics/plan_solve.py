@@ -84,6 +84,10 @@ def solve_plan(inputs: PlanInputs, speeds_rpm: ArrayLike) -> PlanResult:
     after = turbine.outlet_temperature_c(
         drive_kw, operation.exhaust_flow_kg_s, operation.exhaust_temperature_c,
         np.maximum(operation.lambda_ratio, 1.0),
+        housing_loss_kw=turbine.housing_loss_kw(
+            operation.exhaust_temperature_c, inputs.column("displacement_l")
+        )
+        * (inputs.column("boost_kpa") > 0.0),
     )
     runs = operation.power_kw > 1e-3
     consumption = np.where(runs, fuel_flow * 3.6e6 / np.where(runs, operation.power_kw, 1.0), np.inf)
@@ -213,7 +217,7 @@ def charge_over_speed(inputs: PlanInputs, speed_rpm: Floats) -> Charge:
     References
     ----------
     Losses go with the square of speed. Boost comes in between two speeds as a smooth step; below it
-    the engine breathes through cleaner and cooler.
+    the engine breathes through cleaner and cooler, and past rated speed boost falls with the fuel.
     """
     rated = inputs.column("rated_speed_rpm")
     pressure, dry_share = air_at_place(inputs)
@@ -221,7 +225,10 @@ def charge_over_speed(inputs: PlanInputs, speed_rpm: Floats) -> Charge:
     full = _or(inputs, "boost_full_rpm", FULL_SHARE * rated)
     require("boost_full_above_onset_rpm", full - onset, 1.0, 6000.0, "rpm")
     step = np.clip((speed_rpm - onset) / (full - onset), 0.0, 1.0)
-    boosted = step * step * (3.0 - 2.0 * step) * (inputs.column("boost_kpa") > 0.0)
+    governed = _or(inputs, "governed_speed_rpm", GOVERNED_SHARE * rated)
+    # Past rated speed the governor takes fuel away, and boost goes with the fuel.
+    step = step * step * (3.0 - 2.0 * step) * pump.governed_share(speed_rpm, rated, governed)
+    boosted = step * (inputs.column("boost_kpa") > 0.0)
     flow_square = (speed_rpm / rated) ** 2
     cleaner = inputs.column("air_cleaner_loss_kpa") * flow_square
     cooling = inputs.column("cooler_pressure_loss_kpa") * flow_square

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from .engine import hot_wall_loss_w
 from .errors import Floats, NoSolution, require
 from .gas import heat_capacity_j_kg_k, isentropic_exponent
 
@@ -121,3 +122,39 @@ def outlet_temperature_c(
     drop = (power / bearing + housing) * 1e3 / flow
     first = drop / heat_capacity_j_kg_k(temperature, lambda_ratio)
     return temperature - drop / heat_capacity_j_kg_k(temperature - 0.5 * first, lambda_ratio)
+
+
+def housing_loss_kw(exhaust_temperature_c: ArrayLike, displacement_l: ArrayLike) -> Floats:
+    """Heat that an uncooled turbine housing and the first pipe behind it lose.
+
+    Parameters
+    ----------
+    exhaust_temperature_c : float or array
+        Gas temperature before the turbine, 60 to 1200 [°C]
+    displacement_l : float or array
+        Displacement of the engine that the turbo serves, 0.3 to 30 [L]
+
+    Returns
+    -------
+    array
+        Heat flow, shape of the inputs together [kW]
+
+    Raises
+    ------
+    OutOfRange
+        If an input is outside its range.
+
+    Examples
+    --------
+    >>> 0.5 < float(housing_loss_kw(600.0, 2.0)) < 1.5
+    True
+
+    References
+    ----------
+    Radiation and convection of `engine.hot_wall_loss_w`; surface 0.05 m² on a 1.7 L engine (housing
+    of about 10 cm and the pipe to the thermocouple), growing with displacement to the power 2/3.
+    """
+    hot = require("exhaust_temperature_c", exhaust_temperature_c, 60.0, 1200.0, "°C")
+    litres = require("displacement_l", displacement_l, 0.3, 30.0, "L")
+    size = (litres / 1.7) ** (2.0 / 3.0)
+    return hot_wall_loss_w(hot, 15.0 * size, 0.05 * size) / 1e3
