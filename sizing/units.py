@@ -11,7 +11,7 @@ PINT_NAME = {
     "mbar": "mbar",
     "psi": "psi",
     "Pa": "Pa",
-    "inHg": "inch_Hg_32F",
+    "inHg": "inch_Hg",
     "°C": "degC",
     "°F": "degF",
     "K": "kelvin",
@@ -60,9 +60,7 @@ class UnknownUnit(ValueError):
 
 @cache
 def _registry() -> pint.UnitRegistry:
-    registry = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
-    registry.define("inch_Hg_32F = 3386.389 * pascal")  # conventional inch of mercury, NIST SP 811 table B.8
-    return registry
+    return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 
 
 @cache
