@@ -77,6 +77,7 @@ def solve_plan(inputs: PlanInputs, speeds_rpm: ArrayLike) -> PlanResult:
         charge.temperature_c, air_flow, fuel_flow, _combustion_start(inputs, speed, charge),
     )
     drive_kw = compressor.power_kw(air_flow, inputs.column("air_temperature_c"), charge.outlet_temperature_c)
+    drive_kw = np.maximum(drive_kw, 0.0)  # without boost the rounding of a temperature must not drive the turbo
     behind = charge.air_pressure_kpa + inputs.column("exhaust_loss_kpa") * (speed / rated) ** 2
     operation, exhaust_kpa = exhale_through_turbine(
         fired, drive_kw, behind, inputs.column("turbine_efficiency_ratio")
