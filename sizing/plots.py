@@ -200,7 +200,8 @@ def _layout(chart: Chart) -> dict:
         "margin": {"l": 64, "r": 130, "t": 16, "b": 52},
         "height": 360,
         "xaxis": {"title": {"text": chart.x_label}, "range": [scale.x_ticks[0], scale.x_ticks[-1]]},
-        "yaxis": {"title": {"text": chart.y_label}, "range": [scale.y_ticks[0], scale.y_ticks[-1]]},
+        # A little room above, so that a label at the top edge is not cut.
+        "yaxis": {"title": {"text": chart.y_label}, "range": [scale.y_ticks[0], scale.y_ticks[-1] + 12 * pixel]},
         "annotations": [
             {
                 "x": x, "y": place * pixel, "text": label, "showarrow": False, "xanchor": "left", "xshift": 6,

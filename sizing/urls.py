@@ -1,6 +1,6 @@
 from django.urls import path
 
-from .views import catalogue, imports
+from .views import catalogue, imports, plans
 
 app_name = "sizing"
 urlpatterns = [
@@ -19,4 +19,8 @@ urlpatterns = [
     path("catalogue/<slug:slug>/<int:pk>/", catalogue.item, name="item"),
     path("catalogue/<slug:slug>/<int:pk>/edit/", catalogue.edit, name="edit"),
     path("catalogue/<slug:slug>/<int:pk>/retire/", catalogue.retire_item, name="retire"),
+    path("plans/<int:pk>/", plans.plan, name="plan"),
+    path("plans/<int:pk>/keep/", plans.keep, name="keep_plan"),
+    path("plans/<int:pk>/answer/", plans.panel, name="plan_panel"),
+    path("plans/<int:pk>/copy/", plans.copy, name="copy_plan"),
 ]

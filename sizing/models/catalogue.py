@@ -23,6 +23,10 @@ class ItemQuerySet(models.QuerySet):
         """With what the list of this kind shows beside the row itself."""
         return self
 
+    def to_choose(self, chosen: int | None = None):
+        """What is offered now, and what is chosen already."""
+        return self.filter(models.Q(retired=False) | models.Q(pk=chosen))
+
     def narrowed(self, retired: str = "", stock: str = "", wastegate: str = ""):
         found = self if retired == "all" else self.filter(retired=retired == "yes")
         if stock:
@@ -51,6 +55,10 @@ class PumpQuerySet(ItemQuerySet):
 
 
 class PlungerQuerySet(models.QuerySet):
+    def to_choose(self, chosen: int | None = None):
+        offered = models.Q(retired=False, pump__retired=False)
+        return self.filter(offered | models.Q(pk=chosen)).select_related("pump").order_by("pump__make", "pump__name", "diameter_mm")
+
     def of(self, pumps):
         return (
             self.filter(pump__in=pumps.order_by())

@@ -9,6 +9,13 @@ from sizing.facts import INJECTION, ORIGINS
 from .catalogue import AirCleaner, Cooler, Plunger, Turbo
 
 
+class PlanQuerySet(models.QuerySet):
+    def with_parts(self):
+        return self.select_related("turbo", "cooler", "air_cleaner", "plunger__pump").prefetch_related(
+            "inputs", "own_limits", "turbo__map_points"
+        )
+
+
 class Plan(models.Model):
     title = models.CharField(max_length=120)
     injection = models.CharField(max_length=10, choices=INJECTION)
@@ -25,6 +32,8 @@ class Plan(models.Model):
     request_id = models.UUIDField(null=True, blank=True, unique=True, editable=False)
     made_at = models.DateTimeField()
     changed_at = models.DateTimeField()
+
+    objects = PlanQuerySet.as_manager()
 
     class Meta:
         ordering = ["-made_at"]

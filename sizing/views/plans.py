@@ -1,0 +1,77 @@
+"""The page of a plan: its answer, and the form where a change moves the answer."""
+
+import uuid
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_GET, require_POST
+
+from sizing.actions.plans import change_plan, copy_plan
+from sizing.answers import answer
+from sizing.forms.plans import CopyForm, PlanForm
+from sizing.models import Plan
+from sizing.show_plan import input_groups
+from sizing.solve import case_of
+
+
+def _plan_or_404(pk: int) -> Plan:
+    return get_object_or_404(Plan.objects.with_parts(), pk=pk)
+
+
+def _page(request, plan, form, worked_out, status=200):
+    context = {
+        "section": "jobs", "plan": plan, "form": form, "answer": worked_out, "inputs": input_groups(plan, worked_out.known),
+        "copy_form": CopyForm(initial={"title": f"{plan.title}, next stage"[:120], "request_id": uuid.uuid4()}),
+        "is_typed": form.is_bound and status == 200,
+    }
+    return render(request, "sizing/plan.html", context, status=status)
+
+
+@require_GET
+@permission_required("sizing.view_plan", raise_exception=True)
+def plan(request, pk):
+    found = _plan_or_404(pk)
+    return _page(request, found, PlanForm(found), answer(case_of(found)))
+
+
+@require_POST
+@permission_required("sizing.change_plan", raise_exception=True)
+def keep(request, pk):
+    """Keep what was typed; with the button 'try' only show what it would do."""
+    found = _plan_or_404(pk)
+    form = PlanForm(found, request.POST)
+    if not form.is_valid():
+        form.data = {**form.data.dict(), "seen_at": found.changed_at.isoformat()}  # seen now
+        return _page(request, found, form, answer(case_of(found)), status=422)
+    if "try" in request.POST:
+        return _page(request, found, form, answer(form.case))
+    change_plan(found, **form.changes)
+    messages.success(request, "Kept. The figures are those of the changed plan.")
+    return redirect(found)
+
+
+@require_POST
+@permission_required("sizing.change_plan", raise_exception=True)
+def panel(request, pk):
+    """The answer to what is typed at this moment; nothing is kept."""
+    found = _plan_or_404(pk)
+    form = PlanForm(found, request.POST)
+    if not form.is_valid():
+        return render(request, "sizing/_plan_refused.html", {"form": form}, status=422)
+    context = {"answer": answer(form.case), "is_typed": form.has_changed(), "swap": True}
+    return render(request, "sizing/_plan_answer.html", context)
+
+
+@require_POST
+@permission_required("sizing.add_plan", raise_exception=True)
+def copy(request, pk):
+    found = _plan_or_404(pk)
+    form = CopyForm(request.POST)
+    if not form.is_valid():
+        for errors in form.errors.values():
+            messages.error(request, f"Not copied. {' '.join(errors)}")
+        return redirect(found)
+    made = copy_plan(found, form.cleaned_data["title"], request_id=form.cleaned_data["request_id"])
+    messages.success(request, f"This plan starts from {found.title}.")
+    return redirect(made)
