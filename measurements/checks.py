@@ -15,7 +15,7 @@ ORDER = ("", ON, NEAR, OFF, STOP)
 FULL_LOAD_PCT = 95.0  # from here on a point counts as full load, which is what a plan speaks of
 
 # How far outside the plan's band is still only "near the edge": share of the plan value, and a least step in the
-# stored unit. Common practice.
+# stored unit. Half of it still counts as on plan, since no plan is more exact than that. Common practice.
 TOLERANCE = {
     "boost_kpa": (0.08, 5.0),
     "exhaust_temperature_c": (0.05, 20.0),
@@ -116,9 +116,10 @@ def against_band(measured: Measured, band: tuple[float, float]) -> tuple[str, fl
     difference = min(measured.value - low, 0.0) or max(measured.value - high, 0.0)
     if difference == 0:
         return ON, 0.0
-    edge = low if difference < 0 else high
-    slack = max(measured.uncertainty or 0.0, tolerance_of(measured.quantity, edge))
-    return (NEAR if abs(difference) <= slack else OFF), difference
+    tolerance = tolerance_of(measured.quantity, low if difference < 0 else high)
+    if abs(difference) <= tolerance / 2:
+        return ON, difference
+    return (NEAR if abs(difference) <= max(tolerance, measured.uncertainty or 0.0) else OFF), difference
 
 
 def _after_turbine(measured: Measured, limit: Limit | None) -> Finding:

@@ -3,18 +3,18 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from django.db.models import prefetch_related_objects
+
 from measurements.causes import Suspect, suspects
 from measurements.checks import ON, STOP, Finding, Limit, Measured, Wording, judge_point, sentence, worst
 from measurements.models import Point, ProvingRun, Reading
-from measurements.plan_side import bands_at, engine_limits, plan_limits, smoke_limits, stop_advice
+from measurements.plan_side import Bands, bands_at, engine_limits, plan_limits, smoke_limits, stop_advice
 from shop.models import JobCard
 from sizing.models import Plan
 from sizing.quantities import QUANTITIES
 from sizing.templatetags.quantities import bare_unit, number
 from sizing.templatetags.quantities import difference as signed_difference
 from sizing.templatetags.quantities import unit as unit_of
-
-Bands = dict[str, tuple[float, float]]
 
 
 def show(value: float, slug: str) -> str:
@@ -94,15 +94,7 @@ def limits_for(plan: Plan | None, phase: str, speed_rpm: float, load_pct: float)
     return limits
 
 
-def bands_for(plan: Plan | None, phase: str, speed_rpm: float) -> Bands:
-    """Before the fit there is nothing to compare with, only limits; after it the plan's bands count too."""
-    return bands_at(plan, speed_rpm) if plan is not None and phase == "after" else {}
-
-
-def judge(point: Point, plan: Plan | None, bands: Bands | None = None) -> PointVerdict:
-    """Judge the readings of a point that stand. After the fit `plan` is that of its run."""
-    if bands is None:
-        bands = bands_for(plan, point.phase, point.speed_rpm)
+def _judge(point: Point, plan: Plan | None, bands: Bands) -> PointVerdict:
     standing = {(r.quantity, r.place): r for r in point.standing()}
     limits = limits_for(plan, point.phase, point.speed_rpm, point.load_pct)
     findings = judge_point([measured_of(r) for r in standing.values()], bands, limits, point.load_pct)
@@ -117,15 +109,13 @@ def judge(point: Point, plan: Plan | None, bands: Bands | None = None) -> PointV
 
 
 def judge_all(points: Iterable[Point], plan: Plan | None) -> list[PointVerdict]:
-    """Judge many points; each speed of a plan is worked out once."""
-    bands: dict[tuple[str, float], Bands] = {}
-    verdicts = []
-    for point in points:
-        key = (point.phase, point.speed_rpm)
-        if key not in bands:
-            bands[key] = bands_for(plan, *key)
-        verdicts.append(judge(point, plan, bands[key]))
-    return verdicts
+    """Judge the readings that stand. After the fit `plan` is that of the run, and its bands count as well as limits."""
+    points = list(points)
+    if plan is not None:
+        prefetch_related_objects([plan], "inputs", "own_limits")
+    speeds = {p.speed_rpm for p in points if p.phase == "after"}
+    bands = bands_at(plan, speeds) if plan is not None and speeds else {}
+    return [_judge(p, plan, bands.get(p.speed_rpm, {}) if p.phase == "after" else {}) for p in points]
 
 
 def judge_run(run: ProvingRun) -> list[PointVerdict]:
@@ -139,6 +129,7 @@ def run_verdict(run: ProvingRun) -> str:
 def beyond_stop(run: ProvingRun) -> list[str]:
     """A sentence for each reading of the run that stands beyond a stop limit. Needs only the limits, not the match."""
     texts = []
+    prefetch_related_objects([run.plan], "inputs", "own_limits")
     for point in run.points.with_readings():
         limits = [x for x in limits_for(run.plan, "after", point.speed_rpm, point.load_pct) if x.stop_beyond is not None]
         values = [measured_of(r) for r in point.standing()]

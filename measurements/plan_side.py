@@ -10,8 +10,9 @@ from sizing.models import Plan
 from sizing.physics.limits import DEFAULTS
 from sizing.physics.smoke import STANDARD_PATH_M, opacity_pct
 from sizing.quantities import QUANTITIES
-from sizing.solve import expected_at, limits_of
+from sizing.solve import bands, limits_of
 
+Bands = dict[str, tuple[float, float]]
 PRACTICE = "common practice"
 RUNNING_RPM = 400.0  # below it the engine is being cranked and oil pressure says nothing
 # Hot engine. 10 psi for each 1,000 rpm is the old rule of the trade; under 70 kPa a turbo's bearings run dry.
@@ -49,13 +50,18 @@ def stop_advice(quantities: Iterable[str]) -> list[str]:
     return list(dict.fromkeys([*lines, ADVICE_ALWAYS])) if urgent else []
 
 
-def bands_at(plan: Plan, speed_rpm: float) -> dict[str, tuple[float, float]]:
-    """What the plan expects at full load; nothing at a speed or for a plan that cannot be worked out."""
+def bands_at(plan: Plan, speeds_rpm: Iterable[float]) -> dict[float, Bands]:
+    """What the plan expects at full load, by speed; nothing for a plan or a speed that cannot be worked out."""
+    speeds = sorted(set(speeds_rpm))
     try:
-        expected = expected_at(plan, speed_rpm)
+        found = bands(plan, speeds)
     except ValueError:
-        return {}
-    return {slug: (float(low), float(high)) for slug, (low, high) in expected.items() if slug in QUANTITIES}
+        # One speed outside the plan's range must not take the others with it.
+        return {} if len(speeds) <= 1 else {s: b for speed in speeds for s, b in bands_at(plan, [speed]).items()}
+    return {
+        speed: {slug: (float(low[i]), float(high[i])) for slug, (low, high) in found.items() if slug in QUANTITIES}
+        for i, speed in enumerate(speeds)
+    }
 
 
 def engine_limits(speed_rpm: float) -> list[Limit]:

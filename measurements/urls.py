@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from measurements.views import instruments, moves, phone, readings, review
+from measurements.views import instruments, logs, moves, phone, readings, review
 
 app_name = "measurements"
 urlpatterns = [
@@ -14,6 +14,12 @@ urlpatterns = [
     path("jobs/<int:pk>/next/", moves.next_page, name="next"),
     path("jobs/<int:pk>/next/panel/", moves.next_panel, name="next_panel"),
     path("jobs/<int:pk>/move/", moves.move, name="move"),
+    path("jobs/<int:pk>/logs/", logs.logs, name="logs"),
+    path("jobs/<int:pk>/logs/panel/", logs.logs_panel, name="logs_panel"),
+    path("logs/<int:pk>/", logs.log, name="log"),
+    path("logs/<int:pk>/match/", logs.log_match, name="log_match"),
+    path("logs/<int:pk>/file/", logs.log_file, name="log_file"),
+    path("logs/<int:pk>/undo/", logs.log_undo, name="log_undo"),
     path("instruments/", instruments.instruments, name="instruments"),
     path("instruments/new/", instruments.instrument, name="instrument_new"),
     path("instruments/<int:pk>/", instruments.instrument, name="instrument"),
