@@ -12,19 +12,19 @@ from sizing.models import Plan
 from .events import record_event
 from .facts import current_facts, displacement_range_l
 
-# Facts that a plan takes over as they stand, under the same name.
-TAKEN_OVER = [
-    "cylinder_count",
-    "compression_ratio",
-    "rated_power_kw",
-    "rated_speed_rpm",
-    "governed_speed_rpm",
-    "plunger_diameter_mm",
-    "effective_stroke_mm",
-    "delivery_mm3",
-    "injection_pressure_bar",
-    "begin_of_injection_deg",
-]
+# Facts that a plan takes over. What is on the engine now is "as built"; the plan's own pump setting is its answer.
+TAKEN_OVER = {
+    "cylinder_count": "cylinder_count",
+    "compression_ratio": "compression_ratio",
+    "rated_power_kw": "rated_power_kw",
+    "rated_speed_rpm": "rated_speed_rpm",
+    "governed_speed_rpm": "governed_speed_rpm",
+    "plunger_diameter_mm": "plunger_diameter_as_built_mm",
+    "delivery_mm3": "delivery_as_built_mm3",
+    "effective_stroke_mm": "effective_stroke_mm",
+    "injection_pressure_bar": "injection_pressure_bar",
+    "begin_of_injection_deg": "begin_of_injection_deg",
+}
 
 
 class PlanRefused(ValueError):
@@ -62,8 +62,8 @@ def inputs_from_facts(job: JobCard) -> dict[str, tuple[float, float, str]]:
     """Every number known of the engine and the place, as (low, high, origin)."""
     facts = current_facts(job.vehicle)
     inputs = {
-        name: (facts[name].low, facts[name].high, facts[name].origin)
-        for name in TAKEN_OVER
+        plan_name: (facts[name].low, facts[name].high, facts[name].origin)
+        for name, plan_name in TAKEN_OVER.items()
         if name in facts and facts[name].low is not None
     }
     displacement = displacement_range_l(facts)

@@ -210,7 +210,7 @@ def test_plan_is_worked_out_from_the_facts_of_the_job(owner_client, owner):
     plan = job.job_plans.get().plan
     inputs = {row.name: (row.low, row.high, row.origin) for row in plan.inputs.all()}
     assert inputs["displacement_l"] == (2.5, 2.5, "book")
-    assert inputs["plunger_diameter_mm"] == (8, 10, "guessed")
+    assert inputs["plunger_diameter_as_built_mm"] == (8, 10, "guessed")
     assert inputs["altitude_m"][0] == 2600
     assert inputs["boost_kpa"][0] == 90
 
