@@ -32,10 +32,11 @@ COMPRESSION_EXPONENT = 1.35  # only for the state at begin of injection
 
 _GRID_DEG = np.concatenate(
     [
-        np.linspace(-180.0, -60.0, 9)[:-1],
-        np.linspace(-60.0, -20.0, 9)[:-1],
-        np.linspace(-20.0, 60.0, 41)[:-1],
-        np.linspace(60.0, EXHAUST_OPENS_DEG, 15),
+        np.linspace(-180.0, -60.0, 5)[:-1],
+        np.linspace(-60.0, -20.0, 6)[:-1],
+        np.linspace(-20.0, 40.0, 31)[:-1],
+        np.linspace(40.0, 60.0, 6)[:-1],
+        np.linspace(60.0, EXHAUST_OPENS_DEG, 8),
     ]
 )
 _BLOCK = 4096  # points worked on together, small enough to stay in the processor's cache
@@ -316,7 +317,7 @@ def _block(
     manifold_kpa: Floats, air_kg: Floats, residual_kg: Floats, fuel_kg: Floats,
     start_deg: Floats, area_factor: Floats,
 ) -> tuple[Floats, ...]:
-    """Step along the crank: gas exchanges heat over half a step, moves, exchanges again."""
+    """Step along the crank: heat at each angle, movement without heat between them."""
     displacement = displacement_l * 1e-3
     bore = bore_mm * 1e-3
     stroke = displacement / (np.pi / 4.0 * bore**2)
@@ -354,11 +355,12 @@ def _block(
     burnt_before = np.zeros_like(kelvin)
     half = np.full_like(kelvin, _GRID_DEG[-1])
     pressure = manifold_kpa * 1e3
-    for before, after in pairwise(_GRID_DEG):
-        new_volume = displacement * _volume_ratio(after, compression_ratio)
-        middle = 0.5 * (volume + new_volume)
-        # 1. burn and lose heat at constant volume
-        if after > -25.0:
+    before = _GRID_DEG[0]
+    cv = np.full_like(kelvin, AIR_R_J_KG_K * 2.6)
+    for angle, following in pairwise([*_GRID_DEG, 2.0 * _GRID_DEG[-1] - _GRID_DEG[-2]]):
+        # 1. at this angle, burn and lose the heat of half a step before it and half a step after it
+        after = 0.5 * (angle + following) if following <= EXHAUST_OPENS_DEG else angle
+        if after > -30.0:
             burnt_now = _burnt(after, start_deg, *shape)
             share = burnt_now - burnt_before
             crossed = (burnt_before < 0.5) & (burnt_now >= 0.5)
@@ -367,36 +369,49 @@ def _block(
             burnt_before = burnt_now
         else:
             share = np.zeros_like(kelvin)
-        area = end_faces + 4.0 * middle / bore
+        # wall loss and properties are taken halfway through this exchange
+        halfway = kelvin + 0.5 * share * heat / (mass * cv)
+        pressure = pressure * halfway / kelvin
+        peak = np.maximum(peak, pressure)
+        area = end_faces + 4.0 * volume / bore
         film_now = film * np.exp(
-            volume_power * np.log(middle)
+            volume_power * np.log(volume)
             + pressure_power * np.log(pressure * 1e-5)
-            + kelvin_power * np.log(kelvin)
+            + kelvin_power * np.log(halfway)
         )
-        lost = film_now * area * (kelvin - WALL_TEMPERATURE_K) * seconds_per_deg * (after - before)
-        x = kelvin * 1e-3
+        lost = film_now * area * (halfway - WALL_TEMPERATURE_K) * seconds_per_deg * (after - before)
+        x = (halfway - 0.5 * lost / (mass * cv)) * 1e-3
         u_air = _horner(x, _U_AIR)
         u_products = _horner(x, _U_PRODUCTS)
         added_fuel = share * fuel_kg
         added_products = share * end_products
         # Composition changes at constant temperature: air gives way to products.
         change = added_products * (u_products - u_air) + added_fuel * u_air
+        half_mass = mass + 0.5 * added_fuel
+        cv = _horner(x, _CV_AIR)
+        cv += (products + 0.5 * added_products) / half_mass * (_horner(x, _CV_PRODUCTS) - cv)
+        kelvin = kelvin + (share * heat - lost - change) / (half_mass * cv)
         mass = mass + added_fuel
         products = products + added_products
         in_products = products / mass
+        wall += lost
+        before = after
+        if angle == _GRID_DEG[-1]:
+            break
+        # 2. compress or expand without heat to the next angle
+        new_volume = displacement * _volume_ratio(following, compression_ratio)
+        gas_constant = AIR_R_J_KG_K + in_products * (PRODUCTS_R_J_KG_K - AIR_R_J_KG_K)
+        stretch = np.log(new_volume / volume)
+        # heat capacity at the temperature halfway, by which the step becomes second order
+        x = kelvin * 1e-3 * (1.0 - 0.5 * gas_constant / cv * stretch)
         cv = _horner(x, _CV_AIR)
         cv += in_products * (_horner(x, _CV_PRODUCTS) - cv)
-        kelvin = kelvin + (share * heat - lost - change) / (mass * cv)
-        wall += lost
-        # 2. compress or expand without heat
-        gas_constant = AIR_R_J_KG_K + in_products * (PRODUCTS_R_J_KG_K - AIR_R_J_KG_K)
-        exponent = gas_constant / cv
-        colder = kelvin * np.exp(-exponent * np.log(new_volume / volume))
+        colder = kelvin * np.exp(-gas_constant / cv * stretch)
         work += mass * cv * (kelvin - colder)
         kelvin = colder
         volume = new_volume
         pressure = mass * gas_constant * kelvin / volume
-        peak = np.maximum(peak, pressure)
+    pressure = mass * gas_constant * kelvin / volume
     # Blow-down: pressure falls in a straight line to the manifold's by bottom dead centre; the
     # caller adds the pumping between the two manifolds.
     rest = displacement * (_volume_ratio(180.0, compression_ratio)) - volume

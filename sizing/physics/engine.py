@@ -8,16 +8,18 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from . import gas
+from .air import SEA_LEVEL_KPA
 from .breathing import check_injection
-from .cylinder import COMPRESSION_EXPONENT, HOHENBERG, WALL_TEMPERATURE_K, Cycle, closed_cycle
+from .cylinder import HOHENBERG, WALL_TEMPERATURE_K, Cycle, closed_cycle
 from .errors import Floats, require
 from .fuel import LOWER_HEATING_VALUE_MJ_KG, STOICHIOMETRIC_AIR_FUEL
 from .power import RPM_NM_PER_KW
 
 # Millington and Hartles (1968) in Heywood ch. 13: motoring mean pressure, constant part [kPa]
 FRICTION_CONSTANT_KPA = {"direct": 75.0, "indirect": 144.0}
-# Chen and Flynn, SAE 650733: friction grows by 0.5 % of the peak pressure; counted here from the
-# peak of a motored cylinder, which the motoring figure already holds.
+# Chen and Flynn, SAE 650733: friction grows by 0.5 % of the peak pressure. Without boost, motoring
+# and firing friction are about equal (Heywood section 13.3), so only the part of the peak that
+# boost adds is counted.
 FRICTION_PER_PEAK_PRESSURE = 0.005
 COMBUSTION_EFFICIENCY = 0.98  # diesel, Heywood section 4.9.4
 STROKE_PER_BORE = 1.05  # small diesels, common practice
@@ -134,12 +136,13 @@ def hot_wall_loss_w(
     area = require("outer_area_m2", outer_area_m2, 0.0, 5.0, "m²")
     around = require("surroundings_c", surroundings_c, -40.0, 150.0, "°C") + 273.15
     radiation = 0.8 * 5.670e-8
-    wall = 0.5 * (hot + around)
-    for _ in range(6):  # Newton; the balance is monotone and convex in the wall temperature
+    wall = around + 0.7 * (hot - around)
+    for _ in range(4):  # Newton; the balance is monotone and convex in the wall temperature
+        cube = wall * wall * wall
         balance = inside * (hot - wall) - area * (
-            radiation * (wall**4 - around**4) + 10.0 * (wall - around)
+            radiation * (cube * wall - around**4) + 10.0 * (wall - around)
         )
-        slope = -inside - area * (4.0 * radiation * wall**3 + 10.0)
+        slope = -inside - area * (4.0 * radiation * cube + 10.0)
         wall = wall - balance / slope
     return inside * (hot - wall)
 
@@ -336,12 +339,11 @@ def fire(
         one_l, bore, ratio, speed, inlet_kpa, air / cycles, residual,
         fuel * COMBUSTION_EFFICIENCY / cycles, start, WALL_AREA_FACTOR[injection],
     )
-    motored_bar = inlet_kpa / 100.0 * ratio**COMPRESSION_EXPONENT
-    above_motored_kpa = 100.0 * np.maximum(cycle.peak_pressure_bar - motored_bar, 0.0)
+    added_by_boost_kpa = 100.0 * cycle.peak_pressure_bar * (1.0 - SEA_LEVEL_KPA / inlet_kpa)
     friction = friction_pressure_kpa(speed, STROKE_PER_BORE * bore, injection)
     return Fired(
         displacement, cylinders, speed, inlet_kpa, charge, air, fuel,
-        friction + FRICTION_PER_PEAK_PRESSURE * above_motored_kpa, cycle,
+        friction + FRICTION_PER_PEAK_PRESSURE * added_by_boost_kpa, cycle,
     )
 
 
