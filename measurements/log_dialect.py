@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 HEAD_BYTES = 256 * 1024
 HEAD_LINES = 200
-SHOWN_ROWS = 6
+SHOWN_ROWS = 150
 MAX_COLUMNS = 300
 MAX_HEADER = 160
 

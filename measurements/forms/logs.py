@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from measurements.log_names import CHANNELS
 from measurements.models import LogFile, Point
 
+SHOWN_VALUES = 5
 UNITS = list(dict.fromkeys(unit for channel in CHANNELS.values() for unit in channel.units))
 
 
@@ -41,8 +42,8 @@ class MatchForm(forms.Form):
 
     def rows(self, first_rows):
         for i, column in enumerate(self.columns):
-            shown = [row[i] for row in first_rows if i < len(row)]
-            yield column, shown, self[f"quantity_{column.position}"], self[f"unit_{column.position}"]
+            shown = [row[i] for row in first_rows if i < len(row) and row[i]][:SHOWN_VALUES]
+            yield column, ", ".join(shown), self[f"quantity_{column.position}"], self[f"unit_{column.position}"]
 
     def clean(self):
         data = super().clean()

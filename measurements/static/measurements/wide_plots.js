@@ -6,7 +6,7 @@
   function load(source, then) {
     const script = document.createElement("script");
     script.src = source;
-    script.onload = then;
+    if (then) script.onload = then;
     document.head.appendChild(script);
   }
   function take() {
@@ -14,7 +14,7 @@
       box.classList.add("plot");
       box.dataset.plot = box.dataset.widePlot;
     });
-    load(me.dataset.plots, () => document.body.dispatchEvent(new CustomEvent("htmx:afterSwap", { bubbles: true })));
+    load(me.dataset.plots); // draws on its own as soon as it is there
   }
   load(me.dataset.plotly, take);
 })();
