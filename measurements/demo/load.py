@@ -1,0 +1,126 @@
+"""Filling an empty database with the demo workshop, in one transaction."""
+
+import secrets
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+
+from django.conf import settings
+from django.db import transaction
+
+from measurements.models import Instrument
+from measurements.outcomes import keep_missing_outcomes
+from shop.actions.people import add_person
+from shop.models import Customer, JobCard, Person, Workshop
+from sizing.models import Plan, Turbo
+
+from . import names
+from .catalogue import make_catalogue
+from .fleet import draw_fleet
+from .logs import LOGGED_EVERY, record_log
+from .story import BASELINE, PROVE, Crew, Story
+from .truth import Gauges, work_out
+
+SEED = 2600
+Say = Callable[[str], None]
+
+INSTRUMENTS = {
+    "boost_kpa": ("Boost gauge, bay 1", -100.0, 250.0),
+    "exhaust_temperature_c": ("Thermocouple type K with reader", 0.0, 1100.0),
+    "charge_temperature_c": ("Charge air probe", -40.0, 200.0),
+    "smoke_k_per_m": ("Opacimeter", 0.0, 9.99),
+    "oil_pressure_kpa": ("Oil pressure gauge", 0.0, 1000.0),
+}
+
+
+class RealData(Exception):
+    """The database holds something that is not the demo; nothing was touched."""
+
+
+@dataclass(frozen=True)
+class LogIn:
+    role: str
+    username: str
+    password: str
+    full_name: str
+
+
+def is_loaded() -> bool:
+    return Workshop.objects.filter(is_demo=True).exists() and JobCard.objects.exists()
+
+
+def refuse_real_data() -> None:
+    found = [
+        f"{count} {words}"
+        for count, words in (
+            (Workshop.objects.filter(is_demo=False).count(), "workshop that is not the demo's"),
+            (JobCard.objects.count(), "job cards"),
+            (Customer.objects.count(), "customers"),
+            (Person.objects.count(), "people who can log in"),
+            (Turbo.objects.count(), "turbos in the catalogue"),
+            (Plan.objects.count(), "plans"),
+        )
+        if count
+    ]
+    if found:
+        raise RealData(
+            f"This database is not empty: it holds {', '.join(found)}. The demo is loaded only into an empty one, "
+            "so that it never mixes with real work. Nothing was changed."
+        )
+
+
+def _people() -> tuple[Crew, list[LogIn]]:
+    """Fixed words in the demo, random ones anywhere else."""
+    log_ins = [
+        LogIn(w.role, w.username, w.password if settings.DEMO else secrets.token_urlsafe(12), w.full_name)
+        for w in names.WORKERS
+    ]
+    made = {item.role: add_person(item.username, item.full_name, item.password, item.role) for item in log_ins}
+    return Crew(made["front desk"], made["technician"], made["owner"]), log_ins
+
+
+def _instruments(today: date) -> dict[str, Instrument]:
+    made = {}
+    for i, (slug, (name, low, high)) in enumerate(INSTRUMENTS.items()):
+        # One is overdue for its check, so that it can be seen how that is said.
+        due = date(today.year + (i != 2), 1 + (i * 5) % 12, 15) if i != 2 else date(today.year - 1, 11, 15)
+        instrument = Instrument(
+            name=name, quantity=slug, low=low, high=high, uncertainty=Gauges.PLUS_MINUS[slug][0], check_due_on=due
+        )
+        instrument.full_clean()
+        instrument.save()
+        made[slug] = instrument
+    return made
+
+
+@transaction.atomic
+def load_demo(today: date, say: Say, seed: int = SEED) -> list[LogIn]:
+    """Build the demo workshop. Raises RealData and changes nothing if the database is not empty.
+
+    The same seed and day give the same workshop, but for ids that are made at random.
+    """
+    refuse_real_data()
+    started = time.monotonic()
+
+    def told(text: str) -> None:
+        say(f"{time.monotonic() - started:5.1f} s  {text}")
+
+    told("workshop, people, catalogue")
+    Workshop.objects.create(is_demo=True, **names.WORKSHOP)
+    crew, log_ins = _people()
+    catalogue, instruments = make_catalogue(), _instruments(today)
+    fleet = draw_fleet(seed, today)
+    told(f"working out {len(fleet)} engines")
+    work_out(fleet, BASELINE, PROVE)
+    for i, case in enumerate(fleet):
+        if i % 40 == 0:
+            told(f"job {i + 1} of {len(fleet)}")
+        story = Story(case, crew, catalogue, instruments, today)
+        job = story.tell()
+        if case.end == "handed_over" and i % LOGGED_EVERY == 0:
+            record_log(story, job)
+    told("review")
+    keep_missing_outcomes()
+    told("done")
+    return log_ins

@@ -1,0 +1,3 @@
+LOGGED_EVERY = 30
+def record_log(story, job):
+    return None

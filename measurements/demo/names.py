@@ -1,0 +1,59 @@
+"""Names that nobody bears: people, their languages, and how a vehicle is registered in the invented highland."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+WORKSHOP = {
+    "name": "Upper Ravanne Diesel Works",
+    "address": "Millrace Lane 4\nUpper Ravanne",
+    "phone": "550 0101",
+    "altitude_m": 2600.0,
+    "time_zone": "Etc/GMT+5",
+    "currency": "crowns",
+    "local_rules": (
+        "Invented for the demo. In this district a change to an engine is shown to the inspection station within "
+        "30 days, entered in the registration, and reported to the insurer. Field machines and boats: to the owner's "
+        "insurer only. Ask your own authority what holds where you are."
+    ),
+}
+
+
+@dataclass(frozen=True)
+class Worker:
+    username: str
+    full_name: str
+    role: str
+    password: str
+
+
+# Fixed words, for the demo alone: a demo with unknown passwords could not be tried.
+WORKERS = [
+    Worker("desk", "Iselle Tarrone", "front desk", "demo front desk"),
+    Worker("tech", "Bodrim Askel", "technician", "demo technician"),
+    Worker("owner", "Maresh Oluvane", "owner", "demo shop owner"),
+]
+
+_GIVEN = (
+    "Aruvin Bethra Corvel Damira Ensk Fiorel Gathen Hulme Ilvara Jorsa Keldan Lumira Morvan Nessit Orlen Pavra "
+    "Quorin Ressa Sulvan Tamrit Ubren Velisa Wendrel Yarrik Zemira Anshel Brisca Dorvane Elkan Farrune"
+).split()
+_FAMILY = (
+    "Ashuvel Barrondi Cassuren Delvorra Embrath Fennitor Garruvin Hestrane Iruvell Jassmer Kolvaris Lethrane Marruk "
+    "Nolvarre Ostuven Perrigal Quandric Rethmere Sorvalle Tullimane Umbrake Varrenholt Wexaline Yolvren Zarrundel"
+).split()
+LANGUAGES = ["Arvani", "Arvani", "Arvani", "Highland Tesk", "Highland Tesk", "Coast Orrin"]
+
+
+def person(rng: np.random.Generator) -> str:
+    return f"{rng.choice(_GIVEN)} {rng.choice(_FAMILY)}"
+
+
+def phone(rng: np.random.Generator) -> str:
+    return f"550 {rng.integers(1000, 9999)}"
+
+
+def registration(use: str, number: int) -> str:
+    """Each kind of use has its own form, so that a list can be told apart at a glance."""
+    form = {"road": "RV {:04d}", "field": "F-{:05d}", "boat": "LAKE {:03d}", "stationary": "serial {:06d}"}[use]
+    return form.format({"stationary": 200_000 + number * 17}.get(use, 100 + number * 7 % 9000))

@@ -1,0 +1,34 @@
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from measurements.demo.load import SEED, RealData, is_loaded, load_demo
+from measurements.demo.names import WORKERS
+
+
+class Command(BaseCommand):
+    help = "Fill an empty database with the demo workshop. A database that holds anything else is left as it is."
+
+    def add_arguments(self, parser):
+        parser.add_argument("--seed", type=int, default=SEED, help="another seed makes another workshop")
+
+    def handle(self, *args, seed, **options):
+        if is_loaded():
+            self.stdout.write("The demo workshop is here already; nothing was changed.")
+            if settings.DEMO:
+                self._tell([(w.role, w.username, w.password) for w in WORKERS])
+            return
+        try:
+            log_ins = load_demo(timezone.localdate(), self._say, seed)
+        except RealData as error:
+            raise CommandError(str(error), returncode=2) from error
+        self._tell([(item.role, item.username, item.password) for item in log_ins])
+
+    def _say(self, text: str) -> None:
+        self.stdout.write(text)
+        self.stdout.flush()
+
+    def _tell(self, rows: list[tuple[str, str, str]]) -> None:
+        self.stdout.write("\nDemo log-ins")
+        for role, username, password in rows:
+            self.stdout.write(f"  {role:<12}{username:<8}{password}")
