@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from measurements.views import instruments, logs, moves, phone, readings, review
+from measurements.views import curves, hand_over, instruments, logs, moves, phone, proving, readings, review
 
 app_name = "measurements"
 urlpatterns = [
@@ -20,6 +20,13 @@ urlpatterns = [
     path("logs/<int:pk>/match/", logs.log_match, name="log_match"),
     path("logs/<int:pk>/file/", logs.log_file, name="log_file"),
     path("logs/<int:pk>/undo/", logs.log_undo, name="log_undo"),
+    path("jobs/<int:pk>/proving/", proving.proving, name="proving"),
+    path("proving/<int:pk>/decide/", proving.decide_run, name="decide"),
+    path("jobs/<int:pk>/before-after/", curves.before_after, name="before_after"),
+    path("jobs/<int:pk>/curves/new/", curves.curve, name="add_curve"),
+    path("jobs/<int:pk>/hand-over/", hand_over.hand_over, name="hand_over"),
+    path("jobs/<int:pk>/hand-over/sheet/", hand_over.sheet, name="hand_over_sheet"),
+    path("jobs/<int:pk>/hand-over/sheet.pdf", hand_over.pdf, name="hand_over_pdf"),
     path("instruments/", instruments.instruments, name="instruments"),
     path("instruments/new/", instruments.instrument, name="instrument_new"),
     path("instruments/<int:pk>/", instruments.instrument, name="instrument"),

@@ -1,6 +1,8 @@
 """Recording what was read, and correcting it. Nothing that was stored is ever changed or taken away."""
 
 import uuid
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
@@ -134,13 +136,54 @@ def record_point(
 
 
 def _store_readings(point, values, places, instruments, by, at) -> None:
-    Reading.objects.bulk_create(
+    Reading.objects.bulk_create(_readings_of(point, values, places, instruments, by, at))
+
+
+def _readings_of(point, values, places, instruments, by, at) -> list[Reading]:
+    return [
         Reading(
             id=uuid.uuid5(point.pk, f"{slug}:{places.get(slug, '')}"),
             point=point, quantity=slug, value=value, place=places.get(slug, ""), instrument=instruments.get(slug), by=by, at=at,
         )  # fmt: skip
         for slug, value in values.items()
-    )
+    ]
+
+
+@dataclass(frozen=True)
+class Stop:
+    """One stop on the sheet, as `record_point` takes it."""
+
+    speed_rpm: float
+    load_pct: float
+    values: dict[str, float]
+    places: dict[str, str]
+    instruments: dict[str, Instrument]
+    taken_at: datetime
+    air_temperature_c: float | None = None
+    air_pressure_kpa: float | None = None
+
+
+@transaction.atomic
+def record_new_points(
+    job: JobCard, phase: str, stops: Sequence[Stop], by: Person, run: ProvingRun | None = None
+) -> list[Point]:
+    """Store all stops of one sitting, or none. Checked as `record_point` does; each call stores new ones."""
+    now, points, rows = timezone.now(), [], []
+    run = _run_for(job, phase, run, max(stop.taken_at for stop in stops))
+    where = "before the fit" if phase == "before" else f"proving run {run.number}" if run else "after hand-over"
+    for stop in stops:
+        conditions = {name: getattr(stop, name) for name in CONDITIONS}
+        _check_numbers({"speed_rpm": stop.speed_rpm, "load_pct": stop.load_pct, **conditions, **stop.values})
+        point = Point(
+            job=job, phase=phase, run=run, speed_rpm=stop.speed_rpm, load_pct=stop.load_pct, by=by,
+            taken_at=stop.taken_at, received_at=now, **conditions,
+        )  # fmt: skip
+        points.append(point)
+        rows += _readings_of(point, stop.values, stop.places, stop.instruments, by, stop.taken_at)
+        record_event(job, "reading", f"read, {where}, at {point}: {_told(stop.values)}", by, stop.taken_at)
+    Point.objects.bulk_create(points)
+    Reading.objects.bulk_create(rows)
+    return points
 
 
 @transaction.atomic

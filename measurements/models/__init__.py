@@ -3,10 +3,13 @@ from .instruments import Instrument
 from .logs import LogColumn, LogFile, LogPull
 from .outcomes import Outcome
 from .proving import ProvingRun
-from .readings import Point, Reading
+from .readings import Point, Reading, Withdrawal
+from .sheets import SheetEntry, SheetPhoto
+from .tokens import IntakeToken
 
 __all__ = [
     "Instrument",
+    "IntakeToken",
     "LogColumn",
     "LogFile",
     "LogPull",
@@ -16,4 +19,7 @@ __all__ = [
     "PowerPoint",
     "ProvingRun",
     "Reading",
+    "SheetEntry",
+    "SheetPhoto",
+    "Withdrawal",
 ]

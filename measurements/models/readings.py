@@ -10,6 +10,7 @@ from sizing.quantities import QUANTITIES
 
 from .instruments import Instrument
 from .proving import ProvingRun
+from .tokens import IntakeToken
 
 PLACES = [
     ("intake_manifold", "intake manifold"),
@@ -45,6 +46,13 @@ class PointQuerySet(models.QuerySet):
         return self.select_related("by", "run").prefetch_related(models.Prefetch("readings", readings))
 
 
+class StandingManager(models.Manager.from_queryset(PointQuerySet)):
+    """Without the points that were taken back, so that none of them counts anywhere by accident."""
+
+    def get_queryset(self):
+        return super().get_queryset().filter(withdrawal__isnull=True)
+
+
 class Point(models.Model):
     """One stop on the sheet: the engine held at a speed and a load, and what was read there."""
 
@@ -64,10 +72,13 @@ class Point(models.Model):
     air_pressure_kpa = models.FloatField(null=True, blank=True)
     note = models.CharField(max_length=200, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    box = models.ForeignKey(IntakeToken, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     taken_at = models.DateTimeField()
+    device_at = models.DateTimeField(null=True, blank=True)  # what the sender's clock said, right or wrong
     received_at = models.DateTimeField()
 
-    objects = PointQuerySet.as_manager()
+    objects = StandingManager()
+    everything = PointQuerySet.as_manager()
 
     class Meta:
         ordering = ["taken_at", "received_at"]
@@ -97,8 +108,8 @@ class Point(models.Model):
 
 class ReadingQuerySet(models.QuerySet):
     def standing(self):
-        """Those that no correction has replaced."""
-        return self.filter(replaced_by__isnull=True)
+        """Those that no correction has replaced, at points that were not taken back."""
+        return self.filter(replaced_by__isnull=True, point__withdrawal__isnull=True)
 
     def of(self, job: JobCard):
         return self.filter(point__job=job)
@@ -134,3 +145,16 @@ class Reading(models.Model):
 
     def __str__(self) -> str:
         return f"{self.quantity} {self.value:g}"
+
+
+class Withdrawal(models.Model):
+    """A point that was typed by mistake is taken back, not taken away."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4)
+    point = models.OneToOneField(Point, on_delete=models.PROTECT, related_name="withdrawal")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    device_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return f"taken back: {self.point_id}"

@@ -1,0 +1,68 @@
+"""Proving runs of a job in their order, and the decision that ends each."""
+
+from dataclasses import dataclass
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_POST
+
+from measurements.access import job_or_404, run_or_404
+from measurements.actions.proving import RunRefused, decide, why_no_run
+from measurements.forms.proving import DecideForm
+from measurements.models import LogFile, Point, PowerCurve, ProvingRun
+from measurements.tables import Section, section_of
+from shop.models import JobCard
+from shop.safety_notes import FIRST, hazards_before
+
+
+@dataclass(frozen=True)
+class ShownRun:
+    run: ProvingRun
+    part: Section
+    logs: list[LogFile]
+    curves: list[PowerCurve]
+    form: DecideForm | None
+
+
+def _shown(job: JobCard, form: DecideForm | None, of: ProvingRun | None) -> list[ShownRun]:
+    """Every run with what was read, logged and braked in it; the form stands under the open one."""
+    points = list(Point.objects.of(job).after().with_readings())
+    logs, curves = list(LogFile.objects.of(job).read()), list(PowerCurve.objects.of(job).with_points())
+    shown = []
+    for run in ProvingRun.objects.of(job).with_people():
+        part = section_of("What was read", "after", [p for p in points if p.run_id == run.pk], run, run.plan)
+        own_form = form if of and of.pk == run.pk else DecideForm() if not run.is_decided else None
+        shown.append(ShownRun(run, part, [x for x in logs if x.run_id == run.pk], [c for c in curves if c.run_id == run.pk], own_form))
+    return shown
+
+
+def _page(request, job: JobCard, form: DecideForm | None = None, of: ProvingRun | None = None):
+    shown = _shown(job, form, of)
+    context = {
+        "section": "jobs", "job": job, "shown": shown, "hazards": hazards_before("proving"), "first": FIRST,
+        "is_open": any(not s.run.is_decided for s in shown), "why_no_run": why_no_run(job),
+        "drafts": job.job_plans.filter(is_current=False).select_related("plan"),
+    }  # fmt: skip
+    return render(request, "measurements/proving.html", context, status=422 if form and form.errors else 200)
+
+
+@permission_required("measurements.view_reading", raise_exception=True)
+@require_GET
+def proving(request, pk):
+    return _page(request, job_or_404(pk))
+
+
+@permission_required("measurements.decide_provingrun", raise_exception=True)
+@require_POST
+def decide_run(request, pk):
+    run = run_or_404(pk)
+    form = DecideForm(request.POST)
+    if form.is_valid():
+        try:
+            decide(run, form.cleaned_data["decision"], form.cleaned_data["reason"], request.user, next_title=form.cleaned_data["next_title"])
+            messages.success(request, f"Proving run {run.number} is decided.")
+            return redirect("measurements:proving", run.job_id)
+        except RunRefused as refused:
+            form.add_error(None, str(refused))
+    return _page(request, run.job, form, run)
