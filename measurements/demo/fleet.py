@@ -122,7 +122,7 @@ def _case(seed: int, number: int, opened_on: date, end: str) -> Case:
     return Case(
         number=number, rng=rng, model=model, engine=engine, opened_on=opened_on, end=end, hidden=hidden,
         turbo=engine.turbos[int(rng.random() < 0.3)], has_cooler=has_cooler,
-        boost_kpa=float(base[has_cooler] + 5 * rng.integers(-2, 3)), meter_start=meter and round(float(meter)),
+        boost_kpa=float(base[has_cooler] + 10 * rng.integers(-1, 2)), meter_start=meter and round(float(meter)),
         speeds_rpm=np.round(engine.rated_speed_rpm * np.array(SHARES) / 50) * 50,
     )  # fmt: skip
 

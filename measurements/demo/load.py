@@ -11,6 +11,7 @@ from django.db import transaction
 
 from measurements.models import Instrument
 from measurements.outcomes import keep_missing_outcomes
+from shop.actions.events import gathered_events
 from shop.actions.people import add_person
 from shop.models import Customer, JobCard, Person, Workshop
 from sizing.models import Plan, Turbo
@@ -113,14 +114,15 @@ def load_demo(today: date, say: Say, seed: int = SEED) -> list[LogIn]:
     fleet = draw_fleet(seed, today)
     told(f"working out {len(fleet)} engines")
     work_out(fleet, BASELINE, PROVE)
-    for i, case in enumerate(fleet):
-        if i % 40 == 0:
-            told(f"job {i + 1} of {len(fleet)}")
-        story = Story(case, crew, catalogue, instruments, today)
-        job = story.tell()
-        if case.end == "handed_over" and i % LOGGED_EVERY == 0:
-            record_log(story, job)
-    told("review")
+    with gathered_events():
+        for i, case in enumerate(fleet):
+            if i % 25 == 0:
+                told(f"job {i + 1} of {len(fleet)}")
+            story = Story(case, crew, catalogue, instruments, today)
+            job = story.tell()
+            if case.end == "handed_over" and i % LOGGED_EVERY == 0:
+                record_log(story, job)
+    told("outcomes for the review")
     keep_missing_outcomes()
     told("done")
     return log_ins

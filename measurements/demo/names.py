@@ -34,14 +34,8 @@ WORKERS = [
     Worker("owner", "Maresh Oluvane", "owner", "demo shop owner"),
 ]
 
-_GIVEN = (
-    "Aruvin Bethra Corvel Damira Ensk Fiorel Gathen Hulme Ilvara Jorsa Keldan Lumira Morvan Nessit Orlen Pavra "
-    "Quorin Ressa Sulvan Tamrit Ubren Velisa Wendrel Yarrik Zemira Anshel Brisca Dorvane Elkan Farrune"
-).split()
-_FAMILY = (
-    "Ashuvel Barrondi Cassuren Delvorra Embrath Fennitor Garruvin Hestrane Iruvell Jassmer Kolvaris Lethrane Marruk "
-    "Nolvarre Ostuven Perrigal Quandric Rethmere Sorvalle Tullimane Umbrake Varrenholt Wexaline Yolvren Zarrundel"
-).split()
+_GIVEN = ["Aruvin", "Bethra", "Corvel", "Damira", "Ensk", "Fiorel", "Gathen", "Hulme", "Ilvara", "Jorsa", "Keldan", "Lumira", "Morvan", "Nessit", "Orlen", "Pavra", "Quorin", "Ressa", "Sulvan", "Tamrit", "Ubren", "Velisa", "Wendrel", "Yarrik", "Zemira", "Anshel", "Brisca", "Dorvane", "Elkan", "Farrune"]
+_FAMILY = ["Ashuvel", "Barrondi", "Cassuren", "Delvorra", "Embrath", "Fennitor", "Garruvin", "Hestrane", "Iruvell", "Jassmer", "Kolvaris", "Lethrane", "Marruk", "Nolvarre", "Ostuven", "Perrigal", "Quandric", "Rethmere", "Sorvalle", "Tullimane", "Umbrake", "Varrenholt", "Wexaline", "Yolvren", "Zarrundel"]
 LANGUAGES = ["Arvani", "Arvani", "Arvani", "Highland Tesk", "Highland Tesk", "Coast Orrin"]
 
 

@@ -1,3 +1,4 @@
+from collections.abc import Iterable
 from datetime import datetime
 
 from django.db import transaction
@@ -24,3 +25,16 @@ def sign_off(
             job, "safety", f"safety check signed: {check.title}{'. ' + note if note else ''}", by, at
         )
     return signature
+
+
+@transaction.atomic
+def sign_off_many(job: JobCard, check_slugs: Iterable[str], by: Person, at: datetime | None = None) -> None:
+    """Sign several checks of the present fitment in one go; those that are signed already stay as they are."""
+    at, current = at or timezone.now(), sign_off_round(job)
+    signed = set(job.sign_offs.filter(round=current).values_list("check_slug", flat=True))
+    checks = [CHECK[slug] for slug in check_slugs if slug not in signed]
+    SafetySignOff.objects.bulk_create(
+        SafetySignOff(job=job, round=current, check_slug=check.slug, by=by, at=at) for check in checks
+    )
+    for check in checks:
+        record_event(job, "safety", f"safety check signed: {check.title}", by, at)
