@@ -12,7 +12,9 @@ from scipy.stats import qmc
 
 from .models import AirCleaner, Cooler, Plan, Plunger, Turbo
 from .physics.air import density_kg_m3, standard_pressure_kpa
+from .physics.breathing import air_flow_kg_s, volumetric_efficiency_ratio
 from .physics.plan import LimitCheck, Limits, PlanInputs, PlanResult, check_limits, solve_plan, usual_limits
+from .physics.plan_solve import charge_over_speed
 from .plan_inputs import NEEDED, PLAN_INPUTS, usual_range
 
 DRAW_COUNT = 128
@@ -105,7 +107,7 @@ def _at_flow_of_engine(case: Case, known: dict[str, Known]) -> dict[str, Known]:
     if not (cooler or cleaner):
         return known
     inputs = _physics_inputs(case.injection, known)
-    flow = float(solve_plan(inputs, [float(inputs.rated_speed_rpm)]).air_flow_kg_s[0])
+    flow = _rated_air_flow_kg_s(inputs)
     if cooler:
         loss = cooler.loss_kpa * (flow / cooler.rated_flow_kg_s) ** 2
         known["cooler_pressure_loss_kpa"] = Known(loss, loss, "book", str(cooler))
@@ -115,6 +117,14 @@ def _at_flow_of_engine(case: Case, known: dict[str, Known]) -> dict[str, Known]:
         loss = cleaner.loss_clean_kpa * (volume_m3_h / cleaner.rated_flow_m3_h) ** 2
         known["air_cleaner_loss_kpa"] = Known(loss, loss, "book", str(cleaner))
     return known
+
+
+def _rated_air_flow_kg_s(inputs: PlanInputs) -> float:
+    speed = np.array([float(inputs.rated_speed_rpm)])
+    charge = charge_over_speed(inputs, speed)
+    filling = volumetric_efficiency_ratio(speed, speed, inputs.injection, charge.temperature_c)
+    flow = air_flow_kg_s(inputs.displacement_l, speed, filling, charge.manifold_pressure_kpa, charge.temperature_c)
+    return float((charge.dry_share * flow)[0])
 
 
 def _physics_inputs(injection: str, known: Mapping[str, Known]) -> PlanInputs:
@@ -197,6 +207,16 @@ def _bands(injection: str, known: tuple[tuple[str, Known], ...], speeds: tuple[f
 
 
 def expected_at(plan: Plan | Case, speed_rpm: float) -> dict[str, tuple[float, float]]:
-    """The band at full load and one speed, by quantity. Raises ValueError where the plan has no answer."""
-    found = bands(plan, [speed_rpm])
-    return {name: (float(low[0]), float(high[0])) for name, (low, high) in found.items()}
+    """The band at full load and one speed, by quantity. Raises ValueError where the plan has no answer.
+
+    Between the round speeds of the plan the band is read off by straight lines, so that many readings cost one solve.
+    """
+    case = plan if isinstance(plan, Case) else case_of(plan)
+    speeds = speeds_of(inputs_of(case))
+    if not speeds[0] <= speed_rpm <= speeds[-1]:
+        speeds = [float(speed_rpm)]
+    found = bands(case, speeds)
+    return {
+        name: (float(np.interp(speed_rpm, speeds, low)), float(np.interp(speed_rpm, speeds, high)))
+        for name, (low, high) in found.items()
+    }
