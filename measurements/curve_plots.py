@@ -60,8 +60,11 @@ def _plan_band(page: BeforeAfter, slug: str, speeds: list[float]) -> tuple[list[
 
 
 def _speeds(page: BeforeAfter) -> list[float]:
+    """Where the plan is drawn: over the curves, and up to rated speed, since above it the governor takes the fuel away."""
     both = [s for c in (page.before, page.after) if c for s in c.speeds_rpm]
-    return [float(s) for s in np.linspace(min(both), max(both), 12)] if both else []
+    rated = next((row.high for row in page.plan.inputs.all() if row.name == "rated_speed_rpm"), None) if page.plan else None
+    end = min(max(both), rated or max(both)) if both else 0.0
+    return [float(s) for s in np.linspace(min(both), end, 12)] if both and end > min(both) else []
 
 
 def _values(curve: Curve, slug: str) -> list[float]:
