@@ -97,7 +97,8 @@ CAUSES = [
         "Pressure line to the compensator: on, free, tight; diaphragm sound; setting as on the bench.",
     ),
     Cause(
-        "Not at full load: the engine was not held down by brake or road", {"boost": (LOW,), "heat": (LOW,), "smoke": (LOW,)},
+        "Not at full load: the engine was not held down by brake or road",
+        {"boost": (LOW,), "heat": (LOW,), "smoke": (LOW,), "power": (LOW,)},
         "Repeat the point with the pedal on its stop and the speed held by the load; a run-up without load is no boost test.",
     ),
     Cause(
@@ -190,6 +191,12 @@ def signs_of(findings: Iterable[Finding]) -> dict[str, str]:
     return signs
 
 
+def _strength(cause: Cause, known: list[str], off: set[str]) -> float:
+    """What is off and explained counts double; a sign the cause stands on, not measured, weighs against it."""
+    missing = [len(states) for name, states in cause.signs.items() if name not in known]
+    return sum(2.0 if name in off else 1.0 for name in known) - sum(1.0 if many == 1 else 0.25 for many in missing)
+
+
 def suspects(findings: Iterable[Finding], most: int = 5) -> list[Suspect]:
     """Causes that fit what was measured, the best supported first; none when nothing is off."""
     findings = list(findings)
@@ -206,7 +213,5 @@ def suspects(findings: Iterable[Finding], most: int = 5) -> list[Suspect]:
             continue
         seen = tuple(SIGN_WORDS[name][signs[name]] for name in known)
         unknown = tuple(SIGN_WORDS[name][cause.signs[name][0]] for name in cause.signs if name not in signs)
-        # A sign that can only be so says more than one that may also be fine.
-        strength = sum(2 if name in off else 1 / len(cause.signs[name]) for name in known) - 0.5 * len(unknown)
-        found.append((-strength, order, Suspect(cause, seen, unknown)))
+        found.append((-_strength(cause, known, off), order, Suspect(cause, seen, unknown)))
     return [suspect for _, _, suspect in sorted(found, key=lambda row: row[:2])[:most]]
