@@ -12,14 +12,22 @@ PLOT_BYTES = 40_000
 Indices = np.typing.NDArray[np.intp]
 
 
-def _ends(block: Floats, has_gaps: bool) -> Indices:
+CHUNK = 32  # rows looked at together where there are gaps, so that what is in between stays in the cache
+
+
+def _ends(block: Floats) -> Indices:
     """Positions of the lowest and the highest of each row; a row without any figure gives its first position."""
-    if not has_gaps:
-        return np.stack([block.argmin(axis=1), block.argmax(axis=1)], axis=1)
-    # fmin and fmax pass over NaN; a row of nothing but NaN equals nothing, so that its first position is found
-    low = (block == np.fmin.reduce(block, axis=1)[:, None]).argmax(axis=1)
-    high = (block == np.fmax.reduce(block, axis=1)[:, None]).argmax(axis=1)
-    return np.stack([low, high], axis=1)
+    rows = np.arange(len(block))
+    ends = np.stack([block.argmin(axis=1), block.argmax(axis=1)], axis=1)
+    gaps = np.flatnonzero(np.isnan(block[rows, ends[:, 0]]))  # argmin stops at a NaN if there is one
+    for start in range(0, len(gaps), CHUNK):
+        some = gaps[start : start + CHUNK]
+        part = block[some[0] : some[-1] + 1] if some[-1] - some[0] == len(some) - 1 else block[some]
+        # fmin and fmax pass over NaN; a row of nothing but NaN equals nothing, so that its first position is found
+        ends[some, 0] = (part == np.fmin.reduce(part, axis=1)[:, None]).argmax(axis=1)
+        ends[some, 1] = (part == np.fmax.reduce(part, axis=1)[:, None]).argmax(axis=1)
+    ends.sort(axis=1)
+    return ends
 
 
 def kept(values: ArrayLike, buckets: int) -> Indices:
@@ -62,14 +70,13 @@ def kept(values: ArrayLike, buckets: int) -> Indices:
         return np.arange(numbers.size)
     length = -(-numbers.size // count)
     full = numbers.size // length
-    # one NaN anywhere makes the lowest NaN: cheaper than asking every sample
-    has_gaps = bool(np.isnan(numbers.min()))
-    ends = _ends(numbers[: full * length].reshape(full, length), has_gaps)
+    ends = _ends(numbers[: full * length].reshape(full, length))
     found = [(ends + length * np.arange(full)[:, None]).ravel()]
     rest = numbers[full * length :]
     if rest.size:
-        found.append(_ends(rest[None, :], has_gaps).ravel() + full * length)
-    return np.unique(np.concatenate([[0], *found, [numbers.size - 1]]))
+        found.append(_ends(rest[None, :]).ravel() + full * length)
+    where = np.concatenate([[0], *found, [numbers.size - 1]])  # rising already, with repeats
+    return where[np.concatenate([[True], where[1:] != where[:-1]])]
 
 
 def thin(times: ArrayLike, values: ArrayLike, buckets: int) -> tuple[Floats, Floats]:
