@@ -5,11 +5,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from .physics.plan import LimitCheck, PlanInputs, PlanResult, solve_plan, without_turbo
+from .physics.plan import LimitCheck, PlanInputs, PlanResult
 from .plan_charts import charts_of
 from .plots import Chart
 from .shown_units import difference, figure, number, shown_unit
-from .solve import Case, Known, bands, check_case, inputs_of, known_inputs, limits_of, speeds_of
+from .solve import Case, Known, bands, check_case, known_inputs, limits_of, worked_out
 
 Bands = dict[str, tuple[np.ndarray, np.ndarray]]
 
@@ -51,14 +51,12 @@ def answer(case: Case) -> Answer:
     """Work a case out. Never raises for what was typed: the reason stands in the answer."""
     try:
         known = known_inputs(case)
-        inputs = inputs_of(case)
-        speeds = speeds_of(inputs)
-        after = solve_plan(inputs, speeds)
-        before = solve_plan(without_turbo(inputs), speeds)
+        found = worked_out(case, known)
+        inputs, after, before = found.inputs, found.after, found.before
         checks = check_case(case, inputs, after)
     except ValueError as error:
         return Answer(trouble=_in_words(str(error)))
-    band, band_trouble = _bands_or_reason(case, speeds)
+    band, band_trouble = _bands_or_reason(case, after.speed_rpm)
     head, rows = figures_table(inputs, before, after)
     return Answer(
         verdict=checks[0].verdict, sentence=sentence(checks), headline=headline(before, after, band),

@@ -8,17 +8,30 @@ from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 
 import numpy as np
-from scipy.stats import qmc
 
 from .models import AirCleaner, Cooler, Plan, Plunger, Turbo
 from .physics.air import density_kg_m3, standard_pressure_kpa
 from .physics.breathing import air_flow_kg_s, volumetric_efficiency_ratio
-from .physics.plan import LimitCheck, Limits, PlanInputs, PlanResult, check_limits, solve_plan, usual_limits
+from .physics.plan import (
+    Chances,
+    LimitCheck,
+    Limits,
+    PlanInputs,
+    PlanResult,
+    Range,
+    chances,
+    check_limits,
+    solve_plan,
+    usual_limits,
+    without_turbo,
+)
 from .physics.plan_solve import charge_over_speed
+from .physics.uncertainty import draw
 from .plan_inputs import NEEDED, PLAN_INPUTS, usual_range
 
 DRAW_COUNT = 128
-DRAW_SEED = 20_260
+CHANCE_DRAW_COUNT = 2000
+DRAW_SEED = 1
 BAND_QUANTILES = (0.025, 0.975)
 EXPECTED = (
     "boost_kpa", "charge_temperature_c", "exhaust_temperature_c", "lambda_ratio", "torque_nm", "power_kw", "delivery_mm3",
@@ -176,15 +189,12 @@ def check_case(case: Case, inputs: PlanInputs, result: PlanResult) -> list[Limit
     ]
 
 
-def drawn_inputs(injection: str, known: Mapping[str, Known], count: int = DRAW_COUNT) -> PlanInputs:
-    """Draws spread evenly over all ranges at once (Latin hypercube), the same on every call."""
-    open_names = [name for name, item in known.items() if item.low != item.high]
-    values: dict[str, float | np.ndarray] = {name: item.middle for name, item in known.items()}
-    if open_names:
-        shares = qmc.LatinHypercube(d=len(open_names), rng=np.random.default_rng(DRAW_SEED)).random(count)
-        for name, share in zip(open_names, shares.T, strict=True):
-            values[name] = known[name].low + share * (known[name].high - known[name].low)
-    values["cylinder_count"] = np.round(values["cylinder_count"])
+def ranged_inputs(injection: str, known: Mapping[str, Known]) -> PlanInputs:
+    """The physics' inputs with every unknown as its range."""
+    values = {
+        name: item.middle if item.low == item.high else Range(item.low, item.high, item.origin)
+        for name, item in known.items()
+    }
     return PlanInputs(injection=injection, **values)
 
 
@@ -192,12 +202,49 @@ def bands(plan: Plan | Case, speeds: Sequence[float]) -> dict[str, tuple[np.ndar
     """Between which values each figure lies at each speed, from the ranges of the inputs (95 of 100 draws)."""
     case = plan if isinstance(plan, Case) else case_of(plan)
     known = known_inputs(case)
-    return _bands(case.injection, tuple(sorted(known.items(), key=lambda item: item[0])), tuple(float(s) for s in speeds))
+    return _bands(case.injection, _in_order(known), tuple(float(s) for s in speeds))
+
+
+@dataclass(frozen=True)
+class WorkedOut:
+    """A case in the middle of its ranges, and the same engine as it was built, over the same speeds."""
+
+    inputs: PlanInputs
+    after: PlanResult
+    before: PlanResult
+
+
+def worked_out(case: Case, known: Mapping[str, Known]) -> WorkedOut:
+    return _worked_out(case.injection, _in_order(known))
+
+
+@lru_cache(maxsize=64)
+def _worked_out(injection: str, known: tuple[tuple[str, Known], ...]) -> WorkedOut:
+    inputs = _physics_inputs(injection, dict(known))
+    speeds = speeds_of(inputs)
+    return WorkedOut(inputs, solve_plan(inputs, speeds), solve_plan(without_turbo(inputs), speeds))
+
+
+def chances_of(plan: Plan | Case) -> Chances:
+    """How likely each limit is met, and what moves the answer most. Raises ValueError where the plan has no answer."""
+    case = plan if isinstance(plan, Case) else case_of(plan)
+    known = known_inputs(case)
+    speeds = speeds_of(_physics_inputs(case.injection, known))
+    return _chances(case.injection, _in_order(known), limits_of(case), tuple(speeds))
+
+
+def _in_order(known: Mapping[str, Known]) -> tuple[tuple[str, Known], ...]:
+    return tuple(sorted(known.items(), key=lambda item: item[0]))
+
+
+@lru_cache(maxsize=64)
+def _chances(injection: str, known: tuple[tuple[str, Known], ...], limits: Limits, speeds: tuple[float, ...]) -> Chances:
+    return chances(ranged_inputs(injection, dict(known)), limits, CHANCE_DRAW_COUNT, DRAW_SEED, speeds)
 
 
 @lru_cache(maxsize=256)
 def _bands(injection: str, known: tuple[tuple[str, Known], ...], speeds: tuple[float, ...]):
-    result = solve_plan(drawn_inputs(injection, dict(known)), speeds)
+    result = solve_plan(draw(ranged_inputs(injection, dict(known)), DRAW_COUNT, DRAW_SEED), speeds)
     found = {}
     for name in EXPECTED:
         values = np.atleast_2d(getattr(result, name))

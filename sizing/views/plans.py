@@ -5,10 +5,11 @@ import uuid
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from sizing.actions.plans import change_plan, copy_plan
 from sizing.answers import answer
+from sizing.chance_rows import chance_answer
 from sizing.forms.plans import CopyForm, PlanForm
 from sizing.models import Plan
 from sizing.show_plan import input_groups
@@ -24,6 +25,7 @@ def _page(request, plan, form, worked_out, status=200):
         "section": "jobs", "plan": plan, "form": form, "answer": worked_out, "inputs": input_groups(plan, worked_out.known),
         "copy_form": CopyForm(initial={"title": f"{plan.title}, next stage"[:120], "request_id": uuid.uuid4()}),
         "is_typed": form.is_bound and status == 200,
+        "chances": chance_answer(case_of(plan)) if "chances" in request.GET else None,
     }
     return render(request, "sizing/plan.html", context, status=status)
 
@@ -59,8 +61,19 @@ def panel(request, pk):
     form = PlanForm(found, request.POST)
     if not form.is_valid():
         return render(request, "sizing/_plan_refused.html", {"form": form}, status=422)
-    context = {"answer": answer(form.case), "is_typed": form.has_changed(), "swap": True}
+    context = {"answer": answer(form.case), "is_typed": form.has_changed(), "plan": found}
     return render(request, "sizing/_plan_answer.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@permission_required("sizing.view_plan", raise_exception=True)
+def chances_panel(request, pk):
+    """Chances of the plan as stored, or of what is typed at this moment. Takes a second, so it comes after the page."""
+    found = _plan_or_404(pk)
+    form = PlanForm(found, request.POST) if request.method == "POST" else None
+    if form is not None and not form.is_valid():
+        return render(request, "sizing/_plan_refused.html", {"form": form}, status=422)
+    return render(request, "sizing/_chances.html", {"chances": chance_answer(form.case if form else case_of(found))})
 
 
 @require_POST
