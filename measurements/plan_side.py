@@ -3,6 +3,8 @@
 import math
 from collections.abc import Iterable
 
+from numpy import interp
+
 from measurements.checks import FULL_LOAD_PCT, Limit
 from measurements.smoke_limits import SOURCE as SMOKE_SOURCE
 from measurements.smoke_limits import steady_limit_per_m
@@ -10,7 +12,7 @@ from sizing.models import Plan
 from sizing.physics.limits import DEFAULTS
 from sizing.physics.smoke import STANDARD_PATH_M, opacity_pct
 from sizing.quantities import QUANTITIES
-from sizing.solve import bands, limits_of
+from sizing.solve import bands, inputs_of, limits_of, speeds_of
 
 Bands = dict[str, tuple[float, float]]
 PRACTICE = "common practice"
@@ -40,27 +42,38 @@ ADVICE = {
     ),
     "oil_temperature_c": ("Take the load off now and let the engine idle until the oil is below 110 °C.",),
 }
+ADVICE_ELSE = "Take the load off now."
 ADVICE_ALWAYS = "If it speeds up by itself: cover the intake with the plate, shut the fuel, stay out of line with wheels and flywheel."
 
 
 def stop_advice(quantities: Iterable[str]) -> list[str]:
     """What to do now, the most urgent first, each thing once."""
     urgent = sorted(set(quantities), key=lambda slug: slug != "oil_pressure_kpa")
-    lines = [line for slug in urgent for line in ADVICE.get(slug, ("Take the load off now.",))]
+    lines = [line for slug in urgent for line in ADVICE.get(slug, (ADVICE_ELSE,))]
     return list(dict.fromkeys([*lines, ADVICE_ALWAYS])) if urgent else []
 
 
-def bands_at(plan: Plan, speeds_rpm: Iterable[float]) -> dict[float, Bands]:
-    """What the plan expects at full load, by speed; nothing for a plan or a speed that cannot be worked out."""
-    speeds = sorted(set(speeds_rpm))
+def band_table(plan: Plan) -> tuple[list[float], dict[str, tuple[list[float], list[float]]]]:
+    """What the plan expects at full load over its round speeds; empty for a plan that cannot be worked out."""
     try:
+        speeds = speeds_of(inputs_of(plan))
         found = bands(plan, speeds)
     except ValueError:
-        # One speed outside the plan's range must not take the others with it.
-        return {} if len(speeds) <= 1 else {s: b for speed in speeds for s, b in bands_at(plan, [speed]).items()}
+        return [], {}
+    ends = {slug: pair for slug, pair in found.items() if slug in QUANTITIES}
+    return speeds, {slug: ([round(float(x), 4) for x in low], [round(float(x), 4) for x in high]) for slug, (low, high) in ends.items()}
+
+
+def bands_at(plan: Plan, speeds_rpm: Iterable[float]) -> dict[float, Bands]:
+    """What the plan expects at full load, by speed, read off the table by straight lines as the phone does it.
+
+    Nothing for a speed of which the plan does not speak.
+    """
+    grid, table = band_table(plan)
     return {
-        speed: {slug: (float(low[i]), float(high[i])) for slug, (low, high) in found.items() if slug in QUANTITIES}
-        for i, speed in enumerate(speeds)
+        speed: {slug: (float(interp(speed, grid, low)), float(interp(speed, grid, high))) for slug, (low, high) in table.items()}
+        for speed in set(speeds_rpm)
+        if grid and grid[0] <= speed <= grid[-1]
     }
 
 

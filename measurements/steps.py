@@ -1,4 +1,4 @@
-"""The steps of a run that are proposed: held speeds at full load, from the rated speed of the plan or the engine."""
+"""The steps of a run that are proposed: warm-up, then held speeds at full load, from the rated speed of plan or engine."""
 
 from dataclasses import dataclass
 
@@ -6,7 +6,12 @@ from shop.models import EngineFact, JobCard
 from sizing.models import Plan
 
 SHARES = (0.4, 0.55, 0.7, 0.85, 1.0)
+WARM_UP_SHARE = 0.3
 ROUND_TO_RPM = 50
+# Common practice: oil warm before full load; a thermocouple in the exhaust follows within half a minute.
+WARM_OIL_C = 70.0
+SETTLE_S = 30
+COOL_DOWN_S = 180
 
 
 @dataclass(frozen=True)
@@ -24,6 +29,10 @@ class Step:
         load = "full load" if self.load_pct == 100 else "no load" if self.load_pct == 0 else f"{self.load_pct:g} % load"
         return f"{self.speed_rpm:,.0f} rpm, {load}"
 
+    @property
+    def is_warm_up(self) -> bool:
+        return self.load_pct == 0
+
 
 def rated_speed_rpm(job: JobCard, plan: Plan | None) -> float | None:
     """Middle of what is known of the rated speed: the plan's input, else the engine's newest fact."""
@@ -32,7 +41,11 @@ def rated_speed_rpm(job: JobCard, plan: Plan | None) -> float | None:
     return (row.low + row.high) / 2 if row and row.low is not None else None
 
 
+def _at(rated_rpm: float, share: float) -> float:
+    return float(round(rated_rpm * share / ROUND_TO_RPM) * ROUND_TO_RPM)
+
+
 def proposed_steps(rated_rpm: float | None, taken: set[tuple[float, float]]) -> list[Step]:
     """Proposed stops and every other one that was taken already, in order of load and speed."""
-    wanted = {(float(round(rated_rpm * share / ROUND_TO_RPM) * ROUND_TO_RPM), 100.0) for share in SHARES} if rated_rpm else set()
+    wanted = {(_at(rated_rpm, share), 100.0) for share in SHARES} | {(_at(rated_rpm, WARM_UP_SHARE), 0.0)} if rated_rpm else set()
     return [Step(speed, load, (speed, load) in taken) for speed, load in sorted(wanted | taken, key=lambda s: (s[1], s[0]))]

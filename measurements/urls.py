@@ -2,10 +2,12 @@
 
 from django.urls import path
 
+from measurements.intake.api import open_urls
 from measurements.views import curves, hand_over, instruments, logs, moves, phone, proving, readings, review
 
 app_name = "measurements"
 urlpatterns = [
+    path("api/", open_urls()),
     path("jobs/<int:pk>/phone/", phone.phone, name="phone"),
     path("jobs/<int:pk>/proving/start/", phone.start, name="start_run"),
     path("readings/<uuid:pk>/correct/", phone.correct, name="correct"),

@@ -8,7 +8,7 @@ from datetime import datetime
 from django.db import transaction
 from django.utils import timezone
 
-from measurements.models import Instrument, Point, ProvingRun, Reading
+from measurements.models import Instrument, IntakeToken, Point, ProvingRun, Reading, Withdrawal
 from shop.actions.events import record_event
 from shop.models import JobCard, Person
 from sizing.quantities import QUANTITIES
@@ -24,6 +24,10 @@ class ReadingRefused(ValueError):
     def __init__(self, errors: dict[str, str]):
         self.errors = errors
         super().__init__(" ".join(errors.values()))
+
+
+class Conflict(ReadingRefused):
+    """The id is taken by something else."""
 
 
 def why_impossible(slug: str, value: float) -> str:
@@ -97,6 +101,8 @@ def record_point(
     note: str = "",
     taken_at: datetime | None = None,
     instruments: dict[str, Instrument] | None = None,
+    device_at: datetime | None = None,
+    box: IntakeToken | None = None,
 ) -> Point:
     """Store one stop on the sheet with everything read there, in stored units.
 
@@ -110,7 +116,7 @@ def record_point(
         "air_temperature_c": air_temperature_c, "air_pressure_kpa": air_pressure_kpa,
     }  # fmt: skip
     point_id = point_id or uuid.uuid4()
-    known = Point.objects.prefetch_related("readings").filter(pk=point_id).first()
+    known = Point.everything.prefetch_related("readings").filter(pk=point_id).first()
     if known is None:
         if phase not in dict(Point.PHASES):
             raise ReadingRefused({"phase": f"'{phase}' is neither before nor after the fit."})
@@ -120,19 +126,41 @@ def record_point(
         taken_at = taken_at or now
         run = _run_for(job, phase, run, taken_at)
         # get_or_create, so that two sends in the same moment store one point on any database.
-        known, is_new = Point.objects.get_or_create(
-            pk=point_id, defaults={**wanted, "job": job, "run": run, "by": by, "taken_at": taken_at, "received_at": now}
-        )
+        sender = {"by": by, "box": box, "taken_at": taken_at, "device_at": device_at, "received_at": now}
+        known, is_new = Point.everything.get_or_create(pk=point_id, defaults={**wanted, "job": job, "run": run, **sender})
         if is_new:
             _store_readings(known, values, places, instruments, by, taken_at)
             where = "before the fit" if phase == "before" else f"proving run {run.number}" if run else "after hand-over"
-            record_event(job, "reading", f"read, {where}, at {known}: {_told(values)}", by, taken_at)
+            sent_by = f"sent by {box}" if box else "read"
+            record_event(job, "reading", f"{sent_by}, {where}, at {known}: {_told(values)}", by, taken_at)
             return known
     if not _same(known, job, wanted, values, places):
-        raise ReadingRefused(
+        raise Conflict(
             {"": "These readings were stored before with other figures. Open the page anew, or correct the stored one."}
         )
     return known
+
+
+@transaction.atomic
+def withdraw_point(
+    point: Point, by: Person, withdrawal_id: uuid.UUID | None = None, at: datetime | None = None, device_at: datetime | None = None
+) -> Withdrawal:
+    """Take back a point that was typed by mistake: it counts no more, and the history keeps it. Repeating is harmless."""
+    point = Point.everything.select_for_update(of=("self",)).select_related("run", "job").get(pk=point.pk)
+    if point.run and point.run.decided_at:
+        raise ReadingRefused({"": f"Proving run {point.run.number} was decided on these readings. Correct the reading instead."})
+    withdrawal_id = withdrawal_id or uuid.uuid5(point.pk, "withdrawal")
+    same_id = Withdrawal.objects.filter(pk=withdrawal_id).first()
+    if same_id and same_id.point_id != point.pk:
+        raise Conflict({"": "This id has taken back another point."})
+    at = at or timezone.now()
+    withdrawal, is_new = Withdrawal.objects.get_or_create(
+        point=point, defaults={"id": withdrawal_id, "by": by, "at": at, "device_at": device_at}
+    )
+    if is_new:
+        values = {r.quantity: r.value for r in point.standing()}
+        record_event(point.job, "taken back", f"taken back at {point}: {_told(values)}", by, at)
+    return withdrawal
 
 
 def _store_readings(point, values, places, instruments, by, at) -> None:

@@ -1,0 +1,209 @@
+"""What is sent and what is answered. The OpenAPI description is made from these."""
+
+from datetime import datetime
+from typing import Annotated, Literal
+from uuid import UUID
+
+from ninja import Schema
+from pydantic import AwareDatetime, Field, FiniteFloat, StringConstraints, ValidationError, WrapValidator
+
+MOST_ITEMS = 100
+Pk = Annotated[int, Field(ge=1, le=2**31 - 1)]
+Number = Annotated[FiniteFloat, Field(ge=-1e9, le=1e9)]
+_NO_CONTROLS = r"^[^\x00-\x08\x0b\x0c\x0e-\x1f\x7f]*$"
+Slug = Annotated[str, StringConstraints(max_length=32, pattern=r"^[a-z0-9_]*$")]
+Note = Annotated[str, StringConstraints(max_length=200, pattern=_NO_CONTROLS)]
+Gear = Annotated[str, StringConstraints(max_length=12, pattern=_NO_CONTROLS)]
+Values = Annotated[dict[Slug, Number], Field(min_length=1, max_length=40)]
+
+
+class PointIn(Schema):
+    """One stop: the engine held at a speed and a load, and what was read there, in stored units."""
+
+    kind: Literal["point"]
+    id: UUID
+    job: Pk
+    phase: Literal["before", "after"]
+    speed_rpm: Number
+    load_pct: Number
+    values: Values
+    run: Pk | None = None
+    places: Annotated[dict[Slug, Slug], Field(max_length=40)] = {}
+    gauges: Annotated[dict[Slug, Pk], Field(max_length=40)] = {}
+    air_temperature_c: Number | None = None
+    air_pressure_kpa: Number | None = None
+    gear: Gear = ""
+    note: Note = ""
+    made_at: AwareDatetime | None = None
+
+
+class WithdrawalIn(Schema):
+    """Takes a point back that was typed by mistake."""
+
+    kind: Literal["withdrawal"]
+    id: UUID
+    point: UUID
+    made_at: AwareDatetime | None = None
+
+
+class EntryIn(Schema):
+    """One finding on a guided sheet; without value and choice it takes the item back."""
+
+    kind: Literal["entry"]
+    id: UUID
+    job: Pk
+    sheet: Slug
+    item: Slug
+    place: Annotated[int, Field(ge=0, le=100)] = 0
+    value: Number | None = None
+    choice: Slug = ""
+    made_at: AwareDatetime | None = None
+
+
+class PhotoIn(Schema):
+    id: UUID
+    job: Pk
+    sheet: Slug
+    made_at: AwareDatetime | None = None
+    sent_at: AwareDatetime | None = None
+
+
+class Malformed(Schema):
+    id: str = ""
+    errors: dict[str, str]
+
+
+def _told(error) -> tuple[str, str]:
+    # The first place is the kind of the item, which says nothing to the sender.
+    place = ".".join(str(part) for part in error["loc"] if part not in ("point", "withdrawal", "entry")) or "item"
+    got = repr(error.get("input"))[:60].encode("ascii", "replace").decode()
+    return place[:80], f"{place[:80]}: {error['msg']} (was {got})."
+
+
+def _or_malformed(value, handler):
+    """One bad item must not take the others with it."""
+    try:
+        return handler(value)
+    except ValidationError as error:
+        sent = value.get("id") if isinstance(value, dict) else ""
+        told = dict(_told(e) for e in error.errors(include_url=False, include_context=False))
+        return Malformed(id=sent[:64].encode("ascii", "replace").decode() if isinstance(sent, str) else "", errors=told)
+
+
+Item = Annotated[PointIn | WithdrawalIn | EntryIn, Field(discriminator="kind"), WrapValidator(_or_malformed)]
+
+
+class Batch(Schema):
+    items: Annotated[list[Item], Field(max_length=MOST_ITEMS)]
+    sent_at: AwareDatetime | None = Field(None, description="The sender's clock now, so that a wrong clock does no harm.")
+
+
+class Answer(Schema):
+    id: str
+    state: Literal["stored", "refused"]
+    code: Literal[200, 404, 409, 422] = 200
+    reason: str = ""
+    fields: dict[str, str] = {}
+    received_at: datetime
+    verdict: str = Field("", description="on plan, near the edge, off plan or stop; empty when there is nothing to compare with")
+    told: list[str] = []
+    look_first: list[str] = []
+    do_now: list[str] = []
+
+
+class Answers(Schema):
+    answers: list[Answer]
+
+
+class Trouble(Schema):
+    detail: str
+
+
+class Me(Schema):
+    user: int
+    csrf_token: str
+
+
+class JobRow(Schema):
+    id: int
+    number: str
+    stage: str
+    vehicle: str
+
+
+class StepRow(Schema):
+    slug: str
+    label: str
+    speed_rpm: float
+    load_pct: float
+    done: bool
+
+
+class QuantityRow(Schema):
+    """`shown = stored * factor + offset` turns the stored unit into the one that the workshop reads."""
+
+    label: str
+    unit: str
+    bare_unit: str
+    low: float
+    high: float
+    why: str
+    decimals: int
+    factor: float
+    offset: float
+
+
+class LimitRow(Schema):
+    quantity: str
+    direction: Literal["max", "min"]
+    edge: float
+    source: str
+    over_speed: list[list[float]]
+    stop_at: float | None
+    from_rpm: float
+    full_load_only: bool
+    opacity_path_m: float | None
+
+
+class Ends(Schema):
+    low: list[float]
+    high: list[float]
+
+
+class Bands(Schema):
+    speeds_rpm: list[float]
+    by_quantity: dict[str, Ends]
+
+
+class Gauge(Schema):
+    name: str
+    quantity: str
+    uncertainty: float
+
+
+class Caution(Schema):
+    title: str
+    danger: str
+    cautions: list[str]
+
+
+class SheetOut(Schema):
+    job: int
+    number: str
+    vehicle: str
+    phase: str
+    run: int | None
+    run_number: int | None
+    plan: str
+    worked_out_at: datetime
+    steps: list[StepRow]
+    warm_oil_c: float
+    settle_s: int
+    cool_down_s: int
+    quantities: dict[str, QuantityRow]
+    places: dict[str, str]
+    gauges: dict[str, Gauge]
+    bands: Bands
+    limits: list[LimitRow]
+    rules: dict
+    cautions: list[Caution]

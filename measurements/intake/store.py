@@ -1,0 +1,113 @@
+"""Storing one item of a batch and answering for it alone."""
+
+from datetime import datetime
+
+from django.utils import timezone
+
+from measurements.actions.readings import Conflict, ReadingRefused, record_point, withdraw_point
+from measurements.actions.sheets import record_entry
+from measurements.findings import current_plan, judge_all
+from measurements.intake.schemas import Answer, EntryIn, Malformed, PointIn, WithdrawalIn
+from measurements.intake.times import when_taken
+from measurements.models import Instrument, Point, ProvingRun
+from measurements.models.readings import PLACES
+from shop.models import JobCard
+
+
+class NotHere(ReadingRefused):
+    """What the item is about is not in this workshop."""
+
+
+def refused(item_id, code: int, errors: dict[str, str]) -> Answer:
+    texts = {name or "item": text for name, text in errors.items()}
+    return Answer(
+        id=str(item_id), state="refused", code=code, reason=" ".join(texts.values()), fields=texts, received_at=timezone.now()
+    )
+
+
+def store_all(items, person, box, sent_at: datetime | None) -> list[Answer]:
+    answers = []
+    for item in items:
+        if isinstance(item, Malformed):
+            answers.append(refused(item.id, 422, item.errors))
+        else:
+            answers.append(_store(item, person, box, when_taken(item.made_at, sent_at, timezone.now())))
+    return answers
+
+
+def _store(item, person, box, taken_at: datetime) -> Answer:
+    kinds = {PointIn: _point, WithdrawalIn: _withdrawal, EntryIn: _entry}
+    try:
+        return kinds[type(item)](item, person, box, taken_at)
+    except NotHere as error:
+        return refused(item.id, 404, error.errors)
+    except Conflict as error:
+        return refused(item.id, 409, error.errors)
+    except ReadingRefused as error:
+        return refused(item.id, 422, error.errors)
+
+
+def _job(pk: int) -> JobCard:
+    job = JobCard.objects.with_people().filter(pk=pk).first()
+    if job is None:
+        raise NotHere({"job": f"There is no job {pk} here."})
+    return job
+
+
+def _known(name: str, kind, pk: int | None):
+    if pk is None:
+        return None
+    found = kind.objects.filter(pk=pk).first()
+    if found is None:
+        raise NotHere({name: f"There is no {kind._meta.verbose_name} {pk} here."})
+    return found
+
+
+def _places(places: dict[str, str]) -> dict[str, str]:
+    for slug, place in places.items():
+        if place not in dict(PLACES):
+            raise ReadingRefused({f"places.{slug}": f"'{place}' is not a place of an engine. Allowed: {', '.join(p for p, _ in PLACES if p)}."})
+    return places
+
+
+def _point(item: PointIn, person, box, taken_at) -> Answer:
+    job, run = _job(item.job), _known("run", ProvingRun, item.run)
+    gauges = {slug: _known(f"gauges.{slug}", Instrument, pk) for slug, pk in item.gauges.items()}
+    point = record_point(
+        job, item.phase, item.speed_rpm, item.load_pct, item.values, person, point_id=item.id, run=run, places=_places(item.places),
+        air_temperature_c=item.air_temperature_c, air_pressure_kpa=item.air_pressure_kpa, gear=item.gear, note=item.note,
+        taken_at=taken_at, instruments=gauges, device_at=item.made_at, box=box,
+    )  # fmt: skip
+    return _answer_of(point)
+
+
+def _answer_of(point: Point) -> Answer:
+    point = Point.everything.with_readings().select_related("job", "run__plan", "withdrawal").get(pk=point.pk)
+    answer = Answer(id=str(point.pk), state="stored", received_at=point.received_at)
+    if hasattr(point, "withdrawal"):
+        return answer.model_copy(update={"told": ["It was taken back."]})
+    plan = point.run.plan if point.run else current_plan(point.job)
+    (verdict,) = judge_all([point], plan)
+    return answer.model_copy(
+        update={
+            "verdict": verdict.word,
+            "told": [t.sentence for t in verdict.told] or [verdict.why_none],
+            "look_first": [f"{s.cause.title}. {s.cause.look}" for s in verdict.suspects[:3]],
+            "do_now": verdict.advice if verdict.is_stop else [],
+        }
+    )
+
+
+def _withdrawal(item: WithdrawalIn, person, box, taken_at) -> Answer:
+    point = Point.everything.filter(pk=item.point).first()
+    if point is None:
+        raise NotHere({"point": "That reading is not stored here, so there is nothing to take back."})
+    withdrawal = withdraw_point(point, person, item.id, taken_at, item.made_at)
+    return Answer(id=str(item.id), state="stored", received_at=max(withdrawal.at, timezone.now()))
+
+
+def _entry(item: EntryIn, person, box, taken_at) -> Answer:
+    entry = record_entry(
+        _job(item.job), item.sheet, item.item, item.place, item.value, item.choice, person, item.id, taken_at, item.made_at
+    )
+    return Answer(id=str(entry.pk), state="stored", received_at=entry.received_at)

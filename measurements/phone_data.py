@@ -1,0 +1,54 @@
+"""All that the phone needs to take and judge readings without network. Holds nothing of the customer."""
+
+from django.utils import timezone
+
+from measurements.limit_tables import limit_rows, rules
+from measurements.models.readings import PLACES
+from measurements.plan_side import band_table
+from measurements.sheet import Sheet, gauges
+from measurements.steps import COOL_DOWN_S, SETTLE_S, WARM_OIL_C
+from shop.safety_notes import hazards_before
+from sizing.display import unit_choices
+from sizing.quantities import QUANTITIES, shown_decimals, shown_unit
+from sizing.templatetags.quantities import bare_unit, unit
+from sizing.units import convert
+
+
+def quantity_rows() -> dict[str, dict]:
+    """Each quantity with its range and the straight line from the stored unit to the shop's."""
+    choices, rows = unit_choices(), {}
+    for slug, q in QUANTITIES.items():
+        zero, one = (float(convert(x, q.unit, shown_unit(q, choices))) for x in (0.0, 1.0))
+        rows[slug] = {
+            "label": q.label, "unit": unit(slug), "bare_unit": bare_unit(slug), "low": q.low, "high": q.high, "why": q.why,
+            "decimals": shown_decimals(q, choices), "factor": one - zero, "offset": zero,
+        }  # fmt: skip
+    return rows
+
+
+def sheet_data(sheet: Sheet) -> dict:
+    after = sheet.phase == "after"
+    speeds, bands = band_table(sheet.plan) if after and sheet.plan is not None else ([], {})
+    return {
+        "job": sheet.job.pk,
+        "number": sheet.job.number,
+        "vehicle": sheet.job.vehicle.make_and_model,
+        "phase": sheet.phase,
+        "run": sheet.run.pk if sheet.run else None,
+        "run_number": sheet.run.number if sheet.run else None,
+        "plan": str(sheet.plan) if sheet.plan else "",
+        "worked_out_at": timezone.now().isoformat(),
+        "steps": [
+            {"slug": s.slug, "label": s.label, "speed_rpm": s.speed_rpm, "load_pct": s.load_pct, "done": s.done} for s in sheet.steps
+        ],
+        "warm_oil_c": WARM_OIL_C,
+        "settle_s": SETTLE_S,
+        "cool_down_s": COOL_DOWN_S,
+        "quantities": quantity_rows(),
+        "places": dict(PLACES),
+        "gauges": {str(g.pk): {"name": g.name, "quantity": g.quantity, "uncertainty": g.uncertainty} for g in gauges()},
+        "bands": {"speeds_rpm": speeds, "by_quantity": {slug: {"low": low, "high": high} for slug, (low, high) in bands.items()}},
+        "limits": limit_rows(sheet.plan, sheet.phase),
+        "rules": rules(),
+        "cautions": [{"title": h.title, "danger": h.danger, "cautions": list(h.cautions)} for h in hazards_before("proving")],
+    }

@@ -1,0 +1,18 @@
+"""A job that is proving, with its run, as the phone meets it."""
+
+from measurements.actions.proving import start_run
+from shop.actions.fitments import record_fitment
+from shop.actions.plans import plan_from_facts
+from shop.actions.safety import sign_off
+from shop.safety_notes import CHECKS
+from tests.builders import FACTS, make_cooler, make_job, make_turbo
+
+
+def make_proving_job(person, with_run=True):
+    job = make_job(person, facts=FACTS | {"plunger_diameter_mm": (6, 6, "", "measured")}, stage="proving")
+    turbo, cooler = make_turbo(), make_cooler()
+    plan_from_facts(job, person, "First stage", (80.0, 90.0, "told"), turbo=turbo, cooler=cooler, air_cleaner=None, plunger=None)
+    record_fitment(job, person, turbo=turbo, cooler=cooler, plunger_diameter_mm=6)
+    for check in CHECKS:
+        sign_off(job, check.slug, person)
+    return job, start_run(job, person) if with_run else None
