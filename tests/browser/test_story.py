@@ -209,7 +209,7 @@ def test_one_vehicle_from_walk_in_to_follow_up(chromium, live_server, width):
     owner.page.locator("input[name=decision][value=keep]").check()
     owner.fill(reason="boost and heat as planned")
     owner.fits()
-    owner.press("Store")
+    owner.press("Decide")
     owner.sees("boost and heat as planned")
     owner.go(f"/jobs/{job.pk}/before-after/")
     owner.sees("520")
