@@ -46,10 +46,11 @@ def outlet_temperature_c(
     ----------
     Ideal gas of exponent 1.4. Against real air it reads 0.3 K high at ratio 2 and 1.1 K at 3.
     """
-    inlet = require("inlet_temperature_c", inlet_temperature_c, -60.0, 100.0, "°C") + ZERO_CELSIUS_K
+    inlet = require("inlet_temperature_c", inlet_temperature_c, -60.0, 100.0, "°C")
     ratio = require("pressure_ratio", pressure_ratio, 1.0, 6.0, "")
     efficiency = require("efficiency_ratio", efficiency_ratio, 0.2, 1.0, "")
-    return inlet * (1.0 + (ratio**_POWER - 1.0) / efficiency) - ZERO_CELSIUS_K
+    # Written as a rise, so that without pressure the outlet is the inlet to the last digit.
+    return inlet + (inlet + ZERO_CELSIUS_K) * (ratio**_POWER - 1.0) / efficiency
 
 
 def efficiency_ratio(
