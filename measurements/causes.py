@@ -138,7 +138,7 @@ CAUSES = [
         "Delivery on the pump bench against the plan.",
     ),
     Cause(
-        "Air is lighter than planned: hot day or high place", {"boost": (LOW, FINE), "heat": (HIGH,), "smoke": (HIGH, FINE)},
+        "Air is lighter than planned: hot day or high place", {"boost": (LOW, FINE), "heat": (HIGH,), "smoke": (HIGH, FINE), "power": (LOW,)},
         "Compare air temperature and pressure of the run with those of the plan.",
     ),
     Cause(

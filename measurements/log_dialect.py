@@ -95,7 +95,7 @@ def _choose(lines: list[str]) -> tuple[str, list[list[str]], int]:
         if not figures:
             continue
         widths = [len(rows[i]) for i in figures]
-        usual = max(set(widths), key=widths.count)
+        usual = max(set(widths), key=lambda width: (widths.count(width), width))
         # A decimal comma must not pass for a delimiter: semicolon and tab win over comma when both fit.
         score = (widths.count(usual), delimiter in ";\t|", usual)
         if best is None or score > best[0]:
