@@ -63,35 +63,143 @@ def solve_plan(inputs: PlanInputs, speeds_rpm: ArrayLike) -> PlanResult:
     """
     speed = np.atleast_1d(require("speed_rpm", speeds_rpm, 400.0, 6500.0, "rpm"))
     charge = charge_over_speed(inputs, speed)
-    rated = inputs.column("rated_speed_rpm")
-    filling = breathing.volumetric_efficiency_ratio(speed, rated, inputs.injection, charge.temperature_c)
+    burning = burn(inputs, speed, charge)
+    operation, exhaust_kpa = exhale_through_turbine(
+        burning.fired, burning.drive_kw, pressure_behind_kpa(inputs, speed, charge),
+        inputs.column("turbine_efficiency_ratio"),
+    )
+    return to_result(inputs, speed, charge, burning, operation, exhaust_kpa)
+
+
+@dataclass(frozen=True)
+class Burning:
+    """Air, fuel and the closed cycle at a charge."""
+
+    filling_ratio: Floats
+    air_flow_kg_s: Floats
+    delivery_mm3: Floats
+    fuel_flow_kg_s: Floats
+    drive_kw: Floats
+    fired: engine.Fired
+
+
+def burn(inputs: PlanInputs, speed_rpm: Floats, charge: Charge) -> Burning:
+    """Air and fuel that the engine takes at a charge, and what they do in the cylinder.
+
+    Parameters
+    ----------
+    inputs : PlanInputs
+        Facts and choices; no ranges [as named]
+    speed_rpm : array
+        Engine speeds [rpm]
+    charge : Charge
+        Air in the manifold
+
+    Returns
+    -------
+    Burning
+        Arrays of shape (speeds) or (draws, speeds)
+
+    Raises
+    ------
+    OutOfRange
+        If an input is outside its range.
+
+    References
+    ----------
+    Speed-density air flow; `engine.fire`.
+    """
+    filling = breathing.volumetric_efficiency_ratio(
+        speed_rpm, inputs.column("rated_speed_rpm"), inputs.injection, charge.temperature_c
+    )
     air_flow = charge.dry_share * breathing.air_flow_kg_s(
-        inputs.column("displacement_l"), speed, filling, charge.manifold_pressure_kpa, charge.temperature_c
+        inputs.column("displacement_l"), speed_rpm, filling, charge.manifold_pressure_kpa, charge.temperature_c
     )
     density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
-    delivery = _delivery_over_speed(inputs, speed, density, air_flow)
-    fuel_flow = pump.fuel_flow_kg_s(delivery, density, speed, inputs.column("cylinder_count"))
+    delivery = _delivery_over_speed(inputs, speed_rpm, density, air_flow)
+    fuel_flow = pump.fuel_flow_kg_s(delivery, density, speed_rpm, inputs.column("cylinder_count"))
     fired = engine.fire(
         inputs.column("displacement_l"), inputs.column("cylinder_count"),
-        inputs.column("compression_ratio"), inputs.injection, speed, charge.manifold_pressure_kpa,
-        charge.temperature_c, air_flow, fuel_flow, _combustion_start(inputs, speed, charge),
+        inputs.column("compression_ratio"), inputs.injection, speed_rpm, charge.manifold_pressure_kpa,
+        charge.temperature_c, air_flow, fuel_flow, _combustion_start(inputs, speed_rpm, charge),
     )
     drive_kw = compressor.power_kw(air_flow, inputs.column("air_temperature_c"), charge.outlet_temperature_c)
-    drive_kw = np.maximum(drive_kw, 0.0)  # without boost the rounding of a temperature must not drive the turbo
-    behind = charge.air_pressure_kpa + inputs.column("exhaust_loss_kpa") * (speed / rated) ** 2
-    operation, exhaust_kpa = exhale_through_turbine(
-        fired, drive_kw, behind, inputs.column("turbine_efficiency_ratio")
-    )
+    return Burning(filling, air_flow, delivery, fuel_flow, drive_kw, fired)
+
+
+def pressure_behind_kpa(inputs: PlanInputs, speed_rpm: Floats, charge: Charge) -> Floats:
+    """Pressure behind the turbine: the air's and the loss of pipe and silencer, with speed squared.
+
+    Parameters
+    ----------
+    inputs : PlanInputs
+        Facts and choices; no ranges [as named]
+    speed_rpm : array
+        Engine speeds [rpm]
+    charge : Charge
+        Air in the manifold
+
+    Returns
+    -------
+    array
+        Absolute pressure [kPa]
+
+    Raises
+    ------
+    OutOfRange
+        If an input is missing.
+
+    References
+    ----------
+    Turbulent pipe flow.
+    """
+    share = (speed_rpm / inputs.column("rated_speed_rpm")) ** 2
+    return charge.air_pressure_kpa + inputs.column("exhaust_loss_kpa") * share
+
+
+def to_result(
+    inputs: PlanInputs, speed: Floats, charge: Charge, burning: Burning, operation: engine.Operation,
+    exhaust_kpa: Floats,
+) -> PlanResult:
+    """Gather the answer of a plan.
+
+    Parameters
+    ----------
+    inputs : PlanInputs
+        Facts and choices; no ranges [as named]
+    speed : array
+        Engine speeds [rpm]
+    charge, burning, operation
+        What was worked out on the way
+    exhaust_kpa : array
+        Exhaust manifold pressure, absolute [kPa]
+
+    Returns
+    -------
+    PlanResult
+        All arrays of one shape
+
+    Raises
+    ------
+    OutOfRange
+        If a temperature is outside what the gas properties cover.
+
+    References
+    ----------
+    None needed.
+    """
     after = turbine.outlet_temperature_c(
-        drive_kw, operation.exhaust_flow_kg_s, operation.exhaust_temperature_c,
+        burning.drive_kw, operation.exhaust_flow_kg_s, operation.exhaust_temperature_c,
         np.maximum(operation.lambda_ratio, 1.0),
         housing_loss_kw=turbine.housing_loss_kw(
             operation.exhaust_temperature_c, inputs.column("displacement_l")
         )
-        * (inputs.column("boost_kpa") > 0.0),
+        * (burning.drive_kw > 0.0),
     )
     runs = operation.power_kw > 1e-3
-    consumption = np.where(runs, fuel_flow * 3.6e6 / np.where(runs, operation.power_kw, 1.0), np.inf)
+    consumption = np.where(
+        runs, burning.fuel_flow_kg_s * 3.6e6 / np.where(runs, operation.power_kw, 1.0), np.inf
+    )
     answer = {
         "speed_rpm": speed,
         "boost_kpa": charge.manifold_pressure_kpa - charge.air_pressure_kpa,
@@ -100,11 +208,11 @@ def solve_plan(inputs: PlanInputs, speeds_rpm: ArrayLike) -> PlanResult:
         "compressor_outlet_temperature_c": charge.outlet_temperature_c,
         "charge_temperature_c": charge.temperature_c,
         "charge_density_kg_m3": air.density_kg_m3(charge.manifold_pressure_kpa, charge.temperature_c),
-        "volumetric_efficiency_ratio": filling,
-        "air_flow_kg_s": air_flow,
-        "delivery_mm3": delivery,
-        "fuel_flow_kg_s": fuel_flow,
-        "air_fuel_ratio": air_flow / fuel_flow,
+        "volumetric_efficiency_ratio": burning.filling_ratio,
+        "air_flow_kg_s": burning.air_flow_kg_s,
+        "delivery_mm3": burning.delivery_mm3,
+        "fuel_flow_kg_s": burning.fuel_flow_kg_s,
+        "air_fuel_ratio": burning.air_flow_kg_s / burning.fuel_flow_kg_s,
         "lambda_ratio": operation.lambda_ratio,
         "brake_efficiency_ratio": operation.brake_efficiency_ratio,
         "torque_nm": operation.torque_nm,
