@@ -30,6 +30,13 @@ def fact_groups(kind: Kind, thing: models.Model) -> list[tuple[str, list[dict[st
     return [*groups, ("Stock and size", [fact(thing, name) for name in common])]
 
 
+def form_sections(kind: Kind, form) -> list[tuple[str, list]]:
+    """The fields of a form in the same groups as on the page, names first and the note last."""
+    common = [name for name in COMMON if name != "note"]
+    sections = [("", ("make", "name")), *kind.groups.items(), ("Stock and size", common), ("", ("note",))]
+    return [(title, [form[name] for name in names]) for title, names in sections]
+
+
 def _column(thing: models.Model, column: Column) -> dict[str, str]:
     model_field = thing._meta.get_field(column.name)
     value = getattr(thing, f"get_{column.name}_display")() if model_field.choices else getattr(thing, column.name)

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models, transaction
 
 from sizing.csv_io import Table, read_table, write_table
+from sizing.fields import as_typed
 from sizing.forms.catalogue import row_form
 from sizing.kinds import Sheet, label_of
 from sizing.models import Plunger, Pump
@@ -41,7 +42,7 @@ class Refusal:
 class RowChange:
     line: int
     thing: models.Model
-    differences: list[tuple[str, object, object]]  # label, before, after
+    differences: list[tuple[str, str, str]]  # label, before, after
 
 
 @dataclass
@@ -144,7 +145,7 @@ class _Reader:
             self.preview.added.append(RowChange(line, row, []))
             return
         differences = [
-            (label_of(row._meta.get_field(name)), before[name], getattr(row, name))
+            (label_of(row._meta.get_field(name)), _words(before[name]), _words(getattr(row, name)))
             for name in self.present
             if not _same(before[name], getattr(row, name))
         ]
@@ -172,6 +173,14 @@ def _as_form_data(model, cells: dict[str, str]) -> tuple[dict[str, object], list
         elif model_field.choices and model_field.has_default() and not cells.get(name):
             values[name] = model_field.get_default()
     return values, refusals
+
+
+def _words(value: object) -> str:
+    if value is None or value == "":
+        return "not known"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return as_typed(value) if isinstance(value, float) else str(value)
 
 
 def _same(before: object, after: object) -> bool:

@@ -12,7 +12,7 @@ from sizing.forms.catalogue import FilterForm, PlungerForm, item_form
 from sizing.kinds import KINDS
 from sizing.models import Plunger, Pump
 from sizing.plots import map_chart
-from sizing.show import fact_groups, list_row
+from sizing.show import fact_groups, form_sections, list_row
 
 from .access import item_or_404, kind_or_404, posted, sheet_or_404
 
@@ -91,7 +91,10 @@ def _edit(request, kind, form):
         thing = form.save()
         messages.success(request, f"{thing} is in the catalogue.")
         return redirect(thing)
-    context = {"section": "catalogue", "kind": kind, "form": form, "item": form.instance if form.instance.pk else None}
+    context = {
+        "section": "catalogue", "kind": kind, "form": form, "item": form.instance if form.instance.pk else None,
+        "sections": form_sections(kind, form),
+    }
     return render(request, "sizing/item_form.html", context, status=422 if request.method == "POST" else 200)
 
 
@@ -126,7 +129,8 @@ def edit_plunger(request, pk):
         form.save()
         messages.success(request, f"Plunger of {plunger.diameter_mm:g} mm changed.")
         return redirect(plunger.pump)
-    context = {"section": "catalogue", "kind": KINDS["pump"], "form": form, "item": plunger.pump, "plunger": plunger}
+    context = {"section": "catalogue", "kind": KINDS["pump"], "form": form, "item": plunger.pump, "plunger": plunger,
+               "sections": [("", form.visible_fields())]}
     return render(request, "sizing/item_form.html", context, status=422 if request.method == "POST" else 200)
 
 

@@ -60,7 +60,7 @@ def panel(request, pk):
     found = _plan_or_404(pk)
     form = PlanForm(found, request.POST)
     if not form.is_valid():
-        return render(request, "sizing/_plan_refused.html", {"form": form}, status=422)
+        return render(request, "sizing/_plan_refused.html", {"form": form, "plan": found}, status=422)
     context = {"answer": answer(form.case), "is_typed": form.has_changed(), "plan": found}
     return render(request, "sizing/_plan_answer.html", context)
 
