@@ -8,7 +8,7 @@ from django.db.models import prefetch_related_objects
 from measurements.causes import Suspect, suspects
 from measurements.checks import ON, STOP, Finding, Limit, Measured, Wording, judge_point, sentence, worst
 from measurements.models import Point, ProvingRun, Reading
-from measurements.plan_side import Bands, bands_at, engine_limits, plan_limits, smoke_limits, stop_advice
+from measurements.plan_side import bands_at, engine_limits, plan_limits, smoke_limits, stop_advice
 from shop.models import JobCard
 from sizing.models import Plan
 from sizing.quantities import QUANTITIES
@@ -87,35 +87,58 @@ def measured_of(reading: Reading) -> Measured:
     return Measured(reading.quantity, reading.value, reading.place, uncertainty)
 
 
-def limits_for(plan: Plan | None, phase: str, speed_rpm: float, load_pct: float) -> list[Limit]:
+def limits_for(
+    plan: Plan | None, phase: str, speed_rpm: float, load_pct: float, of_plan: list[Limit] | None = None
+) -> list[Limit]:
+    """Every limit at a point. Whoever asks for many points of one plan hands in `of_plan`, worked out once."""
     limits = engine_limits(speed_rpm)
     if plan is not None:
-        limits += plan_limits(plan, phase) + smoke_limits(plan, speed_rpm, load_pct)
+        limits += plan_limits(plan, phase) if of_plan is None else of_plan
+        limits += smoke_limits(plan, speed_rpm, load_pct)
     return limits
 
 
-def _judge(point: Point, plan: Plan | None, bands: Bands) -> PointVerdict:
-    standing = {(r.quantity, r.place): r for r in point.standing()}
-    limits = limits_for(plan, point.phase, point.speed_rpm, point.load_pct)
-    findings = judge_point([measured_of(r) for r in standing.values()], bands, limits, point.load_pct)
-    if point.phase == "before":  # there is no plan to be on yet, only limits to be near or past
-        findings = [replace(f, word="" if f.word == ON else f.word) for f in findings]
-    told = [Told(f, tell(f), standing[f.quantity, f.measured.place]) for f in findings]
-    word = worst(f.word for f in findings)
-    why = ""
-    if not word:
-        why = "Before the fit: kept to compare with." if point.phase == "before" else "There is nothing in the plan to compare this with."
-    return PointVerdict(point, word, told, suspects(findings), plan, why)
+@dataclass(frozen=True)
+class _Found:
+    """A point with its standing readings and what they were found to be."""
+
+    point: Point
+    standing: dict[tuple[str, str], Reading]
+    findings: list[Finding]
 
 
-def judge_all(points: Iterable[Point], plan: Plan | None) -> list[PointVerdict]:
-    """Judge the readings that stand. After the fit `plan` is that of the run, and its bands count as well as limits."""
+def _find_all(points: Iterable[Point], plan: Plan | None) -> list[_Found]:
     points = list(points)
     if plan is not None:
         prefetch_related_objects([plan], "inputs", "own_limits")
     speeds = {p.speed_rpm for p in points if p.phase == "after"}
     bands = bands_at(plan, speeds) if plan is not None and speeds else {}
-    return [_judge(p, plan, bands.get(p.speed_rpm, {}) if p.phase == "after" else {}) for p in points]
+    of_plan = {phase: plan_limits(plan, phase) for phase in {p.phase for p in points}} if plan is not None else {}
+    found = []
+    for point in points:
+        standing = {(r.quantity, r.place): r for r in point.standing()}
+        limits = limits_for(plan, point.phase, point.speed_rpm, point.load_pct, of_plan.get(point.phase))
+        expected = bands.get(point.speed_rpm, {}) if point.phase == "after" else {}
+        findings = judge_point([measured_of(r) for r in standing.values()], expected, limits, point.load_pct)
+        if point.phase == "before":  # there is no plan to be on yet, only limits to be near or past
+            findings = [replace(f, word="" if f.word == ON else f.word) for f in findings]
+        found.append(_Found(point, standing, findings))
+    return found
+
+
+def _verdict(found: _Found, plan: Plan | None) -> PointVerdict:
+    told = [Told(f, tell(f), found.standing[f.quantity, f.measured.place]) for f in found.findings]
+    word = worst(f.word for f in found.findings)
+    why = ""
+    if not word:
+        before = found.point.phase == "before"
+        why = "Before the fit: kept to compare with." if before else "There is nothing in the plan to compare this with."
+    return PointVerdict(found.point, word, told, suspects(found.findings), plan, why)
+
+
+def judge_all(points: Iterable[Point], plan: Plan | None) -> list[PointVerdict]:
+    """Judge the readings that stand. After the fit `plan` is that of the run, and its bands count as well as limits."""
+    return [_verdict(found, plan) for found in _find_all(points, plan)]
 
 
 def judge_run(run: ProvingRun) -> list[PointVerdict]:
@@ -123,15 +146,18 @@ def judge_run(run: ProvingRun) -> list[PointVerdict]:
 
 
 def run_verdict(run: ProvingRun) -> str:
-    return worst(verdict.word for verdict in judge_run(run))
+    """The worst word of a run."""
+    return worst(f.word for found in _find_all(run.points.with_readings(), run.plan) for f in found.findings)
 
 
 def beyond_stop(run: ProvingRun) -> list[str]:
     """A sentence for each reading of the run that stands beyond a stop limit. Needs only the limits, not the match."""
     texts = []
     prefetch_related_objects([run.plan], "inputs", "own_limits")
+    of_plan = plan_limits(run.plan, "after")
     for point in run.points.with_readings():
-        limits = [x for x in limits_for(run.plan, "after", point.speed_rpm, point.load_pct) if x.stop_beyond is not None]
+        limits = limits_for(run.plan, "after", point.speed_rpm, point.load_pct, of_plan)
+        limits = [limit for limit in limits if limit.stop_beyond is not None]
         values = [measured_of(r) for r in point.standing()]
         texts += [f"At {point}: {tell(f)}" for f in judge_point(values, {}, limits, point.load_pct) if f.word == STOP]
     return texts

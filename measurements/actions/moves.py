@@ -32,7 +32,7 @@ def _baseline(job: JobCard) -> list[Missing]:
 
 
 def _proof(job: JobCard) -> list[Missing]:
-    run = ProvingRun.objects.of(job).select_related("plan").last()
+    run = ProvingRun.objects.of(job).with_plan().last()
     if run is None:
         return [Missing("There has been no proving run.")]
     missing = []

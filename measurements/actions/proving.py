@@ -59,7 +59,7 @@ def decide(
 
     'next' also writes the draft of the next stage: a copy of the plan, added to the job, not yet its current one.
     """
-    run = ProvingRun.objects.select_for_update(of=("self",)).select_related("job", "plan").get(pk=run.pk)
+    run = ProvingRun.objects.select_for_update(of=("self",)).with_plan().get(pk=run.pk)
     reason = reason.strip()
     if run.decision:
         if (run.decision, run.reason) == (decision, reason):

@@ -11,7 +11,7 @@ from .engines import ENGINES, MODELS, Engine, Model
 
 ZONE = ZoneInfo(names.WORKSHOP["time_zone"])
 YEARS = 6
-FINISHED = 238
+FINISHED = 222
 # Jobs still open today, and how many days ago each was opened.
 OPEN = {
     "booked": (0, 1, 1, 2), "surveyed": (3, 4, 6), "planned": (7, 8, 10), "agreed": (12, 15, 17),
@@ -80,7 +80,7 @@ class Case:
 
 def _draw(rng: np.random.Generator, engine: Engine) -> Hidden:
     wear = float(rng.beta(2.0, 3.6))
-    fault = str(rng.choice(["", "leak", "overfuel", "cleaner"], p=[0.72, 0.11, 0.11, 0.06]))
+    fault = str(rng.choice(["", "leak", "overfuel", "cleaner"], p=[0.84, 0.06, 0.06, 0.04]))
     return Hidden(
         wear=wear,
         oil_care=float(rng.beta(4.0, 2.0)),
@@ -122,7 +122,7 @@ def _case(seed: int, number: int, opened_on: date, end: str) -> Case:
     return Case(
         number=number, rng=rng, model=model, engine=engine, opened_on=opened_on, end=end, hidden=hidden,
         turbo=engine.turbos[int(rng.random() < 0.3)], has_cooler=has_cooler,
-        boost_kpa=float(base[has_cooler] + 10 * rng.integers(-1, 2)), meter_start=meter and round(float(meter)),
+        boost_kpa=float(base[has_cooler] + 8 * rng.choice([-1, 1])), meter_start=meter and round(float(meter)),
         speeds_rpm=np.round(engine.rated_speed_rpm * np.array(SHARES) / 50) * 50,
     )  # fmt: skip
 

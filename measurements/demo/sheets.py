@@ -25,6 +25,7 @@ def fact_statements(case: Case, origin: str) -> dict[str, tuple]:
         ratio = engine.compression_ratio
         return {
             "displacement_l": (engine.displacement_l, engine.displacement_l, "", "book"),
+            "injection": (None, None, engine.injection, "book"),
             "cylinder_count": (engine.cylinders, engine.cylinders, "", "book"),
             "bore_mm": (engine.bore_mm, engine.bore_mm, "", "book"),
             "stroke_mm": (engine.stroke_mm, engine.stroke_mm, "", "book"),
@@ -46,6 +47,7 @@ def fact_statements(case: Case, origin: str) -> dict[str, tuple]:
 def plan_inputs(case: Case) -> dict[str, tuple]:
     """What the owner adds to the facts: weather, losses, the cooler's part and the delivery aimed at."""
     inputs = {
+        "boost_kpa": (case.boost_kpa - 4, case.boost_kpa + 4, "guessed"),
         "air_temperature_c": (4.0, 26.0, "told"),
         "air_cleaner_loss_kpa": (1.6, 3.0, "guessed"),
         "delivery_mm3": (round(case.delivery_plan_mm3 * 0.96, 1), round(case.delivery_plan_mm3 * 1.04, 1), "guessed"),

@@ -16,7 +16,7 @@ from .fleet import Case
 
 MONTH_DAYS = 30.4375
 SHAPE = 2.2
-PACE = 1.45  # scales all rates together
+PACE = 1.6  # scales all rates together
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ def damage_per_1000_h(case: Case) -> dict[str, float]:
         "head_gasket": 0.045 * 2.0 ** ((peak_bar - limits.peak_pressure_max_bar + 30.0) / 14.0),
         "piston": 0.030 * 2.0 ** ((heat_c - 650.0) / 28.0) * (0.7 + 0.9 * case.hidden.wear),
         "crank_bearing": 0.020 * 6.0**dirt * (load_kpa / 1100.0) ** 2,
-        "pump": 0.030 * (case.delivery_plan_mm3 / case.delivery_book_mm3) ** 2,
+        "pump": 0.016 * (case.delivery_plan_mm3 / case.delivery_book_mm3) ** 2,
         "injector": 0.055 * (0.6 + case.hidden.wear),
         "pipework": 0.060 * (boost_kpa / 100.0) ** 2,
     }

@@ -14,6 +14,10 @@ class ProvingRunQuerySet(models.QuerySet):
     def undecided(self):
         return self.filter(decision="")
 
+    def with_plan(self):
+        """With the plan and its parts, which every verdict asks for."""
+        return self.select_related("job", "plan__turbo", "plan__cooler", "plan__air_cleaner", "plan__plunger__pump")
+
     def with_people(self):
         return self.select_related("plan", "started_by", "decided_by")
 
