@@ -151,7 +151,7 @@ def find_dialect(data: bytes) -> Dialect:
     if width > MAX_COLUMNS:
         raise LogRefused(f"The file has {width} columns. Allowed: up to {MAX_COLUMNS}.")
     header, units = _header(rows, first)
-    pad = lambda row: tuple((c[:MAX_HEADER] for c in [*row, *[""] * (width - len(row))][:width]))  # noqa: E731
+    pad = lambda row: tuple(c[:MAX_HEADER] for c in [*row, *[""] * (width - len(row))][:width])  # noqa: E731
     shown = [pad(row) for row in rows[first : first + SHOWN_ROWS]]
     figures = rows[first : first + 100]
     return Dialect(encoding, delimiter, _decimal(figures, delimiter), first, pad(header), pad(units) if units else (), tuple(shown))

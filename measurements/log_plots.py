@@ -1,5 +1,6 @@
 """A log drawn: light SVG made here for phone and paper, and a figure to look into at the desk."""
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,7 +24,7 @@ def thin(times: np.ndarray, values: np.ndarray, buckets: int) -> tuple[np.ndarra
         return times, values
     edges = np.linspace(0, len(values), buckets + 1).astype(int)
     keep = []
-    for start, end in zip(edges[:-1], edges[1:], strict=True):
+    for start, end in itertools.pairwise(edges):
         if end > start:
             keep += sorted({start + int(np.argmin(values[start:end])), start + int(np.argmax(values[start:end]))})
     return times[keep], values[keep]

@@ -3,6 +3,7 @@
 The table is that of UN Regulation 24 for steady speeds: absorption coefficient over the nominal flow of the engine.
 It stands here from memory and is a workshop's mark, not a legal verdict: the local rule comes first.
 """
+import itertools
 
 SOURCE = "UN Regulation 24, steady speeds, table from memory; the local rule comes first"
 R24 = [
@@ -29,7 +30,7 @@ def steady_limit_per_m(displacement_l: float, speed_rpm: float) -> float:
     flow = nominal_flow_l_s(displacement_l, speed_rpm)
     if flow <= R24[0][0]:
         return R24[0][1]
-    for (flow_low, k_low), (flow_high, k_high) in zip(R24, R24[1:], strict=False):
+    for (flow_low, k_low), (flow_high, k_high) in itertools.pairwise(R24):
         if flow <= flow_high:
             return k_low + (k_high - k_low) * (flow - flow_low) / (flow_high - flow_low)
     return R24[-1][1]

@@ -1,6 +1,7 @@
 """Reading a matched log. Figures are checked against pandas' own reader; conversions against NIST SP 811."""
 
 import io
+import itertools
 
 import numpy as np
 import pandas as pd
@@ -118,6 +119,6 @@ def test_thinning_keeps_the_extremes_of_every_bucket():
     values = np.random.default_rng(1).normal(size=20_000).cumsum()
     _, kept = thin(np.arange(20_000.0), values, 200)
     edges = np.linspace(0, 20_000, 201).astype(int)
-    for start, end in zip(edges[:-1], edges[1:], strict=True):
+    for start, end in itertools.pairwise(edges):
         assert {values[start:end].min(), values[start:end].max()} <= set(kept)
     assert len(kept) <= 400
