@@ -54,7 +54,7 @@ def check_limit(name: str, value: float, source: str) -> tuple[float, str]:
     return float(value), source.strip()
 
 
-def _check_injection(injection: str) -> str:
+def check_injection(injection: str) -> str:
     if injection not in dict(INJECTION):
         raise BadInput("injection", f"Injection: '{injection}' is not known. Allowed: {', '.join(dict(INJECTION))}.")
     return injection
@@ -77,7 +77,7 @@ def make_plan(
     checked = {name: check_input(name, given) for name, given in inputs.items()}
     now = at or timezone.now()
     fields = {
-        "title": title.strip() or "Plan", "injection": _check_injection(injection), "note": note, "made_at": now,
+        "title": title.strip() or "Plan", "injection": check_injection(injection), "note": note, "made_at": now,
         "changed_at": now, "turbo": turbo, "cooler": cooler, "air_cleaner": air_cleaner, "plunger": plunger,
     }
     if request_id is None:
@@ -126,7 +126,7 @@ def change_plan(
     if title is not None and title.strip():
         plan.title = title.strip()
     if injection is not None:
-        plan.injection = _check_injection(injection)
+        plan.injection = check_injection(injection)
     if note is not None:
         plan.note = note
     for part, value in zip(PARTS, (turbo, cooler, air_cleaner, plunger), strict=True):

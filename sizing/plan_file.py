@@ -1,0 +1,76 @@
+"""A plan as JSON, for the shell: what it is given and what it answers, in stored units."""
+
+import dataclasses
+import json
+from collections.abc import Mapping
+
+from .actions.plans import BadInput, check_injection, check_input, check_limit
+from .solve import Case, bands, check_case, known_inputs, worked_out
+
+KEYS = ("injection", "inputs", "limits")
+FIGURES = (
+    "boost_kpa", "pressure_ratio", "charge_temperature_c", "air_flow_kg_s", "delivery_mm3", "lambda_ratio", "torque_nm",
+    "power_kw", "mean_pressure_kpa", "exhaust_temperature_c", "exhaust_temperature_after_turbine_c", "peak_pressure_bar",
+)
+
+
+def read_case(text: str) -> Case:
+    """Read a plan, or raise BadInput that names the entry, its value and what is allowed.
+
+    An input is one number, a pair of numbers (a range), or an object with low, high and origin.
+    """
+    try:
+        data = json.loads(text)
+    except json.JSONDecodeError as error:
+        raise BadInput("", f"This is not JSON: {error.msg} in line {error.lineno}, column {error.colno}.") from error
+    if not isinstance(data, dict) or not isinstance(data.get("inputs"), dict):
+        raise BadInput("inputs", 'A plan is an object with "injection" and "inputs", such as {"injection": "direct", "inputs": {...}}.')
+    strange = sorted(set(data) - set(KEYS))
+    if strange:
+        raise BadInput(strange[0], f"'{strange[0]}' is not known. Allowed: {', '.join(KEYS)}.")
+    limits = data.get("limits", {})
+    if not isinstance(limits, dict):
+        raise BadInput("limits", "Limits are an object of names and numbers.")
+    return Case(
+        check_injection(str(data.get("injection", ""))),
+        {name: check_input(name, _given(name, value)) for name, value in data["inputs"].items()},
+        {name: check_limit(name, _number(name, value), "plan file") for name, value in limits.items()},
+    )
+
+
+def _given(name: str, value: object) -> tuple[float, float, str]:
+    if isinstance(value, Mapping):
+        if "low" not in value:
+            raise BadInput(name, f"{name}: an object needs 'low', and may have 'high' and 'origin'.")
+        low = _number(name, value["low"])
+        return low, _number(name, value.get("high", low)), str(value.get("origin", "told"))
+    if isinstance(value, list):
+        if len(value) != 2:
+            raise BadInput(name, f"{name}: a range has two ends; this one has {len(value)} numbers.")
+        return _number(name, value[0]), _number(name, value[1]), "told"
+    return _number(name, value), _number(name, value), "told"
+
+
+def _number(name: str, value: object) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise BadInput(name, f"{name}: {json.dumps(value)} is not a number.")
+    return float(value)
+
+
+def answer_of(case: Case) -> dict[str, object]:
+    """Limits with what is wrong first, and every figure over speed: planned, as built, and its band."""
+    known = known_inputs(case)
+    found = worked_out(case, known)
+    spread = bands(case, found.after.speed_rpm)
+    return {
+        "inputs": {name: dataclasses.asdict(item) for name, item in known.items()},
+        "limits": [dataclasses.asdict(check) for check in check_case(case, found.inputs, found.after)],
+        "speed_rpm": _plain(found.after.speed_rpm),
+        "planned": {name: _plain(getattr(found.after, name)) for name in FIGURES},
+        "as_built": {name: _plain(getattr(found.before, name)) for name in FIGURES},
+        "bands": {name: {"low": _plain(low), "high": _plain(high)} for name, (low, high) in spread.items()},
+    }
+
+
+def _plain(values) -> list[float]:
+    return [round(float(value), 6) for value in values]
