@@ -2,9 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
 
-import numpy as np
 from django.db import transaction
 
 from sizing.actions.catalogue import Refusal
@@ -12,6 +10,7 @@ from sizing.csv_io import FileRefused, read_table, write_table
 from sizing.models import MapPoint, Turbo
 from sizing.numbers import read_number
 from sizing.physics.air import ZERO_CELSIUS_K, density_kg_m3
+from sizing.physics.compressor_map import SAME_LINE_RATIO, build_map
 from sizing.units import convert
 
 COLUMNS = ("speed_rpm", "flow", "pressure_ratio", "efficiency")
@@ -20,14 +19,12 @@ MASS_UNITS = ("kg/s", "g/s", "kg/h", "lb/min", "lb/s")
 VOLUME_UNITS = ("m³/s", "m³/h", "ft³/min")
 FLOW_UNITS = MASS_UNITS + VOLUME_UNITS
 
-# Speeds closer than this are one line: a measured line never holds its speed to the last turn.
-SAME_LINE_RATIO = 0.02
 # What a single-stage turbo compressor can do; common practice.
 ALLOWED = {
     "speed_rpm": (1_000, 400_000, "rpm"),
     "flow_kg_s": (0.0005, 10, "kg/s"),
-    "pressure_ratio": (0.8, 8, ""),
-    "efficiency": (0.01, 0.95, "as a fraction"),
+    "pressure_ratio": (1.01, 8, ""),
+    "efficiency": (0.1, 0.95, "as a fraction"),
 }
 
 
@@ -74,7 +71,7 @@ def read_map(
     if not preview.refused:
         preview.speeds_read = len({point.speed_rpm for point in preview.points})
         _gather_lines(preview.points)
-        _check_lines(preview)
+        _check_lines(preview, temperature_k, pressure_kpa)
     return preview
 
 
@@ -129,42 +126,21 @@ def _gather_lines(points: list[MapPoint]) -> None:
     points.sort(key=lambda point: (point.speed_rpm, point.flow_kg_s))
 
 
-def _check_lines(preview: MapPreview) -> None:
-    lines = preview.lines
-    if len(lines) < 2:
-        raise FileRefused(
-            f"The map has one speed line ({next(iter(lines)):,.0f} rpm). At least two are needed to say anything between them."
-        )
-    for speed, points in lines.items():
-        if len(points) < 3:
-            raise FileRefused(
-                f"The speed line of {speed:,.0f} rpm has {len(points)} point{'s' if len(points) > 1 else ''}. "
-                "At least three are needed on each line."
-            )
+def _check_lines(preview: MapPreview, temperature_k: float, pressure_kpa: float) -> None:
+    """Refuse what the physics could not interpolate: one line, short lines, crossing lines, two points in one place."""
+    for speed, points in preview.lines.items():
         flows = [point.flow_kg_s for point in points]
         if len(set(flows)) < len(flows):
             raise FileRefused(f"The speed line of {speed:,.0f} rpm has two points at the same flow. Keep one.")
-    speeds = list(lines)
-    for slow, fast in pairwise(speeds):
-        crossing = _crossing(lines[slow], lines[fast])
-        if crossing is not None:
-            raise FileRefused(
-                f"The speed lines of {slow:,.0f} and {fast:,.0f} rpm cross near {crossing:.4f} kg/s: there the slower wheel "
-                "would give more pressure. Look for swapped columns or rows on the wrong line."
-            )
-
-
-def _crossing(slow: Sequence[MapPoint], fast: Sequence[MapPoint]) -> float | None:
-    low = max(slow[0].flow_kg_s, fast[0].flow_kg_s)
-    high = min(slow[-1].flow_kg_s, fast[-1].flow_kg_s)
-    if low >= high:
-        return None
-    flows = np.linspace(low, high, 25)
-    of_slow, of_fast = (
-        np.interp(flows, [p.flow_kg_s for p in line], [p.pressure_ratio for p in line]) for line in (slow, fast)
+    columns = (
+        [getattr(point, name) for point in preview.points]
+        for name in ("speed_rpm", "flow_kg_s", "pressure_ratio", "efficiency_ratio")
     )
-    wrong = np.flatnonzero(of_slow >= of_fast)
-    return float(flows[wrong[0]]) if wrong.size else None
+    try:
+        build_map(*columns, temperature_k - ZERO_CELSIUS_K, pressure_kpa)
+    except ValueError as error:
+        text = str(error)
+        raise FileRefused(f"{text[:1].upper()}{text[1:].rstrip('.')}.") from error
 
 
 @transaction.atomic

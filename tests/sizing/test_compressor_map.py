@@ -92,11 +92,11 @@ def test_efficiency_in_per_cent_is_refused_unless_the_person_says_so(owner_clien
 
 
 @pytest.mark.parametrize(("text", "given", "why"), [
-    (HEADER + "80000,0.03,1.4,0.7\n80000,0.05,1.4,0.7\n80000,0.07,1.3,0.7\n", {}, "one speed line"),
-    (MAP + "160000,0.1,3,0.7\n", {}, "has 1 point. At least three"),
-    (MAP.replace("120000,0.05,2.10", "120000,0.05,1.20"), {}, "cross near"),
+    (HEADER + "80000,0.03,1.4,0.7\n80000,0.05,1.4,0.7\n80000,0.07,1.3,0.7\n", {}, "needs two speed lines or more"),
+    (MAP + "160000,0.1,3,0.7\n", {}, "has 1 points; it needs three"),
+    (MAP.replace("120000,0.05,2.10", "120000,0.05,1.20"), {}, "80,000 and 120,000 rpm cross"),
     (MAP.replace("80000,0.05,1.42", "80000,0.03,1.42"), {}, "two points at the same flow"),
-    (MAP.replace("1.45", "45"), {}, "Allowed: 0.8 to 8"),
+    (MAP.replace("1.45", "45"), {}, "Allowed: 1.01 to 8"),
     (MAP.replace("0.03,", "wide,"), {}, "is not a number"),
     (MAP, {"flow_unit": ""}, "This field is required"),
     (MAP, {"flow_unit": "m³/h"}, "is 9.742e-06 kg/s in the unit that was chosen"),
