@@ -1,0 +1,242 @@
+"""Every address, for every role: who sees it, who is refused, who is sent to the log-in, and which verbs it takes.
+
+The tables below must name every address there is, so that a new page cannot be forgotten.
+"""
+
+import pytest
+from django.urls import get_resolver, reverse
+
+from measurements.actions.curves import record_curve
+from measurements.actions.logs import receive_log
+from measurements.actions.proving import start_run
+from measurements.actions.readings import record_point
+from measurements.models import Instrument
+from shop.actions.fitments import record_fitment
+from shop.actions.jobs import add_photo
+from shop.actions.plans import attach_plan, plan_from_facts
+from shop.actions.quotes import make_quote
+from shop.actions.safety import sign_off
+from shop.actions.surveys import record_survey
+from shop.safety_notes import CHECKS
+from sizing.actions.plans import copy_plan
+from tests.builders import FACTS, NOW, make_cooler, make_job, make_person, make_plunger, make_turbo
+from tests.shop.test_jobs import PIXEL
+
+D, T, O = "front desk", "technician", "owner"
+ALL = {D, T, O}
+WORK, DESK, BENCH, BOSS = {D, T, O}, {D, O}, {T, O}, {O}
+
+# name -> (what its arguments are, who may see it)
+PAGES = {
+    "shop:theme": ("", ALL),
+    "shop:safety": ("", ALL),
+    "shop:health_live": ("", ALL),
+    "shop:health_ready": ("", ALL),
+    "shop:home": ("", ALL),
+    "shop:job_new": ("", DESK),
+    "shop:job": ("job", ALL),
+    "shop:job_edit": ("job", DESK),
+    "shop:job_print": ("job", ALL),
+    "shop:photo_new": ("job", WORK),
+    "shop:photo": ("photo", ALL),
+    "shop:facts": ("job", WORK),
+    "shop:survey_page": ("job", ALL),
+    "shop:survey": ("job", BENCH),
+    "shop:plan_new": ("job", BOSS),
+    "shop:quote_new": ("job", DESK),
+    "shop:quote": ("quote", ALL),
+    "shop:fitment_new": ("job", BENCH),
+    "shop:part_new": ("job", BENCH),
+    "shop:safety_checks": ("job", BENCH),
+    "shop:follow_up_new": ("job", DESK),
+    "shop:failure_new": ("job", WORK),
+    "shop:customers": ("", ALL),
+    "shop:customer": ("customer", ALL),
+    "shop:customer_edit": ("customer", DESK),
+    "shop:vehicle": ("vehicle", ALL),
+    "shop:vehicle_edit": ("vehicle", DESK),
+    "shop:workshop": ("", BOSS),
+    "shop:person_new": ("", BOSS),
+    "sizing:items": ("kind", ALL),
+    "sizing:export": ("kind", ALL),
+    "sizing:import": ("kind", BOSS),
+    "sizing:add": ("kind", BOSS),
+    "sizing:item": ("kind turbo", ALL),
+    "sizing:edit": ("kind turbo", BOSS),
+    "sizing:edit_plunger": ("plunger", BOSS),
+    "sizing:import_map": ("turbo", BOSS),
+    "sizing:map_csv": ("turbo", ALL),
+    "sizing:plan": ("plan", ALL),
+    "sizing:plan_chances_panel": ("plan", ALL),
+    "measurements:phone": ("job", BENCH),
+    "measurements:correct": ("reading", BENCH),
+    "measurements:readings": ("job", ALL),
+    "measurements:readings_panel": ("job", ALL),
+    "measurements:next": ("job", ALL),
+    "measurements:next_panel": ("job", ALL),
+    "measurements:logs": ("job", ALL),
+    "measurements:logs_panel": ("job", ALL),
+    "measurements:log": ("log", ALL),
+    "measurements:log_match": ("log", WORK),
+    "measurements:log_file": ("log", ALL),
+    "measurements:proving": ("job", ALL),
+    "measurements:before_after": ("job", ALL),
+    "measurements:add_curve": ("job", WORK),
+    "measurements:hand_over": ("job", DESK),
+    "measurements:hand_over_sheet": ("job", ALL),
+    "measurements:hand_over_pdf": ("job", ALL),
+    "measurements:instruments": ("", BENCH),
+    "measurements:instrument_new": ("", BOSS),
+    "measurements:instrument": ("instrument", BOSS),
+    "measurements:review": ("", BOSS),
+    "measurements:review_csv": ("", BOSS),
+    "measurements:review_pairing": ("pairing", BOSS),
+}
+# Addresses that only take what is sent to them.
+POSTS = {
+    "shop:log_out": ("", ALL),
+    "shop:plan_choose": ("job_plan", BOSS),
+    "shop:quote_give": ("quote", DESK),
+    "shop:quote_answer": ("quote", DESK),
+    "shop:person_switch": ("person", BOSS),
+    "sizing:add_plunger": ("pump", BOSS),
+    "sizing:plan_panel": ("plan", ALL),
+    "sizing:retire": ("kind turbo", BOSS),
+    "sizing:retire_plunger": ("plunger", BOSS),
+    "sizing:confirm_import": ("kind", BOSS),
+    "sizing:confirm_map": ("turbo", BOSS),
+    "sizing:keep_plan": ("plan", BOSS),
+    "sizing:copy_plan": ("plan", BOSS),
+    "measurements:start_run": ("job", BENCH),
+    "measurements:move": ("job", WORK),
+    "measurements:decide": ("run", BOSS),
+    "measurements:log_undo": ("log", WORK),
+}
+# Addresses that only lead on to another.
+LEADS_ON = {"shop:set_up": "", "shop:login": "", "shop:job_of_plan": "plan", "sizing:catalogue": ""}
+OPEN = {"shop:theme", "shop:safety", "shop:health_live", "shop:health_ready"}
+
+
+def _names(resolver=None, namespace=""):
+    for pattern in (resolver or get_resolver()).url_patterns:
+        if hasattr(pattern, "url_patterns"):
+            yield from _names(pattern, pattern.namespace or namespace)
+        else:
+            yield f"{namespace}:{pattern.name}"
+
+
+def test_every_address_stands_in_a_table():
+    known = {*PAGES, *POSTS, *LEADS_ON}
+    assert {n for n in _names() if not n.startswith("intake:")} == known
+
+
+@pytest.fixture
+def things(owner):
+    """One job with everything on it; the arguments of every address."""
+    from django.core.files.base import ContentFile
+
+    turbo, plunger = make_turbo(), make_plunger()
+    job = make_job(owner, facts=FACTS)
+    record_survey(job, owner, at=NOW, verdict="fit")
+    quote = make_quote(job, [("part", "Turbo", 1, 450)], owner)
+    photo = add_photo(job, ContentFile(PIXEL, name="bay.png"), "bay", owner)
+    job_plan = plan_from_facts(
+        job, owner, "First", (80, 90, "told"), turbo=turbo, cooler=make_cooler(), plunger=plunger
+    )
+    later = attach_plan(job, copy_plan(job_plan.plan, "Later"), owner)
+    point = record_point(job, "before", 2500, 100, {"exhaust_temperature_c": 610.0}, owner)
+    record_curve(job, "before", "brake", [(1500, 120), (2500, 126), (4000, 105)], owner)
+    record_fitment(job, owner, turbo=turbo, plunger_diameter_mm=7.5)
+    for check in CHECKS:
+        sign_off(job, check.slug, owner)
+    job.stage = "proving"
+    job.save(update_fields=["stage"])
+    run = start_run(job, owner)
+    record_point(job, "after", 2500, 100, {"boost_kpa": 84.0, "exhaust_temperature_c": 590.0}, owner, run=run)
+    rows = "".join(f"{i / 10},{1500 + 20 * i},{min(80, i)}\n" for i in range(120))
+    log = receive_log(job, "after", "pull.csv", f"time_s,engine_speed_rpm,boost_kPa\n{rows}".encode(), owner)
+    gauge = Instrument.objects.create(name="Gauge", quantity="boost_kpa", uncertainty=2)
+    return {
+        "": [], "job": [job.pk], "photo": [photo.pk], "quote": [quote.pk], "customer": [job.vehicle.customer_id],
+        "vehicle": [job.vehicle_id], "kind": ["turbo"], "kind turbo": ["turbo", turbo.pk], "turbo": [turbo.pk],
+        "pump": [plunger.pump_id], "plunger": [plunger.pk], "plan": [job_plan.plan_id], "job_plan": [later.pk],
+        "reading": [point.readings.get().pk], "log": [log.pk], "instrument": [gauge.pk], "run": [run.pk],
+        "pairing": [turbo.pk, 75, "without"], "person": [make_person("technician").pk],
+    }  # fmt: skip
+
+
+def _client(client, role):
+    client.force_login(make_person(role), backend="django.contrib.auth.backends.ModelBackend")
+    return client
+
+
+@pytest.mark.parametrize("role", [D, T, O])
+def test_each_role_sees_its_pages_and_is_refused_the_others(client, things, role):
+    client = _client(client, role)
+    wrong = {}
+    for name, (what, may) in PAGES.items():
+        status = client.get(reverse(name, args=things[what])).status_code
+        if name == "measurements:review_pairing" and role in may:
+            assert status in {200, 404}  # a pairing exists only once a job with it was handed over
+        elif name == "measurements:hand_over_pdf" and role in may:
+            assert status in {200, 302, 303}  # without the libraries for PDF it leads to the page to print
+        elif status != (200 if role in may else 403):
+            wrong[name] = status
+    assert wrong == {}
+
+
+@pytest.mark.parametrize("role", [D, T, O])
+def test_what_is_sent_is_refused_by_role_and_never_breaks(client, things, role):
+    client = _client(client, role)
+    wrong = {}
+    for name, (what, may) in POSTS.items():
+        if name == "shop:log_out":
+            continue
+        status = client.post(reverse(name, args=things[what])).status_code
+        if (status == 403) != (role not in may) or status >= 500:
+            wrong[name] = status
+    assert wrong == {}
+
+
+def test_an_address_that_takes_posts_refuses_to_be_looked_at(client, things):
+    client = _client(client, O)
+    for name, (what, _) in POSTS.items():
+        assert client.get(reverse(name, args=things[what])).status_code == 405, name
+
+
+def test_a_page_refuses_verbs_it_does_not_know(client, things):
+    client = _client(client, O)
+    for name, (what, _) in PAGES.items():
+        assert client.delete(reverse(name, args=things[what])).status_code == 405, name
+
+
+def test_a_stranger_is_sent_to_the_log_in(client, things):
+    for name, (what, _) in {**PAGES, **POSTS}.items():
+        response = client.get(reverse(name, args=things[what]))
+        if name in OPEN:
+            assert response.status_code in {200, 405}, name
+        else:
+            assert response.status_code == 302, name
+            assert "/log-in/" in response["Location"], name
+
+
+def test_what_does_not_exist_is_a_page_that_says_so(client, things):
+    client = _client(client, O)
+    numbered = [
+        (name, args)
+        for name, (args, _) in PAGES.items()
+        if args in {"job", "photo", "quote", "plan", "log", "vehicle"}
+    ]
+    for name, _ in numbered:
+        response = client.get(reverse(name, args=[999_999]))
+        assert response.status_code == 404, name
+        assert "nothing at this address" in response.content.decode(), name
+
+
+def test_every_page_of_a_job_leads_to_the_safety_notes(client, things):
+    client = _client(client, O)
+    for name, (what, _) in PAGES.items():
+        if what == "job" and not name.endswith(("_panel", "_pdf")):
+            assert reverse("shop:safety") in client.get(reverse(name, args=things[what])).content.decode(), (
+                name
+            )
