@@ -115,9 +115,12 @@ def burn(inputs: PlanInputs, speed_rpm: Floats, charge: Charge) -> Burning:
     air_flow = charge.dry_share * breathing.air_flow_kg_s(
         inputs.column("displacement_l"), speed_rpm, filling, charge.manifold_pressure_kpa, charge.temperature_c
     )
+    fuel_flow = full_fuel_flow_kg_s(inputs, speed_rpm)
+    if inputs.compensator_lambda_ratio is not None:
+        least = inputs.column("compensator_lambda_ratio") * fuel.STOICHIOMETRIC_AIR_FUEL
+        fuel_flow = np.minimum(fuel_flow, air_flow / least)
     density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
-    delivery = _delivery_over_speed(inputs, speed_rpm, density, air_flow)
-    fuel_flow = pump.fuel_flow_kg_s(delivery, density, speed_rpm, inputs.column("cylinder_count"))
+    delivery = pump.delivery_for_flow_mm3(fuel_flow, density, speed_rpm, inputs.column("cylinder_count"))
     fired = engine.fire(
         inputs.column("displacement_l"), inputs.column("cylinder_count"),
         inputs.column("compression_ratio"), inputs.injection, speed_rpm, charge.manifold_pressure_kpa,
@@ -512,21 +515,39 @@ def _combustion_start(inputs: PlanInputs, speed: Floats, charge: Charge) -> Floa
     )
 
 
-def _delivery_over_speed(inputs: PlanInputs, speed: Floats, density: Floats, air_flow: Floats) -> Floats:
-    """Full delivery, cut by the governor above rated speed and by the compensator where air is short."""
+def full_fuel_flow_kg_s(inputs: PlanInputs, speed_rpm: Floats) -> Floats:
+    """Fuel flow at full rack over speed, governor included, compensator not.
+
+    Parameters
+    ----------
+    inputs : PlanInputs
+        Facts and choices; no ranges [as named]
+    speed_rpm : array
+        Engine speeds [rpm]
+
+    Returns
+    -------
+    array
+        Fuel flow of shape (speeds) or (draws, speeds) [kg/s]
+
+    Raises
+    ------
+    OutOfRange
+        If an input is outside its range.
+
+    References
+    ----------
+    `full_delivery_mm3`; run-down as a straight line to the fuel that the engine needs without load.
+    """
+    density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
     full = full_delivery_mm3(inputs)
     rated = inputs.column("rated_speed_rpm")
     governed = _or(inputs, "governed_speed_rpm", GOVERNED_SHARE * rated)
-    share = pump.governed_share(speed, rated, governed)
+    share = pump.governed_share(speed_rpm, rated, governed)
     displacement, cylinders = inputs.column("displacement_l"), inputs.column("cylinder_count")
     stroke = engine.STROKE_PER_BORE * engine.bore_mm(displacement, cylinders)
     friction = engine.friction_pressure_kpa(governed, stroke, inputs.injection)
     heat_j_kg = fuel.LOWER_HEATING_VALUE_MJ_KG * 1e6
     no_load_kg = friction * displacement / cylinders / (NO_LOAD_EFFICIENCY * heat_j_kg)
     no_load = np.minimum(no_load_kg / density * 1e9, full)
-    delivery = no_load + share * (full - no_load)
-    if inputs.compensator_lambda_ratio is not None:
-        floor = inputs.column("compensator_lambda_ratio") * fuel.STOICHIOMETRIC_AIR_FUEL
-        most = pump.delivery_for_flow_mm3(air_flow / floor, density, speed, cylinders)
-        delivery = np.minimum(delivery, most)
-    return delivery
+    return pump.fuel_flow_kg_s(no_load + share * (full - no_load), density, speed_rpm, cylinders)

@@ -199,20 +199,58 @@ def inlet_pressure_kpa(
     Examples
     --------
     >>> round(float(inlet_pressure_kpa(0.1, 600.0, 105.0, 0.12)))
-    181
+    169
 
     References
     ----------
-    Ellipse of Stodola, as Eriksson (Oil & Gas Science and Technology 62, 2007) uses it for radial
-    turbines: corrected flow = capacity * sqrt(1 - (1 / expansion ratio)²).
+    Inverse of `flow_share`.
     """
     flow = require("gas_flow_kg_s", gas_flow_kg_s, 0.0, 5.0, "kg/s")
     kelvin = require("exhaust_temperature_c", exhaust_temperature_c, 50.0, 1200.0, "°C") + 273.15
     behind = require("outlet_pressure_kpa", outlet_pressure_kpa, 40.0, 200.0, "kPa")
     capacity = require("capacity_kg_s", capacity_kg_s, 0.002, 5.0, "kg/s")
-    driven = flow * np.sqrt(kelvin / CAPACITY_TEMPERATURE_K) * CAPACITY_PRESSURE_KPA / capacity
-    before: Floats = np.hypot(behind, driven)
+    driven = flow * np.sqrt(kelvin / CAPACITY_TEMPERATURE_K) * CAPACITY_PRESSURE_KPA / (capacity * behind)
+    # ratio * sqrt(1 - ratio^-3) = driven, that is ratio^3 - driven^2 ratio - 1 = 0; Newton from above,
+    # where the cubic is convex and rising, cannot overshoot.
+    ratio = np.sqrt(1.0 + driven**2)
+    for _ in range(8):
+        ratio = ratio - (ratio**3 - driven**2 * ratio - 1.0) / (3.0 * ratio**2 - driven**2)
+    before: Floats = behind * ratio
     return before
+
+
+def flow_share(expansion_ratio: ArrayLike) -> Floats:
+    """Corrected flow over choked flow at an expansion ratio.
+
+    Parameters
+    ----------
+    expansion_ratio : float or array
+        Pressure before over pressure behind the turbine, 1 to 50 [-]
+
+    Returns
+    -------
+    array
+        Share from 0 to 1, same shape [-]
+
+    Raises
+    ------
+    OutOfRange
+        If the ratio is outside its range.
+
+    Examples
+    --------
+    >>> round(float(flow_share(2.0)), 3)
+    0.935
+
+    References
+    ----------
+    Form of Eriksson (Oil & Gas Science and Technology 62, 2007), sqrt(1 - ratio^-K). K = 3 lies
+    between Stodola's ellipse for many stages (2) and housing and wheel as two still nozzles in
+    series (about 4); a turning radial wheel holds flow back at small ratios. Within 10 % of both
+    in pressure before the turbine.
+    """
+    ratio = require("expansion_ratio", expansion_ratio, 1.0, 50.0, "")
+    return np.sqrt(1.0 - ratio**-3.0)
 
 
 def capacity_from_flow_kg_s(
@@ -246,7 +284,7 @@ def capacity_from_flow_kg_s(
 
     Examples
     --------
-    >>> round(float(capacity_from_flow_kg_s(0.1, 600.0, 180.2, 105.0)), 3)
+    >>> round(float(capacity_from_flow_kg_s(0.1, 600.0, 169.4, 105.0)), 3)
     0.12
 
     References
@@ -259,7 +297,7 @@ def capacity_from_flow_kg_s(
     behind = require("outlet_pressure_kpa", outlet_pressure_kpa, 40.0, 200.0, "kPa")
     require("expansion_ratio", before / behind, 1.02, 20.0, "")
     corrected = flow * np.sqrt(kelvin / CAPACITY_TEMPERATURE_K) * CAPACITY_PRESSURE_KPA
-    return corrected / np.sqrt(before**2 - behind**2)
+    return corrected / (before * flow_share(before / behind))
 
 
 def capacity_from_housing_kg_s(housing_area_mm2: ArrayLike, exducer_diameter_mm: ArrayLike) -> Floats:
@@ -296,7 +334,7 @@ def capacity_from_housing_kg_s(housing_area_mm2: ArrayLike, exducer_diameter_mm:
     exducer = require("exducer_diameter_mm", exducer_diameter_mm, 15.0, 200.0, "mm")
     annulus = np.pi / 4.0 * exducer**2 * (1.0 - HUB_PER_EXDUCER**2)
     wheel = annulus * np.cos(np.radians(EXIT_BLADE_ANGLE_DEG))
-    both = THROAT_DISCHARGE / np.sqrt(1.0 / housing**2 + 1.0 / wheel**2)
+    both: Floats = THROAT_DISCHARGE / np.sqrt(1.0 / housing**2 + 1.0 / wheel**2)
     return both * 1e-6 * choked_flux_kg_s_m2()
 
 
