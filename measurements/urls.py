@@ -3,12 +3,17 @@
 from django.urls import path
 
 from measurements.intake.api import open_urls
-from measurements.views import curves, hand_over, instruments, logs, moves, phone, proving, readings, review
+from measurements.views import curves, guided, hand_over, instruments, logs, moves, phone, phone_kept, proving, readings, review, smoke
 
 app_name = "measurements"
 urlpatterns = [
     path("api/", open_urls()),
     path("jobs/<int:pk>/phone/", phone.phone, name="phone"),
+    path("jobs/<int:pk>/sheets/<slug:slug>/", guided.guided_sheet, name="guided_sheet"),
+    path("jobs/<int:pk>/sheets/<slug:slug>/photo/", guided.guided_photo, name="guided_photo"),
+    path("jobs/outbox/", phone_kept.outbox, name="outbox"),
+    path("jobs/worker.js", phone_kept.worker, name="worker"),
+    path("jobs/leave.js", phone_kept.leave_script, name="leave_script"),
     path("jobs/<int:pk>/proving/start/", phone.start, name="start_run"),
     path("readings/<uuid:pk>/correct/", phone.correct, name="correct"),
     path("jobs/<int:pk>/readings/", readings.readings, name="readings"),
@@ -29,6 +34,13 @@ urlpatterns = [
     path("jobs/<int:pk>/hand-over/", hand_over.hand_over, name="hand_over"),
     path("jobs/<int:pk>/hand-over/sheet/", hand_over.sheet, name="hand_over_sheet"),
     path("jobs/<int:pk>/hand-over/sheet.pdf", hand_over.pdf, name="hand_over_pdf"),
+    path("jobs/<int:pk>/smoke-test/", smoke.smoke_test, name="smoke_test"),
+    path("smoke-tests/<uuid:pk>/", smoke.smoke_snaps, name="smoke_snaps"),
+    path("smoke-snaps/<uuid:pk>/correct/", smoke.smoke_correct, name="smoke_correct"),
+    path("smoke-limits/", smoke.smoke_limits, name="smoke_limits"),
+    path("smoke-limits/new/", smoke.smoke_limit, name="smoke_limit_new"),
+    path("smoke-limits/examples/", smoke.smoke_examples, name="smoke_examples"),
+    path("smoke-limits/<int:pk>/", smoke.smoke_limit, name="smoke_limit"),
     path("instruments/", instruments.instruments, name="instruments"),
     path("instruments/new/", instruments.instrument, name="instrument_new"),
     path("instruments/<int:pk>/", instruments.instrument, name="instrument"),

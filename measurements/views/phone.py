@@ -12,7 +12,10 @@ from django.views.decorators.http import require_http_methods, require_POST
 from measurements.access import job_or_404, reading_or_404
 from measurements.actions.proving import RunRefused, start_run, why_no_run
 from measurements.actions.readings import ReadingRefused, correct_reading, record_point
+from measurements.checks import NEAR, OFF, ON, STOP
 from measurements.forms.points import CorrectionForm, PointForm
+from measurements.guided_sheets import SHEETS
+from measurements.phone_data import sheet_data
 from measurements.sheet import PHASES, Sheet, gauges, sheet_of, usual_phase, usual_places_and_gauges
 from shop.safety_notes import FIRST, hazards_before
 
@@ -50,6 +53,7 @@ def phone(request, pk):
     context = {
         "job": job, "sheet": sheet, "form": form, "saved": saved, "hazards": hazards_before("proving"), "first": FIRST,
         "why_no_run": why_no_run(job) if sheet.phase == "after" and sheet.run is None else [],
+        "data": sheet_data(sheet), "guided": SHEETS, "words": [ON, NEAR, OFF, STOP],
     }  # fmt: skip
     if saved and saved.is_stop:
         return render(request, "measurements/phone_stop.html", context)

@@ -1,0 +1,57 @@
+// Reads numbers that were typed and writes figures, by the same rules as the server.
+(function () {
+  "use strict";
+  const SHAPE = /^[+-]?(\d+([.,]\d*)?|[.,]\d+)$/;
+
+  function read(text) {
+    const cleaned = String(text).replace(/[\s\u00a0\u202f']/g, "").replace("−", "-");
+    if (!SHAPE.test(cleaned)) throw new Error(`'${text}' is not a number. Type digits with one comma or point, such as 1.4 or 1,4.`);
+    const value = Number(cleaned.replace(",", "."));
+    if (!Number.isFinite(value)) throw new Error(`'${text}' is too large to be a reading.`);
+    return value;
+  }
+
+  function plain(value, decimals) {
+    const [whole, rest] = value.toFixed(decimals).split(".");
+    const grouped = whole.replace(/\B(?=(\d{3})+$)/g, ",");
+    const text = rest ? `${grouped}.${rest}` : grouped;
+    return Number(text.replace(/,/g, "")) === 0 ? text.replace("-", "") : text.replace("-", "−");
+  }
+
+  const shown = (q, stored) => plain(stored * q.factor + q.offset, q.decimals);
+  const withUnit = (q, stored) => `${shown(q, stored)} ${q.unit}`.trim();
+  const gap = (q, stored) => `${plain(Math.abs(stored * q.factor), q.decimals)} ${q.bare_unit}`.trim();
+
+  // The stored value of what was typed in the shop's unit; throws with a sentence that names field, value and what is allowed.
+  function stored(q, text) {
+    let typed;
+    try { typed = read(text); } catch (error) { throw new Error(`${q.label}: ${error.message}`); }
+    const value = q.factor === 1 && q.offset === 0 ? typed : (typed - q.offset) / q.factor;
+    if (value < q.low || value > q.high) {
+      const why = q.why ? ` (${q.why})` : "";
+      throw new Error(`${q.label}: ${String(text).trim()} ${q.bare_unit} is not physically possible. Allowed: ${shown(q, q.low)} to ${shown(q, q.high)} ${q.unit}${why}.`);
+    }
+    return value;
+  }
+
+  function sentence(sheet, finding) {
+    const q = sheet.quantities[finding.quantity], parts = [`${q.label} ${withUnit(q, finding.value)}`];
+    if (finding.band) {
+      const [low, high] = finding.band.map((v) => shown(q, v));
+      let text = `the plan expects ${low === high ? low : `${low} to ${high}`} ${q.unit}`.trim();
+      if (finding.difference) text += `: ${gap(q, finding.difference)} ${finding.difference < 0 ? "below" : "above"} it`;
+      parts.push(text);
+    }
+    const limit = finding.limit;
+    if (limit && finding.limitWord === "stop" && limit.stop_at !== null) {
+      parts.push(`stop limit ${withUnit(q, limit.stop_at)}, passed by ${gap(q, finding.value - limit.stop_at)}`);
+    } else if (limit) {
+      const beyond = limit.direction === "max" ? finding.value - limit.value : limit.value - finding.value;
+      const end = limit.direction === "max" ? "highest allowed" : "lowest allowed";
+      parts.push(`${end} ${withUnit(q, limit.value)}, ${beyond > 0 ? `passed by ${gap(q, beyond)}` : `${gap(q, beyond)} in hand`}`);
+    }
+    return parts.join("; ") + ".";
+  }
+
+  window.Figures = { read, shown, withUnit, stored, sentence };
+})();

@@ -1,0 +1,127 @@
+// A guided sheet: each thing that was typed is an entry of its own, kept on the phone and then sent.
+(function () {
+  "use strict";
+  const source = document.getElementById("guided-data"), form = document.getElementById("guided-form");
+  if (!source || !form) return;
+  const data = JSON.parse(source.textContent), answerBox = document.getElementById("answer");
+  let saved = [];
+
+  function el(tag, text, more) {
+    const made = Object.assign(document.createElement(tag), more || {});
+    if (text) made.textContent = text;
+    return made;
+  }
+  const input = (name) => form.elements[name];
+  const entryBox = (name) => form.querySelector(`[data-entry="${name}"]`);
+
+  function collect() {
+    const found = [], errors = {};
+    for (const [name, row] of Object.entries(data.items)) {
+      const text = input(name) ? input(name).value.trim() : "";
+      if (!text) continue;
+      const choice = Object.keys(row.choices).length ? text : "";
+      try {
+        found.push({ name, row, value: choice ? null : Figures.stored(row, text), choice, shown: choice ? row.choices[choice] : `${text} ${row.unit}` });
+      } catch (error) { errors[name] = error.message; }
+    }
+    if (!found.length && !Object.keys(errors).length) errors[""] = "Nothing was typed yet.";
+    return { found, errors };
+  }
+
+  function showErrors(errors) {
+    form.querySelectorAll(".has-errors").forEach((box) => box.classList.remove("has-errors"));
+    form.querySelectorAll(".errors").forEach((old) => old.remove());
+    const box = document.getElementById("refused"), names = Object.keys(errors);
+    box.replaceChildren();
+    if (!names.length) return;
+    names.filter(Boolean).forEach((name) => {
+      const list = el("ul", "", { className: "errors" });
+      list.append(el("li", errors[name]));
+      entryBox(name).append(list);
+      entryBox(name).classList.add("has-errors");
+    });
+    const told = el("div", "", { className: "refused" });
+    told.setAttribute("role", "alert");
+    told.append(el("strong", "Not saved."), ` What you typed is still here. ${errors[""] || ""}`);
+    box.append(told);
+    box.scrollIntoView({ block: "center" });
+  }
+
+  function outside(row, value) {
+    if (!row.usual || value === null || (value >= row.usual_stored[0] && value <= row.usual_stored[1])) return "";
+    return `, ${value < row.usual_stored[0] ? "below" : "above"} the usual ${row.usual[0]} to ${row.usual[1]} ${row.unit}`;
+  }
+
+  function fact(entry, value, choice) {
+    return { kind: "entry", id: Outbox.newId(), job: data.job, sheet: data.sheet, item: entry.row.item, place: entry.row.place, value, choice };
+  }
+
+  async function keep(entry) {
+    entry.fact = fact(entry, entry.value, entry.choice);
+    return Outbox.save(entry.fact, `${data.number}, ${data.title}: ${entry.row.label} ${entry.shown}`);
+  }
+
+  async function save() {
+    const { found, errors } = collect();
+    showErrors(errors);
+    if (Object.keys(errors).length) return;
+    saved = [];
+    for (const entry of found) {
+      const { kept, answer } = await keep(entry);
+      if (!kept && answer.state !== "stored") { showErrors({ [entry.name]: answer.reason }); continue; }
+      saved.push(entry);
+      const last = entryBox(entry.name).querySelector(".last");
+      last.textContent = `Stands there: ${entry.shown}${outside(entry.row, entry.value)}`;
+      last.hidden = false;
+      empty(entry.name);
+    }
+    show("Saved on this phone.");
+  }
+
+  function empty(name) {
+    const field = input(name);
+    if (field.matches && field.matches("input")) field.value = "";
+    else [...field].forEach((radio) => { radio.checked = false; });
+  }
+
+  function show(state, undone) {
+    if (!saved.length) return;
+    const box = el("section", "", { className: "answer" }), list = el("ul", "", { className: "told" });
+    list.append(...saved.map((e) => el("li", `${e.row.label}: ${e.shown}${outside(e.row, e.value)}`)));
+    box.append(el("p", state, { className: "state" }), list);
+    if (!undone) {
+      const undo = el("button", "Undo", { type: "button", className: "undo" });
+      undo.addEventListener("click", takeBack);
+      box.append(undo);
+    }
+    answerBox.replaceChildren(box);
+    answerBox.scrollIntoView({ block: "start" });
+  }
+
+  async function takeBack() {
+    for (const entry of saved) {
+      await Outbox.save(fact(entry, null, ""), `Taken back: ${data.number}, ${entry.row.label}`);
+      entryBox(entry.name).querySelector(".last").hidden = true;
+    }
+    show("Taken back. It does not count; the history keeps it.", true);
+  }
+
+  async function keepPhoto(event) {
+    event.preventDefault();
+    const file = document.getElementById("photo").files[0];
+    if (!file) return;
+    const { kept, answer } = await Outbox.save({ kind: "photo", id: Outbox.newId(), job: data.job, sheet: data.sheet }, `${data.number}, ${data.title}: photo`, file);
+    if (!kept && answer.state !== "stored") { showErrors({ "": answer.reason }); return; }
+    event.target.reset();
+    answerBox.replaceChildren(el("p", kept ? "The photo is saved on this phone." : "The photo is stored.", { className: "state" }));
+    answerBox.scrollIntoView({ block: "start" });
+  }
+
+  for (const [name, row] of Object.entries(data.items)) {
+    if (!input(name).matches || Object.keys(row.choices).length) continue;
+    input(name).dataset.pad = "";
+    if (row.low < 0) input(name).dataset.minus = "";
+  }
+  form.addEventListener("submit", (event) => { event.preventDefault(); if (window.Pad) Pad.close(); save(); });
+  document.getElementById("photo-form").addEventListener("submit", keepPhoto);
+})();

@@ -1,0 +1,57 @@
+// The number pad: large keys, comma and point, a minus only where it means something.
+(function () {
+  "use strict";
+  const pad = document.getElementById("pad");
+  if (!pad) return;
+  let field = null;
+  const fields = () => [...document.querySelectorAll("[data-pad]")].filter((f) => f.offsetParent !== null);
+
+  function openFor(input) {
+    field = input;
+    pad.hidden = false;
+    document.body.classList.add("pad-open");
+    pad.querySelector("[data-key='minus']").disabled = !("minus" in input.dataset);
+    const at = fields().indexOf(input);
+    pad.querySelector("[data-key='next']").disabled = at < 0 || at === fields().length - 1;
+    input.scrollIntoView({ block: "center" });
+  }
+
+  function close() {
+    pad.hidden = true;
+    field = null;
+    document.body.classList.remove("pad-open");
+  }
+
+  function type(text) {
+    const at = field.selectionStart ?? field.value.length, to = field.selectionEnd ?? at;
+    field.setRangeText(text, at, to, "end");
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+
+  function erase() {
+    const at = field.selectionStart, to = field.selectionEnd;
+    field.setRangeText("", at === to ? Math.max(0, at - 1) : at, to, "end");
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+
+  const sign = () => { field.value = /^[-−]/.test(field.value) ? field.value.slice(1) : "−" + field.value; };
+  function next() { const all = fields(); const to = all[all.indexOf(field) + 1]; if (to) to.focus(); }
+
+  document.querySelectorAll("[data-pad]").forEach((input) => { input.inputMode = "none"; });
+  document.addEventListener("focusin", (event) => {
+    if (event.target.matches("[data-pad]")) openFor(event.target);
+    else if (!pad.contains(event.target)) close();
+  });
+  // The field keeps the focus while keys are tapped.
+  pad.addEventListener("pointerdown", (event) => event.preventDefault());
+  pad.addEventListener("mousedown", (event) => event.preventDefault());
+  pad.addEventListener("click", (event) => {
+    const key = event.target.closest("button");
+    if (!key || !field) return;
+    const does = { erase, minus: sign, next, close: () => { field.blur(); close(); } }[key.dataset.key];
+    if (does) does();
+    else if (key.dataset.key === "save") { const form = field.form; close(); form.requestSubmit(); }
+    else type(key.dataset.key);
+  });
+  window.Pad = { close };
+})();

@@ -1,0 +1,50 @@
+// What every phone page does: shows what is kept here, keeps itself for use without network, asks before log-out.
+(function () {
+  "use strict";
+  const root = document.documentElement;
+  const badge = document.getElementById("outbox-state"), offline = document.getElementById("offline-state");
+
+  function words(state) {
+    if (!state.storage) return "This phone keeps nothing: readings are sent at once";
+    const parts = [];
+    if (state.waiting) parts.push(`${state.waiting} saved here, not sent`);
+    if (state.refused) parts.push(`${state.refused} refused`);
+    return parts.join(", ") || "All sent";
+  }
+
+  function why(state) {
+    if (state.trouble === "log in" && state.waiting) return "Log in again to send; nothing is lost.";
+    if (state.others) return `${state.others} belong to somebody else's log-in and wait for it.`;
+    return "";
+  }
+
+  Outbox.listen((state) => {
+    if (!badge) return;
+    badge.querySelector("span").textContent = words(state);
+    badge.dataset.state = !state.storage || state.refused ? "trouble" : state.waiting ? "waiting" : "sent";
+    const note = document.getElementById("outbox-why");
+    note.firstElementChild.textContent = why(state);
+    note.hidden = !why(state);
+    note.querySelector("a").hidden = state.trouble !== "log in";
+  });
+
+  function tellOffline(text) { if (offline) offline.textContent = text; }
+
+  async function keepPages() {
+    if (!window.isSecureContext || !("serviceWorker" in navigator)) {
+      tellOffline("This address is not secured (no TLS), so this page cannot start without network. While it is open, what you save is kept on this phone.");
+      return;
+    }
+    try {
+      await navigator.serviceWorker.register(root.dataset.worker, { scope: root.dataset.scope });
+      const ready = await navigator.serviceWorker.ready;
+      const channel = new MessageChannel();
+      channel.port1.onmessage = (event) => tellOffline(event.data === "kept" ? "Ready without network." : "Not all pages could be kept for use without network.");
+      ready.active.postMessage({ keep: root.dataset.keep.split(" ").map((a) => new URL(a, location.href).href) }, [channel.port2]);
+    } catch {
+      tellOffline("This phone does not keep the page for use without network. What you save is kept while it is open.");
+    }
+  }
+
+  window.addEventListener("load", () => { Outbox.watch(); keepPages(); });
+})();

@@ -1,0 +1,261 @@
+// The sheet beside the engine: reads what was typed, keeps it on the phone, judges it at once, undoes it when asked.
+(function () {
+  "use strict";
+  const source = document.getElementById("sheet-data"), form = document.getElementById("sheet-form");
+  if (!source || !form) return;
+  let sheet = JSON.parse(source.textContent);
+  const CONDITIONS = ["air_temperature_c", "air_pressure_kpa"], STEP = /^(\d+(?:\.\d+)?)x(\d+(?:\.\d+)?)$/;
+  const answerBox = document.getElementById("answer"), taken = document.getElementById("taken");
+  const guide = document.getElementById("guide"), settle = document.getElementById("settle");
+  const stopScreen = document.getElementById("stop-now");
+  let last = null;
+
+  function el(tag, text, more) {
+    const made = Object.assign(document.createElement(tag), more || {});
+    if (text) made.textContent = text;
+    return made;
+  }
+  const field = (name) => form.elements[name];
+  const word = (text) => document.querySelector(`template[data-word="${text}"]`).content.cloneNode(true);
+  const where = (point) => `${Figures.withUnit(sheet.quantities.speed_rpm, point.speed_rpm)}, ${Figures.shown(sheet.quantities.load_pct, point.load_pct)} % load`;
+  const valuesOf = (point) => Object.entries(point.values).map(([slug, v]) => `${sheet.quantities[slug].label.toLowerCase()} ${Figures.withUnit(sheet.quantities[slug], v)}`).join(", ");
+
+  // ---- reading the form
+  function readNumbers(names, errors) {
+    const found = {};
+    for (const name of names) {
+      const input = field(name);
+      if (!input || !input.value.trim()) continue;
+      try { found[name] = Figures.stored(sheet.quantities[name], input.value); } catch (error) { errors[name] = error.message; }
+    }
+    return found;
+  }
+
+  function readStep(errors) {
+    const typed = readNumbers(["speed_rpm", "load_pct"], errors);
+    const match = STEP.exec(form.elements.step ? form.elements.step.value : "");
+    if (typed.speed_rpm === undefined && match && !errors.speed_rpm) return { speed_rpm: Number(match[1]), load_pct: Number(match[2]) };
+    if (typed.speed_rpm === undefined && !errors.speed_rpm) errors.speed_rpm = "Pick a step, or type the speed at which the engine was held.";
+    else if (typed.load_pct === undefined && !errors.load_pct) errors.load_pct = "Say the load at that speed: 0 % is no load, 100 % is full load.";
+    return typed;
+  }
+
+  function readPoint() {
+    const errors = {}, step = readStep(errors);
+    const slugs = Object.keys(sheet.quantities).filter((s) => s !== "speed_rpm" && s !== "load_pct" && !CONDITIONS.includes(s));
+    const values = readNumbers(slugs, errors), conditions = readNumbers(CONDITIONS, errors);
+    if (!Object.keys(values).length && !Object.keys(errors).length) errors[""] = "Nothing was typed yet: fill in at least one reading.";
+    const places = {}, gauges = {};
+    for (const slug of Object.keys(values)) {
+      if (field(`place_${slug}`) && field(`place_${slug}`).value) places[slug] = field(`place_${slug}`).value;
+      if (field(`gauge_${slug}`) && field(`gauge_${slug}`).value) gauges[slug] = Number(field(`gauge_${slug}`).value);
+    }
+    const point = {
+      kind: "point", id: Outbox.newId(), job: sheet.job, phase: sheet.phase, run: sheet.run, ...step, values, places, gauges, ...conditions,
+      gear: field("gear").value.trim(), note: field("note").value.trim(),
+    };
+    return { point, errors };
+  }
+
+  function showErrors(errors) {
+    form.querySelectorAll("[data-entry]").forEach((entry) => {
+      entry.classList.remove("has-errors");
+      entry.querySelectorAll(".errors").forEach((old) => old.remove());
+    });
+    const names = Object.keys(errors), box = document.getElementById("refused");
+    box.replaceChildren();
+    if (!names.length) return;
+    for (const name of names.filter(Boolean)) {
+      const entry = form.querySelector(`[data-entry="${name}"]`), list = el("ul", "", { className: "errors" });
+      list.append(el("li", errors[name]));
+      entry.append(list);
+      entry.classList.add("has-errors");
+      if (entry.closest("details")) entry.closest("details").open = true;
+    }
+    if (errors.speed_rpm || errors.load_pct) pick("other");
+    const told = el("div", "", { className: "refused" });
+    told.setAttribute("role", "alert");
+    told.append(el("strong", "Not saved."), ` What you typed is still here. ${errors[""] || ""}`);
+    box.append(told);
+    box.scrollIntoView({ block: "center" });
+  }
+
+  // ---- what is shown after a save
+  function show(entry) {
+    const { point, verdict, told, state, reason, next } = entry;
+    const box = el("section", "", { className: "answer" });
+    box.append(el("p", where(point), { className: "at" }));
+    const line = el("p", "", { className: "word" });
+    if (verdict) line.append(word(verdict));
+    else line.textContent = sheet.phase === "before" ? "Kept to compare with." : "Nothing in the plan to compare this with.";
+    const list = el("ul", "", { className: "told" });
+    list.append(...told.map((text) => el("li", text)));
+    const status = el("p", state, { className: "state" });
+    box.append(line, list, status);
+    if (reason) box.append(el("p", reason, { className: "reason" }));
+    if (next && next.length) {
+      const first = el("ol", "", { className: "suspects" });
+      first.append(...next.map((text) => el("li", text)));
+      box.append(el("h2", "Look at first"), first);
+    }
+    if (!entry.undone) {
+      const undo = el("button", "Undo", { type: "button", className: "undo" });
+      undo.addEventListener("click", () => takeBack(entry));
+      box.append(undo);
+    }
+    answerBox.replaceChildren(box);
+  }
+
+  async function takeBack(entry) {
+    if (entry.undone) return;
+    entry.undone = true;
+    await Outbox.save({ kind: "withdrawal", id: Outbox.newId(), point: entry.point.id }, `Taken back: ${sheet.number}, ${where(entry.point)}`);
+    entry.state = "Taken back. It does not count; the history keeps it.";
+    show(entry);
+    fill(entry.typed);
+  }
+
+  function fill(typed) { Object.entries(typed).forEach(([name, text]) => { if (field(name)) field(name).value = text; }); }
+
+  function stopNow(entry, findings) {
+    const stops = findings.filter((f) => f.word === "stop");
+    stopScreen.querySelector(".reasons").replaceChildren(...stops.map((f) => el("p", Figures.sentence(sheet, f), { className: "reason" })));
+    stopScreen.querySelector(".now").replaceChildren(...Judge.advice(sheet, findings).map((text) => el("li", text)));
+    stopScreen.hidden = false;
+    document.body.classList.add("stopped");
+    stopScreen.querySelector("[data-go-on]").focus();
+  }
+
+  function goOn() { stopScreen.hidden = true; document.body.classList.remove("stopped"); answerBox.scrollIntoView({ block: "start" }); }
+  stopScreen.querySelector("[data-go-on]").addEventListener("click", goOn);
+  stopScreen.querySelector("[data-undo]").addEventListener("click", () => { goOn(); takeBack(last); });
+
+  function rememberValues(point) {
+    for (const [slug, value] of Object.entries(point.values)) {
+      const entry = form.querySelector(`[data-entry="${slug}"] .last`);
+      if (!entry) continue;
+      entry.textContent = `Last: ${Figures.withUnit(sheet.quantities[slug], value)} at ${where(point)}`;
+      entry.hidden = false;
+    }
+  }
+
+  function addTaken(entry) {
+    const article = el("article", "", { className: "taken" });
+    const head = el("h3", `${where(entry.point)} `);
+    if (entry.verdict) head.append(word(entry.verdict));
+    article.append(head, el("p", valuesOf(entry.point)));
+    taken.querySelectorAll(".empty").forEach((e) => e.remove());
+    taken.prepend(article);
+  }
+
+  // ---- saving
+  async function save() {
+    const { point, errors } = readPoint();
+    showErrors(errors);
+    if (Object.keys(errors).length) return;
+    const judged = Judge.judgePoint(sheet, point);
+    const typed = Object.fromEntries(Object.keys(point.values).map((slug) => [slug, field(slug).value]));
+    const entry = { point, typed, verdict: judged.word, told: judged.findings.map((f) => Figures.sentence(sheet, f)), state: "", next: [] };
+    const { kept, answer } = await Outbox.save(point, `${sheet.number}, ${where(point)}: ${valuesOf(point)}`);
+    if (!kept && answer.state !== "stored") {
+      showErrors({ "": answer.reason, ...(answer.fields || {}).item ? {} : {} });
+      if (judged.word === "stop") { last = entry; stopNow(entry, judged.findings); }
+      return;
+    }
+    last = entry;
+    entry.state = kept ? "Saved on this phone." : "Sent and stored. This phone keeps nothing by itself.";
+    show(entry);
+    if (judged.word === "stop") stopNow(entry, judged.findings);
+    rememberValues(point);
+    addTaken(entry);
+    clear(point);
+    if (judged.word !== "stop") answerBox.scrollIntoView({ block: "start" });
+  }
+
+  function clear(point) {
+    Object.keys(sheet.quantities).forEach((slug) => { if (field(slug) && slug !== "speed_rpm" && slug !== "load_pct" && !CONDITIONS.includes(slug)) field(slug).value = ""; });
+    const step = sheet.steps.find((s) => s.speed_rpm === point.speed_rpm && s.load_pct === point.load_pct);
+    if (step) step.done = true;
+    const after = sheet.steps.find((s) => !s.done);
+    if (after && step) pick(after.slug);
+  }
+
+  // ---- the guide beside each step
+  function pick(slug) {
+    const radio = [...form.querySelectorAll('[name="step"]')].find((r) => r.value === slug);
+    if (radio) { radio.checked = true; showGuide(); }
+  }
+
+  function showGuide() {
+    const match = STEP.exec(form.elements.step.value || "");
+    guide.hidden = !match;
+    if (!match) return;
+    const speed = Number(match[1]), load = Number(match[2]), lines = [];
+    if (load === 0 && sheet.phase === "after") lines.push(`Warm up first: oil at ${Figures.withUnit(sheet.quantities.oil_temperature_c, sheet.warm_oil_c)} or more before full load (common practice).`);
+    if (load >= sheet.rules.full_load_pct) {
+      for (const slug of Object.keys(sheet.bands.by_quantity)) {
+        const q = sheet.quantities[slug], band = Judge.bandAt(sheet, slug, speed);
+        if (band && field(slug)) lines.push(`${q.label}: expect ${Figures.shown(q, band[0])} to ${Figures.shown(q, band[1])} ${q.unit}`);
+      }
+    }
+    for (const slug of ["oil_pressure_kpa", "smoke_opacity_pct"]) {
+      const limit = Judge.limitAt(sheet, slug, speed, load), q = sheet.quantities[slug];
+      if (limit) lines.push(`${q.label}: ${limit.direction === "min" ? "at least" : "at most"} ${Figures.withUnit(q, limit.value)}`);
+    }
+    guide.querySelector("ul").replaceChildren(...lines.map((text) => el("li", text)));
+  }
+
+  let ticking = null;
+  function resetSettle() { clearInterval(ticking); ticking = null; settle.textContent = `Hold, then read: ${sheet.settle_s} s`; }
+  settle.addEventListener("click", () => {
+    if (ticking) { resetSettle(); return; }
+    const end = Date.now() + sheet.settle_s * 1000;
+    const tick = () => {
+      const left = Math.ceil((end - Date.now()) / 1000);
+      if (left <= 0) { resetSettle(); settle.textContent = "Settled: read now"; return; }
+      settle.textContent = `Hold: ${left} s`;
+    };
+    ticking = setInterval(tick, 250);
+    tick();
+  });
+
+  // ---- the server's answer, and a newer sheet
+  Outbox.listen(async () => {
+    if (!last || last.answered) return;
+    let item;
+    try { item = (await Outbox.all()).find((i) => i.id === last.point.id); } catch { return; }
+    if (!item || !item.answer) return;
+    last.answered = true;
+    if (item.state === "sent") {
+      Object.assign(last, { verdict: item.answer.verdict, told: item.answer.told, next: item.answer.look_first });
+      if (!last.undone) last.state = "Sent and stored.";
+    } else Object.assign(last, { state: "Refused: it stays on this phone.", reason: item.answer.reason });
+    show(last);
+  });
+
+  async function renew() {
+    try {
+      const answer = await fetch(`${document.documentElement.dataset.api}jobs/${sheet.job}/sheet?phase=${sheet.phase}`, { cache: "no-store", headers: { Accept: "application/json" } });
+      if (!answer.ok) return;
+      const fresh = await answer.json();
+      const changed = fresh.run !== sheet.run;
+      const done = new Set(sheet.steps.filter((s) => s.done).map((s) => s.slug));
+      sheet = { ...fresh, steps: fresh.steps.map((s) => ({ ...s, done: s.done || done.has(s.slug) })) };
+      if (changed) document.getElementById("trouble").textContent = "Another proving run counts now.";
+      showGuide();
+    } catch { /* no network: the sheet that came with the page counts */ }
+  }
+
+  for (const slug of Object.keys(sheet.quantities)) {
+    const input = field(slug);
+    if (!input || !input.matches || !input.matches("input")) continue;
+    input.dataset.pad = "";
+    if (sheet.quantities[slug].low < 0) input.dataset.minus = "";
+  }
+  form.addEventListener("submit", (event) => { event.preventDefault(); if (window.Pad) Pad.close(); save(); });
+  form.addEventListener("change", (event) => { if (event.target.name === "step") { resetSettle(); showGuide(); } });
+  resetSettle();
+  showGuide();
+  // A page that was kept may be older than what the workshop knows now.
+  window.addEventListener("load", () => { if (navigator.serviceWorker && navigator.serviceWorker.controller) renew(); });
+})();

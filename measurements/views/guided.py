@@ -1,0 +1,65 @@
+"""The guided sheets at the vehicle: survey, benches, leak test, smoke, oil feed."""
+
+import uuid
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.http import Http404
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from measurements.access import job_or_404
+from measurements.actions.readings import ReadingRefused
+from measurements.actions.sheets import record_entry, record_sheet_photo
+from measurements.entries import cylinder_count, photos_of, standing_entries
+from measurements.forms.guided import GuidedForm, item_rows
+from measurements.guided_sheets import SHEET, SHEETS
+from shop.forms.jobs import PhotoForm
+from shop.safety_notes import FIRST, hazards_before
+
+
+def _sheet_or_404(slug: str):
+    if slug not in SHEET:
+        raise Http404
+    return SHEET[slug]
+
+
+@permission_required("measurements.add_reading", raise_exception=True)
+@require_http_methods(["GET", "POST"])
+def guided_sheet(request, pk, slug):
+    job, sheet = job_or_404(pk), _sheet_or_404(slug)
+    form = GuidedForm(request.POST or None, sheet=sheet, cylinders=cylinder_count(job), current=standing_entries(job, slug))
+    if request.method == "POST" and form.is_valid():
+        try:
+            for item, place, value, choice in form.found():
+                entry_id = uuid.uuid5(form.cleaned_data["batch_id"], f"{item.slug}:{place}")
+                record_entry(job, slug, item.slug, place, value, choice, request.user, entry_id)
+            messages.success(request, "Stored.")
+            return redirect("measurements:guided_sheet", pk, slug)
+        except ReadingRefused as refused:
+            form.add_error(None, str(refused))
+    context = {
+        "job": job, "guided": sheet, "form": form, "others": [s for s in SHEETS if s.slug != slug], "photos": photos_of(job, slug),
+        "hazards": hazards_before(sheet.before), "first": FIRST, "photo_id": uuid.uuid4(),
+        "data": {"job": job.pk, "number": job.number, "sheet": slug, "title": sheet.title, "items": item_rows(form)},
+    }  # fmt: skip
+    return render(request, "measurements/guided_sheet.html", context, status=422 if form.errors else 200)
+
+
+@permission_required("measurements.add_reading", raise_exception=True)
+@require_POST
+def guided_photo(request, pk, slug):
+    """Without script; with it the outbox sends the photo."""
+    job, sheet = job_or_404(pk), _sheet_or_404(slug)
+    form = PhotoForm({"caption": ""}, request.FILES)
+    try:
+        if form.is_valid():
+            record_sheet_photo(job, sheet.slug, form.cleaned_data["image"], request.user, uuid.UUID(request.POST.get("photo_id", "")))
+            messages.success(request, "The photo is stored.")
+        else:
+            messages.error(request, " ".join(text for texts in form.errors.values() for text in texts))
+    except ReadingRefused as refused:
+        messages.error(request, str(refused))
+    except ValueError:
+        messages.error(request, "The photo came without its id. Open the page anew and send it again.")
+    return redirect("measurements:guided_sheet", pk, slug)

@@ -1,0 +1,52 @@
+{% load static %}// Keeps the pages of the phone for use without network. Nothing else of the workshop is kept.
+"use strict";
+const CACHE = "phone-{{ version }}";
+const ASSETS = {{ assets|safe }};
+const PAGES = /^\/jobs\/(\d+\/(phone|sheets)\/|outbox\/)/;
+const PATIENCE_MS = 700;
+
+self.addEventListener("install", (event) => {
+  event.waitUntil(caches.open(CACHE).then((cache) => cache.addAll(ASSETS)).then(() => self.skipWaiting()));
+});
+
+self.addEventListener("activate", (event) => {
+  const old = (names) => names.filter((name) => name.startsWith("phone-") && name !== CACHE);
+  event.waitUntil(caches.keys().then((names) => Promise.all(old(names).map((n) => caches.delete(n)))).then(() => self.clients.claim()));
+});
+
+// The answer to "?saved=..." is about one reading; what is kept is the sheet itself.
+function keyOf(address) {
+  const url = new URL(address), phase = url.searchParams.get("phase");
+  return url.origin + url.pathname + (phase ? "?phase=" + phase : "");
+}
+
+async function fetchAndKeep(request, key) {
+  const answer = await fetch(request);
+  // A page that led elsewhere is the log-in page, which is no sheet.
+  if (answer.ok && !answer.redirected) await (await caches.open(CACHE)).put(key, answer.clone());
+  return answer;
+}
+
+async function page(event) {
+  const key = keyOf(event.request.url);
+  const kept = await (await caches.open(CACHE)).match(key);
+  const fresh = fetchAndKeep(event.request, key);
+  event.waitUntil(fresh.catch(() => null));
+  if (!kept) return fresh;
+  const late = new Promise((resolve) => setTimeout(resolve, PATIENCE_MS, kept));
+  return Promise.race([fresh.catch(() => kept), late]);
+}
+
+self.addEventListener("fetch", (event) => {
+  const url = new URL(event.request.url);
+  if (event.request.method !== "GET" || url.origin !== self.location.origin) return;
+  if (event.request.mode === "navigate" && PAGES.test(url.pathname) && !url.searchParams.has("saved")) event.respondWith(page(event));
+  else if (ASSETS.includes(url.pathname)) event.respondWith(caches.match(event.request).then((kept) => kept || fetch(event.request)));
+});
+
+self.addEventListener("message", (event) => {
+  const port = event.ports[0];
+  const keep = async (address) => fetchAndKeep(new Request(address, { credentials: "same-origin" }), keyOf(address));
+  const done = (told) => port && port.postMessage(told);
+  event.waitUntil(Promise.all(event.data.keep.map(keep)).then(() => done("kept"), () => done("failed")));
+});
