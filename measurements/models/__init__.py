@@ -5,6 +5,7 @@ from .outcomes import Outcome
 from .proving import ProvingRun
 from .readings import Point, Reading, Withdrawal
 from .sheets import SheetEntry, SheetPhoto
+from .smoke import SmokeLimit, SmokeSnap, SmokeTest
 from .tokens import IntakeToken
 
 __all__ = [
@@ -21,5 +22,8 @@ __all__ = [
     "Reading",
     "SheetEntry",
     "SheetPhoto",
+    "SmokeLimit",
+    "SmokeSnap",
+    "SmokeTest",
     "Withdrawal",
 ]

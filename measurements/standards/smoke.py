@@ -196,8 +196,8 @@ def _in_unit(k: float, bound: Bound | None) -> float:
     return k if bound is None or bound.quantity == "k" else float(opacity_pct(k, bound.path_m))
 
 
-def _uncertainty(mean_per_m: float, bound: Bound | None) -> float:
-    error = meter_error_per_m(mean_per_m)
+def _uncertainty(mean_per_m: float, bound: Bound | None, known: float | None) -> float:
+    error = meter_error_per_m(mean_per_m) if known is None else known
     if bound is None or bound.quantity == "k":
         return error
     ends = [_in_unit(max(0.0, mean_per_m + sign * error), bound) for sign in (-1, 1)]
@@ -212,7 +212,9 @@ def _spread(values_per_m: tuple[float, ...], procedure: Procedure, bound: Bound 
     return max(values) - min(values)
 
 
-def evaluate(snaps_per_m: list[float], procedure: str = "free", bound: Bound | None = None) -> Evaluation:
+def evaluate(
+    snaps_per_m: list[float], procedure: str = "free", bound: Bound | None = None, error_per_m: float | None = None
+) -> Evaluation:
     """What the measured snaps so far say, and whether another one is needed.
 
     Parameters
@@ -223,6 +225,8 @@ def evaluate(snaps_per_m: list[float], procedure: str = "free", bound: Bound | N
         Slug of `PROCEDURES` [-]
     bound : Bound or None
         The recorded limit; None when nobody has chosen one, which gives a mean but no verdict
+    error_per_m : float or None
+        Half width of this very meter, 0 to 5; None takes the usual one of `meter_error_per_m` [1/m]
 
     Returns
     -------
@@ -250,6 +254,8 @@ def evaluate(snaps_per_m: list[float], procedure: str = "free", bound: Bound | N
     if procedure not in PROCEDURES:
         raise ValueError(f"procedure is {procedure!r}; allowed is {', '.join(PROCEDURES)}")
     rules = PROCEDURES[procedure]
+    if error_per_m is not None:
+        require("error_per_m", error_per_m, 0.0, 5.0, "1/m")
     snaps = tuple(float(require("snap", k, 0.0, 10.0, "1/m")) for k in snaps_per_m)
     if len(snaps) > rules.most:
         raise ValueError(f"{len(snaps)} snaps; the {rules.label} takes up to {rules.most}")
@@ -264,7 +270,7 @@ def evaluate(snaps_per_m: list[float], procedure: str = "free", bound: Bound | N
     mean, mean_per_m = fmean(counted), fmean(last)
     spread = _spread(last, rules, bound)
     steady = spread <= rules.spread + 1e-9 and not (rules.spread_unit == "m⁻¹" and _falls(last) and spread > rules.spread / 2)
-    uncertainty = _uncertainty(mean_per_m, bound)
+    uncertainty = _uncertainty(mean_per_m, bound, error_per_m)
     state, word, said = _verdict(rules, len(snaps), mean, min(counted), uncertainty, spread, steady, bound)
     return Evaluation(shown, counted, mean, mean_per_m, uncertainty, spread, steady, state, word, said, unit)
 
