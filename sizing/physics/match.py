@@ -12,7 +12,7 @@ over charge temperature is carried along with the fuel per air, which it nearly 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -27,6 +27,7 @@ from .plan_solve import (
     Charge,
     air_at_place,
     burn,
+    full_delivery_mm3,
     full_fuel_flow_kg_s,
     pressure_behind_kpa,
     to_result,
@@ -150,6 +151,7 @@ def solve_match(inputs: PlanInputs, turbo: Turbo, speeds_rpm: ArrayLike) -> Matc
     Watson and Janota, Turbocharging the Internal Combustion Engine, ch. 10 (steady matching).
     """
     speed = np.atleast_1d(require("speed_rpm", speeds_rpm, 400.0, 6500.0, "rpm"))
+    inputs = _with_delivery(inputs)
     place, dry = air_at_place(inputs)
     share = (speed / inputs.column("rated_speed_rpm")) ** 2
     cleaner = inputs.column("air_cleaner_loss_kpa") * share
@@ -226,6 +228,7 @@ def turbine_capacity_from_boost_kg_s(
     if speed.shape != boost.shape or speed.size < 2:
         raise ValueError("boost at two speeds or more is needed, one reading for each speed")
     require("turbine_efficiency_ratio", turbine_efficiency_ratio, 0.3, 0.8, "")
+    inputs = _with_delivery(inputs)
     place, dry = air_at_place(inputs)
     share = (speed / inputs.column("rated_speed_rpm")) ** 2
     inlet = place - inputs.column("air_cleaner_loss_kpa") * share
@@ -459,6 +462,12 @@ def _with_expansion(trial: _Trial, expansion: Floats, behind: Floats) -> _Trial:
     values = {f.name: getattr(trial, f.name) for f in fields(trial)}
     values.update(expansion_ratio=expansion, exhaust_kpa=behind * expansion, given_kw=given)
     return _Trial(**values)
+
+
+def _with_delivery(inputs: PlanInputs) -> PlanInputs:
+    """Settle once what the pump delivers; it does not depend on the turbo."""
+    full = full_delivery_mm3(inputs)
+    return replace(inputs, delivery_mm3=full[..., 0] if full.ndim else full)
 
 
 def _is_number(inputs: PlanInputs, name: str) -> bool:
