@@ -14,10 +14,14 @@ from .log_names import SPEED
 FULL_PEDAL_PCT = 90.0
 FULL_LOAD_PCT = 90.0
 LEAST_SECONDS = 2.0
-GAP_SECONDS = 1.0  # a shorter dip, such as a gear change, does not end a pull; a longer silence of a channel does
+GAP_SECONDS = (
+    1.0  # a shorter dip, such as a gear change, does not end a pull; a longer silence of a channel does
+)
 LEAST_SPEED_RPM = 900.0
 BOOST_SEEN_KPA = 15.0  # below it a turbo does no work that a log could prove
 BOOST_SHARE = 0.7  # without pedal and load: share of the highest boost that counts as full load
+
+Series = tuple[np.ndarray, np.ndarray]  # times, values
 
 
 @dataclass(frozen=True)
@@ -43,7 +47,9 @@ class Search:
     short_run_ups: int  # at the top, but too short to be under load
 
 
-def at_times(times: np.ndarray, from_times: np.ndarray, values: np.ndarray, gap: float = GAP_SECONDS) -> np.ndarray:
+def at_times(
+    times: np.ndarray, from_times: np.ndarray, values: np.ndarray, gap: float = GAP_SECONDS
+) -> np.ndarray:
     """The last value of a channel at each time; not a number where it was silent for longer than `gap`."""
     if not len(values):
         return np.full(len(times), np.nan)
@@ -57,10 +63,10 @@ def at_times(times: np.ndarray, from_times: np.ndarray, values: np.ndarray, gap:
 def _full_load(log: Log, times: np.ndarray) -> tuple[np.ndarray, str]:
     """Where the engine is at full load, by the best channel that the log has."""
     for quantity, least in (("pedal_pct", FULL_PEDAL_PCT), ("load_pct", FULL_LOAD_PCT)):
-        from_times, values = log.series(quantity)
+        from_times, values = _in_order(log.series(quantity))
         if len(values):
             return at_times(times, from_times, values) >= least, quantity
-    from_times, boost = log.series("boost_kpa")
+    from_times, boost = _in_order(log.series("boost_kpa"))
     if len(boost) and boost.max() >= BOOST_SEEN_KPA:
         return at_times(times, from_times, boost) >= BOOST_SHARE * boost.max(), "boost_kpa"
     return np.zeros(len(times), dtype=bool), ""
@@ -77,21 +83,25 @@ def _stretches(mask: np.ndarray, times: np.ndarray) -> list[tuple[int, int]]:
     return [(int(on[a]), int(on[b])) for a, b in zip(starts, ends, strict=True)]
 
 
-def _peak(log: Log, quantity: str, start: float, end: float, times: np.ndarray, speed: np.ndarray):
+def _in_order(series: Series) -> Series:
+    order = np.argsort(series[0], kind="stable")
+    return series[0][order], series[1][order]
+
+
+def _peak(series: Series, start: float, end: float, times: np.ndarray, speed: np.ndarray):
     """Highest value in a stretch and the speed at which it stood, when both were logged together."""
-    from_times, values = log.series(quantity)
-    inside = (from_times >= start) & (from_times <= end)
-    if not inside.any():
+    from_times, values = series
+    first, last = np.searchsorted(from_times, start, "left"), np.searchsorted(from_times, end, "right")
+    if first == last:
         return None, None
-    top = int(np.argmax(values[inside]))
-    at_speed = at_times(from_times[inside][top : top + 1], times, speed)[0]
-    return float(values[inside][top]), None if np.isnan(at_speed) else float(at_speed)
+    top = first + int(np.argmax(values[first:last]))
+    at_speed = at_times(from_times[top : top + 1], times, speed)[0]
+    return float(values[top]), None if np.isnan(at_speed) else float(at_speed)
 
 
 def find_pulls(log: Log) -> Search:
-    times, speed = log.series(SPEED)
-    order = np.argsort(times, kind="stable")
-    times, speed = times[order], speed[order]
+    times, speed = _in_order(log.series(SPEED))
+    boosts, heats = _in_order(log.series("boost_kpa")), _in_order(log.series("exhaust_temperature_c"))
     full, judged_by = _full_load(log, times)
     pulls, short = [], 0
     for first, last in _stretches(full & (speed >= LEAST_SPEED_RPM), times):
@@ -100,7 +110,9 @@ def find_pulls(log: Log) -> Search:
             short += 1
             continue
         stretch = speed[first : last + 1]
-        boost, boost_at = _peak(log, "boost_kpa", start, end, times, speed)
-        heat, heat_at = _peak(log, "exhaust_temperature_c", start, end, times, speed)
-        pulls.append(Pull(start, end, float(stretch.min()), float(stretch.max()), boost, boost_at, heat, heat_at))
+        boost, boost_at = _peak(boosts, start, end, times, speed)
+        heat, heat_at = _peak(heats, start, end, times, speed)
+        pulls.append(
+            Pull(start, end, float(stretch.min()), float(stretch.max()), boost, boost_at, heat, heat_at)
+        )
     return Search(pulls, judged_by, short)
