@@ -3,7 +3,7 @@
 from django.urls import path
 
 from measurements.intake.api import open_urls
-from measurements.views import curves, guided, hand_over, instruments, logs, moves, phone, phone_kept, proving, readings, review, smoke
+from measurements.views import curves, dyno, guided, hand_over, instruments, logs, moves, phone, phone_kept, proving, readings, review, smoke
 
 app_name = "measurements"
 urlpatterns = [
@@ -37,6 +37,9 @@ urlpatterns = [
     path("jobs/<int:pk>/smoke-test/", smoke.smoke_test, name="smoke_test"),
     path("smoke-tests/<uuid:pk>/", smoke.smoke_snaps, name="smoke_snaps"),
     path("smoke-snaps/<uuid:pk>/correct/", smoke.smoke_correct, name="smoke_correct"),
+    path("jobs/<int:pk>/dyno/", dyno.dyno, name="dyno"),
+    path("jobs/<int:pk>/dyno/<slug:kind>/", dyno.dyno_new, name="dyno_new"),
+    path("dyno/<uuid:pk>/", dyno.dyno_test, name="dyno_test"),
     path("smoke-limits/", smoke.smoke_limits, name="smoke_limits"),
     path("smoke-limits/new/", smoke.smoke_limit, name="smoke_limit_new"),
     path("smoke-limits/examples/", smoke.smoke_examples, name="smoke_examples"),

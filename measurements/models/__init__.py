@@ -1,4 +1,5 @@
 from .curves import PowerCurve, PowerPoint
+from .dyno import DynoTest
 from .instruments import Instrument
 from .logs import LogColumn, LogFile, LogPull
 from .outcomes import Outcome
@@ -9,6 +10,7 @@ from .smoke import SmokeLimit, SmokeSnap, SmokeTest
 from .tokens import IntakeToken
 
 __all__ = [
+    "DynoTest",
     "Instrument",
     "IntakeToken",
     "LogColumn",

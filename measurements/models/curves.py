@@ -48,6 +48,7 @@ class PowerPoint(models.Model):
     curve = models.ForeignKey(PowerCurve, on_delete=models.CASCADE, related_name="points")
     speed_rpm = models.FloatField()
     torque_nm = models.FloatField()
+    uncertainty_nm = models.FloatField("plus or minus, Nm", null=True, blank=True)
 
     class Meta:
         ordering = ["speed_rpm"]

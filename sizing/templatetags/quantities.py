@@ -60,7 +60,7 @@ def quantity_label(slug: str) -> str:
 @register.filter
 def figure(value, slug: str):
     if value is None or value == "":
-        return format_html('<span class="figure unknown">not known</span>')
+        return format_html('<span class="figure unknown">{}</span>', "not known")
     return format_html(
         '<span class="figure">{}<small class="unit"> {}</small></span>', number(value, slug), unit(slug)
     )

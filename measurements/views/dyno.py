@@ -1,0 +1,78 @@
+"""Torque and power from a brake, a drum or a road run: choose, enter, see what it comes to."""
+
+from django.contrib.auth.decorators import permission_required
+from django.http import Http404
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_GET, require_http_methods
+
+from measurements.access import job_or_404
+from measurements.actions.dyno import record_dyno
+from measurements.actions.readings import ReadingRefused
+from measurements.forms.dyno import FORMS
+from measurements.models import DynoTest
+from measurements.sheet import usual_phase
+from measurements.standards.correction import STANDARDS, altitude_note
+from shop.actions.facts import current_facts
+from shop.models import Workshop
+from shop.safety_notes import FIRST, hazards_before
+
+WAYS = [
+    ("brake", "Brake", "Engine or power take-off held by a brake: torque is read, power follows."),
+    ("drum", "Inertia drum", "The vehicle speeds up rollers of known inertia; a run-down gives the losses."),
+    ("road", "Road run", "A weighed vehicle speeds up in one gear on a level, quiet road. Least exact of the three."),
+]
+
+
+def _altitude_note() -> str:
+    workshop = Workshop.objects.first()
+    return altitude_note(workshop.altitude_m) if workshop else ""
+
+
+def _usual(job) -> dict:
+    """What is known of the engine, where it is one figure and no range."""
+    facts = current_facts(job.vehicle)
+    known = {n: facts[n].low for n in ("displacement_l", "cylinder_count") if n in facts and facts[n].low == facts[n].high}
+    return {"phase": usual_phase(job), **{n: int(v) if n == "cylinder_count" else v for n, v in known.items() if v is not None}}
+
+
+@permission_required("measurements.add_powercurve", raise_exception=True)
+@require_GET
+def dyno(request, pk):
+    job = job_or_404(pk)
+    tests = DynoTest.objects.filter(curve__job=job).select_related("curve__run", "curve__by").order_by("curve__at")
+    context = {"section": "jobs", "job": job, "ways": WAYS, "tests": tests, "note": _altitude_note(), "hazards": hazards_before("dyno"), "first": FIRST}
+    return render(request, "measurements/dyno.html", context)
+
+
+@permission_required("measurements.add_powercurve", raise_exception=True)
+@require_http_methods(["GET", "POST"])
+def dyno_new(request, pk, kind):
+    if kind not in FORMS:
+        raise Http404
+    job = job_or_404(pk)
+    form = FORMS[kind](request.POST or None, request.FILES or None, initial=_usual(job))
+    if request.method == "POST" and form.is_valid():
+        data = form.cleaned_data
+        try:
+            test = record_dyno(
+                job, data["phase"], form.curve, form.record, request.user, data["test_id"], form.setup(), form.air(), form.basis(),
+                form.run_down_bytes, data["note"],
+            )  # fmt: skip
+            return redirect("measurements:dyno_test", test.pk)
+        except ReadingRefused as refused:
+            form.take_refusal(refused)
+    way = next(w for w in WAYS if w[0] == kind)
+    context = {"section": "jobs", "job": job, "form": form, "way": way, "note": _altitude_note(), "hazards": hazards_before("dyno"), "first": FIRST}
+    return render(request, "measurements/dyno_new.html", context, status=422 if form.errors else 200)
+
+
+@permission_required("measurements.view_reading", raise_exception=True)
+@require_GET
+def dyno_test(request, pk):
+    test = get_object_or_404(DynoTest.objects.select_related("curve__job__vehicle", "curve__run", "curve__by"), pk=pk)
+    standard = STANDARDS.get(test.standard)
+    context = {
+        "section": "jobs", "job": test.curve.job, "test": test, "curve": test.curve, "points": test.curve.points.all(), "standard": standard,
+        "engine_class": standard.engine_class(test.engine_class) if standard else None, "notes": test.notes.splitlines(), "note": _altitude_note(),
+    }  # fmt: skip
+    return render(request, "measurements/dyno_test.html", context)
