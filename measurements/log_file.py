@@ -49,6 +49,7 @@ class Log:
     short_rows: int = 0
     clock_back: int = 0  # how often the time runs backwards
     clock_repeats: int = 0
+    boost_from: str = ""  # how boost was made, when the log holds only the absolute pressure
 
     def series(self, quantity: str) -> tuple[np.ndarray, np.ndarray]:
         """Times and values of a quantity where it was logged; both empty when it was not."""
@@ -178,8 +179,26 @@ def lonely_spikes(times: np.ndarray, values: np.ndarray, least: float, most: int
     return [(float(times[i + 1]), float(values[i + 1])) for i in np.flatnonzero(lonely)[:most]]
 
 
-def read_log(data: bytes, dialect: Dialect, mapping: Mapping) -> Log:
-    """Read a log as a person matched it, or refuse it with the reason."""
+def _boost_from_manifold(log: Log, air_pressure_kpa: float | None) -> None:
+    """Boost is gauge: absolute pressure less that of the air, as logged in the same file, else as handed in."""
+    if "manifold_pressure_kpa" not in log.table or "boost_kpa" in log.table:
+        return
+    logged = log.table.get("air_pressure_kpa")
+    if logged is not None and logged.notna().any():
+        air, where = float(logged.median()), "as logged"
+    elif air_pressure_kpa is not None:
+        air, where = air_pressure_kpa, "standard air at the altitude of the workshop"
+    else:
+        return
+    log.table["boost_kpa"] = log.table["manifold_pressure_kpa"] - air
+    log.boost_from = f"Boost is the absolute manifold pressure less {air:.1f} kPa of air ({where})."
+
+
+def read_log(data: bytes, dialect: Dialect, mapping: Mapping, air_pressure_kpa: float | None = None) -> Log:
+    """Read a log as a person matched it, or refuse it with the reason.
+
+    `air_pressure_kpa` is the pressure of the air where the log was taken, for logs that hold only absolute pressure.
+    """
     check_mapping(mapping)
     data = _as_utf8(data, dialect)
     _refuse_unclosed_quote(data)
@@ -203,7 +222,9 @@ def read_log(data: bytes, dialect: Dialect, mapping: Mapping) -> Log:
             values, column.unreadable = _figures(raw[str(position)], column_unit, dialect.decimal)
             frame[quantity] = _fill_column(column, convert(values, column_unit, CHANNELS[quantity].unit), times)
         columns.append(column)
-    return _with_clock_checked(Log(pd.DataFrame(frame), columns, len(raw), short))
+    log = _with_clock_checked(Log(pd.DataFrame(frame), columns, len(raw), short))
+    _boost_from_manifold(log, air_pressure_kpa)
+    return log
 
 
 def _with_clock_checked(log: Log) -> Log:

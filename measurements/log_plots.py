@@ -14,7 +14,7 @@ from sizing.templatetags.quantities import unit as unit_of
 
 DRAWN = ["speed_rpm", "boost_kpa", "exhaust_temperature_c", "pedal_pct", "load_pct", "smoke_opacity_pct", "lambda_ratio", "oil_pressure_kpa"]
 MOST_LINES = 4
-BUCKETS = {"phone": 240, "desk": 1000}
+BUCKETS = {"phone": 240, "desk": 600}
 WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM = 360, 130, 48, 8, 8, 24
 
 

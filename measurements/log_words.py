@@ -10,8 +10,8 @@ NO_LOAD = "No load, not a boost test"
 
 
 def _top(log: Log, quantity: str) -> float | None:
-    column = log.column(quantity)
-    return column.highest if column and column.value_count else None
+    _, values = log.series(quantity)
+    return float(values.max()) if len(values) else None
 
 
 def _boost_words(log: Log, show: Callable[[float, str], str]) -> str:
@@ -84,6 +84,8 @@ def findings(log: Log, search: Search, show: Callable[[float, str], str]) -> lis
         lines.append("No torque in Nm and no power was logged, so nothing is said about power.")
     if search.pulls and search.short_run_ups:
         lines.append(f"{search.short_run_ups} shorter run-up{'s' if search.short_run_ups > 1 else ''} under {LEAST_SECONDS:g} s left aside.")
+    if log.boost_from:
+        lines.append(log.boost_from)
     if log.short_rows:
         lines.append(f"{log.short_rows} row{'s' if log.short_rows > 1 else ''} with another number of cells than the header left out.")
     if log.clock_back:

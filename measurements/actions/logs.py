@@ -18,7 +18,8 @@ from measurements.log_words import findings
 from measurements.models import LogColumn, LogFile, LogPull, Point, ProvingRun
 from measurements.pulls import Search, find_pulls
 from shop.actions.events import record_event
-from shop.models import JobCard, Person
+from shop.models import JobCard, Person, Workshop
+from sizing.physics.air import standard_pressure_kpa
 from sizing.quantities import QUANTITIES
 
 
@@ -95,6 +96,11 @@ def bytes_of(log: LogFile) -> bytes:
         return file.read()
 
 
+def _air_pressure_kpa() -> float | None:
+    workshop = Workshop.objects.first()
+    return float(standard_pressure_kpa(workshop.altitude_m)) if workshop else None
+
+
 def read_log(log: LogFile, mapping: Mapping | None, by: Person, at: datetime | None = None) -> LogFile:
     """Read a log with the columns as matched ({position: (quantity, unit)}; None takes them as guessed).
 
@@ -104,7 +110,7 @@ def read_log(log: LogFile, mapping: Mapping | None, by: Person, at: datetime | N
         raise LogRefused("This log was taken back. Send the file again to read it.")
     mapping = mapping_of(log) if mapping is None else mapping
     data = bytes_of(log)
-    table = read_table(data, find_dialect(data), mapping)
+    table = read_table(data, find_dialect(data), mapping, _air_pressure_kpa())
     search = find_pulls(table)
     return _store(log, table, search, mapping, by, at or timezone.now())
 

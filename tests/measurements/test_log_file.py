@@ -11,6 +11,7 @@ from measurements.log_dialect import LogRefused, find_dialect
 from measurements.log_file import lonely_spikes, read_log
 from measurements.log_names import guess
 from measurements.log_plots import thin
+from sizing.physics.air import standard_pressure_kpa
 from tests.measurements.log_files import NO_SPEED, NO_TIME, UNCLOSED, pull_log
 
 
@@ -53,6 +54,19 @@ def test_what_is_not_possible_is_left_out_and_counted():
     assert log.column("boost_kpa").left_out == 1
     assert log.column("boost_kpa").highest == 2.0
     assert log.table["boost_kpa"].isna().tolist() == [False, True, False]
+
+
+def test_absolute_pressure_becomes_boost_with_the_air_of_the_log_or_of_the_place():
+    """Gauge is absolute less the air: 150 - 75 kPa; standard air at 2600 m is 73.75 kPa (ISO 2533)."""
+    both = read(b"time_s,rpm,MAP abs [kPa],baro_kPa\n0,900,150,75\n1,910,151,75\n")
+    assert both.table["boost_kpa"].tolist() == [75.0, 76.0]
+    assert "as logged" in both.boost_from
+    data = b"time_s,rpm,MAP abs [kPa]\n0,900,150\n1,910,151\n"
+    dialect = find_dialect(data)
+    mapping = {i: guess(h) for i, h in enumerate(dialect.header)}
+    placed = read_log(data, dialect, mapping, float(standard_pressure_kpa(2600.0)))
+    assert placed.table["boost_kpa"].tolist() == pytest.approx([76.25, 77.25], abs=0.05)
+    assert "boost_kpa" not in read_log(data, dialect, mapping).table, "without the air nothing is made up"
 
 
 def test_sparse_cells_stay_empty():
