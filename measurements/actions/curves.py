@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from measurements.models import PowerCurve, PowerPoint, ProvingRun
 from shop.actions.events import record_event
+from shop.actions.filling import locked
 from shop.models import JobCard, Person
 from sizing.physics.power import power_kw
 
@@ -46,7 +47,7 @@ def record_curve(
     """Store torque over engine speed (rpm, Nm). The same curve sent again is the same curve."""
     points = sorted((float(speed), float(torque)) for speed, torque in points)
     _refuse(kind, points, uncertainty_pct)
-    JobCard.objects.select_for_update().get(pk=job.pk)  # two sends in the same moment wait for each other
+    locked(job)  # two sends in the same moment wait for each other
     for stored in PowerCurve.objects.of(job).filter(phase=phase, kind=kind, run=run).with_points():
         if [(p.speed_rpm, p.torque_nm) for p in stored.points.all()] == points:
             return stored

@@ -7,6 +7,7 @@ from django.db import transaction
 from measurements.findings import beyond_stop
 from measurements.models import Point, PowerCurve, ProvingRun, Reading
 from shop.actions import moves as shop_moves
+from shop.actions.filling import locked
 from shop.actions.hand_overs import record_hand_over
 from shop.actions.moves import Missing
 from shop.models import HandOver, JobCard, JobEvent, Person
@@ -79,7 +80,7 @@ def hand_over(
     reason: str = "",
 ) -> HandOver:
     """Write down who takes the vehicle and close the job in one go, or do neither. Repeating it is harmless."""
-    job = JobCard.objects.select_for_update().get(pk=job.pk)
+    job = locked(job)
     known = HandOver.objects.filter(job=job).first()
     if known and not job.is_open:
         return known

@@ -8,6 +8,7 @@ from django.utils import timezone
 from measurements.findings import run_verdict
 from measurements.models import ProvingRun
 from shop.actions.events import record_event
+from shop.actions.filling import locked
 from shop.actions.plans import attach_plan
 from shop.models import JobCard, Person
 from shop.safety_notes import missing_sign_offs
@@ -34,15 +35,14 @@ def why_no_run(job: JobCard) -> list[str]:
 @transaction.atomic
 def start_run(job: JobCard, by: Person, at: datetime | None = None) -> ProvingRun:
     """Start the next proving run of the current plan; while one is open, that one is returned."""
-    job = JobCard.objects.select_for_update().get(pk=job.pk)
+    job = locked(job)
     reasons = why_no_run(job)
     if reasons:
         raise RunRefused(" ".join(reasons))
-    current = ProvingRun.objects.of(job).undecided().last()
-    if current:
-        return current
-    at = at or timezone.now()
     last = ProvingRun.objects.of(job).last()
+    if last and not last.is_decided:
+        return last
+    at = at or timezone.now()
     plan = job.job_plans.select_related("plan").get(is_current=True).plan
     run = ProvingRun.objects.create(
         job=job, plan=plan, number=last.number + 1 if last else 1, started_by=by, started_at=at

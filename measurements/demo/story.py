@@ -19,11 +19,13 @@ from sizing.models import Plan
 from . import names, wear
 from .catalogue import Catalogue
 from .fleet import Case
+from .logs import record_log
 from .sheets import fact_statements, plan_inputs, quote_lines, survey_fields
 from .truth import Gauges, air_pressure_kpa
 
 # Days after the job was opened on which each thing is usually done.
 SURVEY, BASELINE, PLAN, QUOTE, ANSWER, STRIP, FIT, PROVE, AGAIN, HAND_OVER = 1, 2, 4, 5, 9, 13, 17, 20, 22, 24
+LOGGED_EVERY = 17
 _ANY_PHASE = {"smoke_k_per_m": "tail_pipe", "oil_pressure_kpa": "main_gallery"}
 PLACES = {
     "before": {**_ANY_PHASE, "exhaust_temperature_c": "exhaust_port"},
@@ -76,7 +78,6 @@ class Story:
 
     def _move(self, to: str, by: Person, day: int, hour: int, reason: str = "") -> None:
         moves.move(self.job, to, by, reason, at=self.case.at(day, hour))
-        self.job.stage = to  # the action moved a copy that it had locked
 
     def _call_off(self, reason: str, day: int, by: Person) -> None:
         move_job(self.job, "called_off", by, reason, at=self.case.at(day, 16))
@@ -213,6 +214,9 @@ class Story:
         if case.hidden.fault:
             run = self._prove_again(run)
         self._curve("after", AGAIN if case.hidden.fault else PROVE, case.after, run)
+        if case.number % LOGGED_EVERY == 0 and case.model.use == "road":
+            day = AGAIN if case.hidden.fault else PROVE
+            record_log(case, self.job, run, self.crew.technician, case.at(day, 17))
         if case.end != "proving":
             self._decide(run)
 
@@ -253,7 +257,6 @@ class Story:
             self.job, self.handed_on, self.vehicle.customer.name, self.crew.desk,
             meter_reading=self.meter if case.rng.random() < 0.93 else None, at=at,
         )  # fmt: skip
-        self.job.stage = "handed_over"
 
     def _meter_after(self, hours: float | None) -> float | None:
         if hours is None or self.meter is None:

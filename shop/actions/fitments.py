@@ -12,7 +12,8 @@ from .events import record_event
 def record_fitment(job: JobCard, by: Person, at: datetime | None = None, **fields) -> Fitment:
     """Store what was fitted. It starts a new round of safety checks."""
     fitment = Fitment(job=job, by=by, at=at or timezone.now(), **fields)
-    fitment.clean_fields(exclude=["job", "by"])
+    # What is handed in as a thing is there; the database holds that too.
+    fitment.clean_fields(exclude=["job", "by", "turbo", "cooler", "air_cleaner", "pump"])
     fitment.save()
     record_event(job, "fitment", f"fitted: {fitment}", by, fitment.at)
     return fitment

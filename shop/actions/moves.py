@@ -12,6 +12,7 @@ from shop.safety_notes import missing_sign_offs
 from shop.stages import ORDER, STAGE_LABEL, moves_from
 
 from .events import record_event
+from .filling import locked
 
 
 @dataclass(frozen=True)
@@ -83,7 +84,7 @@ def move_job(
 
     The owner may pass over what is missing with a written reason; safety sign-offs nobody may pass over.
     """
-    job = JobCard.objects.select_for_update().get(pk=job.pk)
+    job = locked(job)
     if to not in moves_from(job.stage):
         raise MoveRefused(
             [Missing(f"A job that is {job.stage_label} cannot become {STAGE_LABEL.get(to, to)}.", firm=True)]

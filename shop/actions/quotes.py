@@ -8,6 +8,7 @@ from django.utils import timezone
 from shop.models import JobCard, Person, Quote, QuoteLine
 
 from .events import record_event
+from .filling import locked
 
 Line = tuple[str, str, Decimal, Decimal]  # kind, text, quantity, unit price
 
@@ -42,7 +43,7 @@ def make_quote(
 
 
 def _in_state(quote: Quote, *states: str) -> Quote:
-    quote = Quote.objects.select_for_update().get(pk=quote.pk)
+    quote = locked(quote)
     if quote.state not in states:
         raise QuoteRefused(
             f"Quote {quote.number} is {quote.get_state_display()}; this can be done only while it is {' or '.join(states)}."

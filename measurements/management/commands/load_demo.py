@@ -10,11 +10,15 @@ class Command(BaseCommand):
     help = "Fill an empty database with the demo workshop. A database that holds anything else is left as it is."
 
     def add_arguments(self, parser):
+        parser.add_argument("--if-empty", action="store_true", help="a demo that is here already is no error")
         parser.add_argument("--seed", type=int, default=SEED, help="another seed makes another workshop")
 
-    def handle(self, *args, seed, **options):
+    def handle(self, *args, seed, if_empty, **options):
         if is_loaded():
-            self.stdout.write("The demo workshop is here already; nothing was changed.")
+            here = "The demo workshop is here already; nothing was changed."
+            if not if_empty:
+                raise CommandError(here, returncode=2)
+            self.stdout.write(here)
             if settings.DEMO:
                 self._tell([(w.role, w.username, w.password) for w in WORKERS])
             return

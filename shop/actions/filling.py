@@ -1,0 +1,37 @@
+"""Filling an empty database in one transaction: nobody else is at work in it, so rows can be written together."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from typing import TypeVar
+
+from django.db import models, transaction
+
+Row = TypeVar("Row", bound=models.Model)
+_events: ContextVar[list | None] = ContextVar("events_of_filling", default=None)
+
+
+@contextmanager
+def filling() -> Iterator[None]:
+    """While it lasts, events are kept back and written at the end, and rows are not read again to lock them."""
+    rows: list[models.Model] = []
+    token = _events.set(rows)
+    try:
+        with transaction.atomic():
+            yield
+            for model in {type(row) for row in rows}:
+                model.objects.bulk_create([row for row in rows if type(row) is model], batch_size=1000)
+    finally:
+        _events.reset(token)
+
+
+def kept_back() -> list | None:
+    """Where an event is put while a database is being filled; None at any other time."""
+    return _events.get()
+
+
+def locked(row: Row) -> Row:
+    """The row as it stands now, kept from others until the transaction ends."""
+    if _events.get() is not None:
+        return row
+    return type(row).objects.select_for_update().get(pk=row.pk)
