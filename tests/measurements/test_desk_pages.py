@@ -159,7 +159,7 @@ def test_before_and_after_side_by_side_with_differences(owner, desk_client):
     record_point(job, "after", 2800, 100, {"exhaust_temperature_c": 610.0, "smoke_opacity_pct": 25.0, "boost_kpa": 80.0}, owner, run=run)
     record_curve(job, "after", "drum", [(1000, 110.0), (3000, 168.0)], owner, run=run, uncertainty_pct=4)
     page = get(desk_client, "before_after", job.pk)
-    for part in ("+50", "−15.0", "not read", "not noted on both days", "<td class=\"num\" data-label=\"Gain\">40</td>", "not corrected to standard air"):
+    for part in ("+50", "−15.0", "not read", "not noted on both days", "<td class=\"num\" data-label=\"Gain, %\">40</td>", "not corrected to standard air"):
         assert part in page, part
 
 
