@@ -72,9 +72,9 @@ def test_a_thousand_combinations_stay_quick():
         for c in np.linspace(0.06, 0.2, 25)
         for d in np.linspace(6.0, 8.0, 40)
     ]
-    start = time.perf_counter()
+    start = time.process_time()
     assert len(compare(COOLED, candidates, SPEEDS[1::2])) == 1000
-    assert time.perf_counter() - start < 10.0
+    assert time.process_time() - start < 10.0
 
 
 def test_out_of_range():
