@@ -172,7 +172,7 @@ def _readings_of(point, values, places, instruments, by, at) -> list[Reading]:
         Reading(
             id=uuid.uuid5(point.pk, f"{slug}:{places.get(slug, '')}"),
             point=point, quantity=slug, value=value, place=places.get(slug, ""), instrument=instruments.get(slug), by=by, at=at,
-        )  # fmt: skip
+        )
         for slug, value in values.items()
     ]
 
