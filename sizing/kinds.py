@@ -110,7 +110,7 @@ KINDS = {
         Kind(
             "aircleaner", AirCleaner, "air cleaner", "air cleaners",
             (
-                Column("rated_flow_m3_h", "Rated flow", 0, "m³/h"),
+                Column("rated_flow_m3_h", "Rated flow, one element", 0, "m³/h"),
                 Column("loss_clean_kpa", "Loss, clean", 2, "kPa"),
                 Column("element_count", "Elements"),
             ),

@@ -26,6 +26,7 @@ from .physics.plan import (
     without_turbo,
 )
 from .physics.plan_solve import charge_over_speed
+from .physics.restriction import cleaner_loss_kpa
 from .physics.uncertainty import draw
 from .plan_inputs import NEEDED, PLAN_INPUTS, usual_range
 
@@ -114,7 +115,7 @@ def _take_plunger(known: dict[str, Known], plunger: Plunger) -> None:
 
 
 def _at_flow_of_engine(case: Case, known: dict[str, Known]) -> dict[str, Known]:
-    """Losses of the chosen cooler and air cleaner, from their rated flow to the engine's at rated speed (square law)."""
+    """Losses of the chosen cooler and air cleaner, from their rated flow to the engine's at rated speed."""
     cooler = case.cooler if known.get("cooler_pressure_loss_kpa", Known(0, 0, "")).source else None
     cleaner = case.air_cleaner if "air_cleaner_loss_kpa" not in case.given else None
     if not (cooler or cleaner):
@@ -126,8 +127,13 @@ def _at_flow_of_engine(case: Case, known: dict[str, Known]) -> dict[str, Known]:
         known["cooler_pressure_loss_kpa"] = Known(loss, loss, "book", str(cooler))
     if cleaner:
         pressure = inputs.air_pressure_kpa or float(standard_pressure_kpa(inputs.altitude_m))
-        volume_m3_h = flow / float(density_kg_m3(pressure, inputs.air_temperature_c)) * 3600
-        loss = cleaner.loss_clean_kpa * (volume_m3_h / cleaner.rated_flow_m3_h) ** 2
+        density = float(density_kg_m3(pressure, inputs.air_temperature_c))
+        volume_m3_h = flow / density * 3600
+        loss = float(
+            cleaner_loss_kpa(
+                volume_m3_h, cleaner.rated_flow_m3_h, cleaner.loss_clean_kpa, cleaner.element_count, density
+            )
+        )
         known["air_cleaner_loss_kpa"] = Known(loss, loss, "book", str(cleaner))
     return known
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from .views import catalogue, imports, plans
+from .views import calculators, catalogue, imports, plans
 
 app_name = "sizing"
 urlpatterns = [
@@ -19,6 +19,11 @@ urlpatterns = [
     path("catalogue/<slug:slug>/<int:pk>/", catalogue.item, name="item"),
     path("catalogue/<slug:slug>/<int:pk>/edit/", catalogue.edit, name="edit"),
     path("catalogue/<slug:slug>/<int:pk>/retire/", catalogue.retire_item, name="retire"),
+    path("calculators/", calculators.calculators, name="calculators"),
+    path("calculators/units/", calculators.units, name="units"),
+    path("calculators/units/answer/", calculators.units_panel, name="units_panel"),
+    path("calculators/<slug:slug>/", calculators.calculator, name="calculator"),
+    path("calculators/<slug:slug>/answer/", calculators.calculator_panel, name="calculator_panel"),
     path("plans/<int:pk>/", plans.plan, name="plan"),
     path("plans/<int:pk>/keep/", plans.keep, name="keep_plan"),
     path("plans/<int:pk>/answer/", plans.panel, name="plan_panel"),

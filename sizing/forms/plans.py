@@ -8,12 +8,13 @@ from django.core.exceptions import ValidationError
 from django.utils.dateparse import parse_datetime
 
 from sizing.facts import INJECTION, ORIGINS
-from sizing.fields import NumberField, tidy
 from sizing.models import AirCleaner, Cooler, Plan, Plunger, Turbo
 from sizing.plan_inputs import GROUPS, PLAN_INPUTS, PLAN_LIMITS, PlanFact
 from sizing.show_plan import otherwise
-from sizing.shown_units import figure, shown_unit, to_shown, to_stored
+from sizing.shown_units import figure, shown_unit
 from sizing.solve import Case
+
+from .numbers import ShownNumberField
 
 # Asked for in any case; the others have a usual value and are folded away while nobody has typed one.
 ASKED_FIRST = {
@@ -21,24 +22,6 @@ ASKED_FIRST = {
     "plunger_diameter_as_built_mm", "delivery_mm3", "compensator_lambda_ratio", "boost_kpa", "boost_full_rpm",
 }
 PARTS = ("turbo", "cooler", "air_cleaner", "plunger")
-
-
-class PlanNumberField(NumberField):
-    """Typed in the workshop's unit, returned in the stored one; left alone it keeps every stored digit."""
-
-    def __init__(self, fact: PlanFact, label: str, **kwargs):
-        self.stored_unit = fact.unit
-        low, high = (float(to_shown(end, fact.unit)) for end in (fact.low, fact.high))
-        super().__init__(low=low, high=high, unit=shown_unit(fact.unit), label=label, required=False, **kwargs)
-
-    def prepare_value(self, value):
-        return tidy(float(to_shown(value, self.stored_unit))) if isinstance(value, int | float) else value
-
-    def finish(self, parsed, typed):
-        return to_stored(parsed, self.stored_unit)
-
-    def has_changed(self, initial, data):
-        return self.prepare_value(initial) != (data or "").strip() if initial is not None else bool((data or "").strip())
 
 
 @dataclass(frozen=True)
@@ -57,6 +40,10 @@ class InputRow:
     @property
     def is_known(self) -> bool:
         return self.low.value() not in (None, "")
+
+
+def _number(fact: PlanFact, label: str) -> ShownNumberField:
+    return ShownNumberField(fact.unit, fact.low, fact.high, label=label, required=False)
 
 
 class PlanForm(forms.Form):
@@ -78,13 +65,13 @@ class PlanForm(forms.Form):
             field = self.fields[part]
             field.queryset = field.queryset.model.objects.to_choose(getattr(plan, f"{part}_id"))
         for name, fact in PLAN_INPUTS.items():
-            self.fields[f"{name}-low"] = PlanNumberField(fact, fact.label)
-            self.fields[f"{name}-high"] = PlanNumberField(fact, f"{fact.label}, up to")
+            self.fields[f"{name}-low"] = _number(fact, fact.label)
+            self.fields[f"{name}-high"] = _number(fact, f"{fact.label}, up to")
             self.fields[f"{name}-origin"] = forms.ChoiceField(
                 label=f"{fact.label}, where from", choices=ORIGINS, required=False
             )
         for name, fact in PLAN_LIMITS.items():
-            self.fields[f"{name}-value"] = PlanNumberField(fact, f"Limit of {fact.label.lower()}")
+            self.fields[f"{name}-value"] = _number(fact, f"Limit of {fact.label.lower()}")
             self.fields[f"{name}-source"] = forms.CharField(label="Where it comes from", max_length=160, required=False)
 
     def _initial(self) -> dict[str, object]:

@@ -219,7 +219,7 @@ class Plunger(models.Model):
 
 
 class AirCleaner(Item):
-    rated_flow_m3_h = models.FloatField("rated flow m³/h", validators=between(20, 10_000))
+    rated_flow_m3_h = models.FloatField("rated flow of one element m³/h", validators=between(20, 10_000))
     loss_clean_kpa = models.FloatField("loss at rated flow, clean, kPa", validators=between(0.05, 10))
     loss_service_kpa = models.FloatField(
         "loss at which it must be serviced, kPa", default=6.2, validators=between(0.5, 15)

@@ -1,0 +1,69 @@
+import json
+
+from django.core.management.base import BaseCommand, CommandError
+
+from sizing.calculators import CALCULATORS, UnknownCalculator, UnknownInput, calculate
+from sizing.numbers import read_number
+
+
+class Command(BaseCommand):
+    help = "Answer one calculator, such as: calculate power torque_nm=250 speed_rpm=2400"
+
+    def add_arguments(self, parser):
+        parser.add_argument("name", nargs="?")
+        parser.add_argument("inputs", nargs="*", metavar="input=value", help="what is left out takes its usual value")
+        parser.add_argument("--list", action="store_true", help="describe every calculator with inputs, units and allowed ranges")
+        parser.add_argument("--json", action="store_true")
+
+    def handle(self, *args, **options):
+        if options["list"]:
+            self.stdout.write(self._described(options["json"]))
+            return
+        if not options["name"]:
+            raise CommandError("Name a calculator, or use --list.")
+        try:
+            answers = calculate(options["name"], _values(options["inputs"]))
+        except (UnknownCalculator, UnknownInput, ValueError) as error:
+            raise CommandError(str(error)) from error
+        if options["json"]:
+            self.stdout.write(json.dumps(answers, ensure_ascii=False))
+            return
+        for output in CALCULATORS[options["name"]].outputs:
+            self.stdout.write(f"{output.label}: {answers[output.name]:,.{output.digits}f} {output.unit}".rstrip())
+
+    def _described(self, as_json: bool) -> str:
+        rows = [
+            {
+                "name": row.slug, "title": row.title, "formula": row.formula, "source": row.source,
+                "inputs": [
+                    {"name": i.name, "label": i.label, "unit": i.unit, "low": i.low, "high": i.high, "default": i.default}
+                    for i in row.inputs
+                ],
+                "outputs": [{"name": o.name, "label": o.label, "unit": o.unit} for o in row.outputs],
+            }
+            for row in CALCULATORS.values()
+        ]
+        if as_json:
+            return json.dumps(rows, ensure_ascii=False, indent=1)
+        lines = []
+        for row in rows:
+            lines.append(f"{row['name']}: {row['title']}\n  {row['formula']}\n  {row['source']}")
+            lines += [
+                f"  {i['name']}  {i['label']}, {i['low']:g} to {i['high']:g} {i['unit']} (usually {i['default']:g})"
+                for i in row["inputs"]
+            ]
+            lines.append("  gives " + ", ".join(f"{o['name']} {o['unit']}".strip() for o in row["outputs"]) + "\n")
+        return "\n".join(lines)
+
+
+def _values(pairs: list[str]) -> dict[str, float]:
+    values = {}
+    for pair in pairs:
+        name, sign, text = pair.partition("=")
+        if not sign:
+            raise CommandError(f"'{pair}' is not input=value.")
+        try:
+            values[name] = read_number(text)
+        except ValueError as error:
+            raise CommandError(f"{name}: {error}") from error
+    return values
