@@ -7,10 +7,13 @@ import pytest
 from django.urls import get_resolver, reverse
 
 from measurements.actions.curves import record_curve
+from measurements.actions.dyno import record_dyno
 from measurements.actions.logs import receive_log
 from measurements.actions.proving import start_run
 from measurements.actions.readings import record_point
-from measurements.models import Instrument
+from measurements.actions.smoke import add_snap, start_smoke_test
+from measurements.models import Instrument, SmokeLimit
+from measurements.standards.dyno import brake_curve
 from shop.actions.fitments import record_fitment
 from shop.actions.jobs import add_photo
 from shop.actions.plans import attach_plan, plan_from_facts
@@ -82,6 +85,15 @@ PAGES = {
     "measurements:proving": ("job", ALL),
     "measurements:before_after": ("job", ALL),
     "measurements:add_curve": ("job", WORK),
+    "measurements:smoke_test": ("job", BENCH),
+    "measurements:smoke_snaps": ("smoke test", BENCH),
+    "measurements:smoke_correct": ("snap", BENCH),
+    "measurements:smoke_limits": ("", ALL),
+    "measurements:smoke_limit_new": ("", BOSS),
+    "measurements:smoke_limit": ("smoke limit", BOSS),
+    "measurements:dyno": ("job", WORK),
+    "measurements:dyno_new": ("job and way", WORK),
+    "measurements:dyno_test": ("dyno test", ALL),
     "measurements:hand_over": ("job", DESK),
     "measurements:hand_over_sheet": ("job", ALL),
     "measurements:hand_over_pdf": ("job", ALL),
@@ -111,6 +123,7 @@ POSTS = {
     "measurements:move": ("job", WORK),
     "measurements:decide": ("run", BOSS),
     "measurements:log_undo": ("log", WORK),
+    "measurements:smoke_examples": ("", BOSS),
 }
 # Addresses that only lead on to another.
 LEADS_ON = {"shop:set_up": "", "shop:login": "", "shop:job_of_plan": "plan", "sizing:catalogue": ""}
@@ -156,11 +169,16 @@ def things(owner):
     rows = "".join(f"{i / 10},{1500 + 20 * i},{min(80, i)}\n" for i in range(120))
     log = receive_log(job, "after", "pull.csv", f"time_s,engine_speed_rpm,boost_kPa\n{rows}".encode(), owner)
     gauge = Instrument.objects.create(name="Gauge", quantity="boost_kpa", uncertainty=2)
+    limit = SmokeLimit.objects.create(name="In use", value=2.5, source="local rule")
+    smoke = start_smoke_test(job, "before", "free", 85.0, owner, limit=limit, limit_reason="paper")
+    snap = add_snap(smoke, 1.2, owner)
+    dyno = record_dyno(job, "before", brake_curve([1500, 3000], [130, 120], 2.0), b"a record", owner)
     return {
         "": [], "job": [job.pk], "photo": [photo.pk], "quote": [quote.pk], "customer": [job.vehicle.customer_id],
         "vehicle": [job.vehicle_id], "kind": ["turbo"], "kind turbo": ["turbo", turbo.pk], "turbo": [turbo.pk],
         "pump": [plunger.pump_id], "plunger": [plunger.pk], "plan": [job_plan.plan_id], "job_plan": [later.pk],
         "reading": [point.readings.get().pk], "log": [log.pk], "instrument": [gauge.pk], "run": [run.pk],
+        "smoke test": [smoke.pk], "snap": [snap.pk], "smoke limit": [limit.pk], "job and way": [job.pk, "drum"], "dyno test": [dyno.pk],
         "pairing": [turbo.pk, 75, "without"], "person": [make_person("technician").pk],
     }  # fmt: skip
 

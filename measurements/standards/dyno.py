@@ -392,7 +392,7 @@ def _engine_curve(kind: str, place: str, speed_rpm: Floats, torque_nm: Floats, h
     speeds, torque = binned(speed_rpm, torque_nm)
     widths = None if half is None else binned(speed_rpm, half)[1]
     if speeds.size < 2:
-        raise MeasurementRefused("The run covers less than two steps of 50 rpm of engine speed: pull through a wider range.")
+        raise MeasurementRefused("The run covers less than two steps of 100 rpm of engine speed: pull through a wider range.")
     return Curve(kind, place, speeds, torque, widths, tuple(notes))
 
 

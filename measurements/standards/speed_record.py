@@ -12,7 +12,7 @@ from .run_errors import MeasurementRefused
 
 LEAST_SAMPLES = 12
 GAP = 5.0  # a step so many times the usual one is a gap
-BIN_RPM = 50.0
+BIN_RPM = 100.0
 
 
 @dataclass(frozen=True)
@@ -154,7 +154,7 @@ def binned(speed_rpm: Floats, values: Floats, width: float = BIN_RPM) -> tuple[F
 
     Examples
     --------
-    >>> binned(np.array([1010.0, 1030.0, 1070.0]), np.array([1.0, 3.0, 5.0]))[1].tolist()
+    >>> binned(np.array([1010.0, 1030.0, 1170.0]), np.array([1.0, 3.0, 5.0]))[1].tolist()
     [2.0, 5.0]
 
     References

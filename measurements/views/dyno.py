@@ -17,9 +17,9 @@ from shop.models import Workshop
 from shop.safety_notes import FIRST, hazards_before
 
 WAYS = [
-    ("brake", "Brake", "Engine or power take-off held by a brake: torque is read, power follows."),
-    ("drum", "Inertia drum", "The vehicle speeds up rollers of known inertia; a run-down gives the losses."),
-    ("road", "Road run", "A weighed vehicle speeds up in one gear on a level, quiet road. Least exact of the three."),
+    ("brake", "Brake", "Enter a brake run", "Engine or power take-off held by a brake: torque is read, power follows."),
+    ("drum", "Rollers (inertia drum)", "Enter a run on rollers", "The vehicle speeds up rollers of known inertia; a run-down gives the losses."),
+    ("road", "Road run", "Enter a road run", "A weighed vehicle speeds up in one gear on a level, quiet road. Least exact of the three."),
 ]
 
 
