@@ -1,7 +1,17 @@
 """Drawing and reading logs: beside a bare NumPy minimum and maximum, and beside a bare CSV read."""
 
-import numpy as np
+import io
+import subprocess
+import sys
+import tempfile
 
+import numpy as np
+import pyarrow as pa
+from pyarrow import csv as pa_csv
+
+from measurements.log_dialect import find_dialect
+from measurements.log_file import read_log
+from measurements.log_names import guess
 from measurements.standards.thinning import PLOT_BYTES, kept, plot_data
 
 from .timing import best_of
@@ -21,3 +31,55 @@ def bench_thinning():
     times = np.arange(ROWS) * 0.02
     packed = plot_data(times, {"boost_kpa": whole, "speed_rpm": whole.cumsum(), "exhaust_temperature_c": gaps, "lambda_ratio": whole})
     yield "plot data of a million rows, four channels / 40 kB", len(packed) / PLOT_BYTES, 1
+
+
+COLUMNS = [
+    ("time_s", "s"), ("engine_speed_rpm", "rpm"), ("boost_kPa", "kPa"), ("egt_C", "°C"), ("charge_temp_C", "°C"), ("oil_pressure_kPa", "kPa"),
+    ("coolant_temp_C", "°C"), ("pedal_pct", "%"), ("vehicle_speed_km_h", "km/h"), ("lambda", "ratio"), ("oil_temp_C", "°C"), ("fuel_flow_l_h", "L/h"),
+]  # fmt: skip
+
+
+def wide_csv(rows: int, columns: int = 25) -> bytes:
+    """A log as a logger writes it: twelve channels that mean something, the rest that do not."""
+    random = np.random.default_rng(5)
+    names = [name for name, _ in COLUMNS] + [f"spare_{i}" for i in range(columns - len(COLUMNS))]
+    table = {name: random.uniform(20.0, 90.0, rows) for name in names}
+    table |= {"time_s": np.arange(rows) * 0.05, "engine_speed_rpm": 1800 + 900 * np.sin(np.arange(rows) / 300.0), "lambda": random.uniform(1.2, 4.0, rows)}
+    packed = io.BytesIO()
+    pa_csv.write_csv(pa.table({name: np.round(values, 3 if name != "time_s" else 2) for name, values in table.items()}), packed)
+    return packed.getvalue()
+
+
+def bench_import():
+    """Parse and checks of a wide log against pyarrow's bare read of the same bytes in the same run."""
+    data = wide_csv(590_000)
+    bare = best_of(lambda: pa_csv.read_csv(io.BytesIO(data)), 3)
+
+    def whole():
+        dialect = find_dialect(data)
+        mapping = {i: guess(name, "") for i, name in enumerate(dialect.header)}
+        return read_log(data, dialect, {i: found for i, found in mapping.items() if found[0]})
+
+    yield f"{len(data) / 1e6:.0f} MB with 25 columns, parsed and checked / bare pyarrow read", best_of(whole, 3) / bare, 2.5
+    yield "memory of that import in a process of its own, libraries and file included / 600 MB", _memory_mb(data) / 600.0, 1
+
+
+ALONE = """
+import resource, sys
+from measurements.log_dialect import find_dialect
+from measurements.log_file import read_log
+from measurements.log_names import guess
+data = open(sys.argv[1], "rb").read()
+dialect = find_dialect(data)
+found = {i: guess(name, "") for i, name in enumerate(dialect.header)}
+read_log(data, dialect, {i: pair for i, pair in found.items() if pair[0]})
+print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+"""
+
+
+def _memory_mb(data: bytes) -> float:
+    with tempfile.NamedTemporaryFile(suffix=".csv") as file:
+        file.write(data)
+        file.flush()
+        told = subprocess.run([sys.executable, "-c", ALONE, file.name], capture_output=True, text=True, check=True)
+    return float(told.stdout)
