@@ -147,7 +147,7 @@ def judge_run(run: ProvingRun) -> list[PointVerdict]:
 
 def run_verdict(run: ProvingRun) -> str:
     """The worst word of a run."""
-    return worst(f.word for found in _find_all(run.points.with_readings(), run.plan) for f in found.findings)
+    return worst(f.word for found in _find_all(run.points.with_values(), run.plan) for f in found.findings)
 
 
 def beyond_stop(run: ProvingRun) -> list[str]:
@@ -155,7 +155,7 @@ def beyond_stop(run: ProvingRun) -> list[str]:
     texts = []
     prefetch_related_objects([run.plan], "inputs", "own_limits")
     of_plan = plan_limits(run.plan, "after")
-    for point in run.points.with_readings():
+    for point in run.points.with_values():
         limits = limits_for(run.plan, "after", point.speed_rpm, point.load_pct, of_plan)
         limits = [limit for limit in limits if limit.stop_beyond is not None]
         values = [measured_of(r) for r in point.standing()]

@@ -80,7 +80,7 @@ class Case:
 
 def _draw(rng: np.random.Generator, engine: Engine) -> Hidden:
     wear = float(rng.beta(2.0, 3.6))
-    fault = str(rng.choice(["", "leak", "overfuel", "cleaner"], p=[0.84, 0.06, 0.06, 0.04]))
+    fault = str(rng.choice(["", "leak", "overfuel", "cleaner"], p=[0.90, 0.04, 0.04, 0.02]))
     return Hidden(
         wear=wear,
         oil_care=float(rng.beta(4.0, 2.0)),
@@ -117,12 +117,12 @@ def _case(seed: int, number: int, opened_on: date, end: str) -> Case:
     elif end != "booked":  # a job that is under way has passed the survey
         hidden = Hidden(**{**hidden.__dict__, "wear": min(hidden.wear, 0.6)})
     has_cooler = bool(rng.random() < (0.35 if engine.injection == "indirect" else 0.55))
-    base = (72, 100) if engine.injection == "indirect" else (82, 112)
+    base = (74, 102) if engine.injection == "indirect" else (84, 114)
     meter = {"km": rng.uniform(90_000, 420_000), "h": rng.uniform(2500, 14_000), "none": None}[model.meter]
     return Case(
         number=number, rng=rng, model=model, engine=engine, opened_on=opened_on, end=end, hidden=hidden,
         turbo=engine.turbos[int(rng.random() < 0.3)], has_cooler=has_cooler,
-        boost_kpa=float(base[has_cooler] + 8 * rng.choice([-1, 1])), meter_start=meter and round(float(meter)),
+        boost_kpa=float(base[has_cooler] + engine.boost_step_kpa), meter_start=meter and round(float(meter)),
         speeds_rpm=np.round(engine.rated_speed_rpm * np.array(SHARES) / 50) * 50,
     )  # fmt: skip
 

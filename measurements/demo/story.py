@@ -113,7 +113,7 @@ class Story:
             "air_pressure_kpa": air_pressure_kpa(case, day),
         }
         stops = []
-        for i in range(1, len(case.speeds_rpm)):
+        for i in range(2 if phase == "before" else 1, len(case.speeds_rpm)):
             speed = float(case.speeds_rpm[i])
             values = self._read(phase, speed, {name: float(column[i]) for name, column in figures.items()})
             stops.append(

@@ -17,7 +17,7 @@ from .engines import Engine
 from .fleet import Case
 
 ALTITUDE_M = names.WORKSHOP["altitude_m"]
-FACTORS = np.linspace(1.0, 2.1, 12)  # of the delivery as built, tried for each plan
+FACTORS = np.arange(1.0, 2.06, 0.15)  # of the delivery as built, tried for each plan
 COOLER = {"K-S": (0.68, 5.0), "K-M": (0.70, 5.5), "K-L": (0.72, 5.5), "K-W": (0.78, 4.0)}  # effectiveness, loss kPa
 KEPT = (
     "boost_kpa", "charge_temperature_c", "exhaust_temperature_c", "lambda_ratio", "torque_nm", "power_kw",

@@ -45,6 +45,10 @@ class PointQuerySet(models.QuerySet):
         readings = Reading.objects.select_related("instrument", "by").order_by("at", "quantity")
         return self.select_related("by", "run").prefetch_related(models.Prefetch("readings", readings))
 
+    def with_values(self):
+        """What a verdict needs, without the people who read."""
+        return self.prefetch_related(models.Prefetch("readings", Reading.objects.select_related("instrument").order_by()))
+
 
 class StandingManager(models.Manager.from_queryset(PointQuerySet)):
     """Without the points that were taken back, so that none of them counts anywhere by accident."""
