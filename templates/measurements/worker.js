@@ -34,7 +34,8 @@ async function page(event) {
   event.waitUntil(fresh.catch(() => null));
   if (!kept) return fresh;
   const late = new Promise((resolve) => setTimeout(resolve, PATIENCE_MS, kept));
-  return Promise.race([fresh.catch(() => kept), late]);
+  const sound = fresh.then((answer) => (answer.status >= 500 ? kept : answer), () => kept);
+  return Promise.race([sound, late]);
 }
 
 self.addEventListener("fetch", (event) => {

@@ -3,8 +3,15 @@
   "use strict";
   const SHAPE = /^[+-]?(\d+([.,]\d*)?|[.,]\d+)$/;
 
+  // Digits of every script, as the server reads them.
+  function digit(sign) {
+    let below = sign.codePointAt(0);
+    while (/\p{Nd}/u.test(String.fromCodePoint(below - 1))) below -= 1;
+    return String((sign.codePointAt(0) - below) % 10);
+  }
+
   function read(text) {
-    const cleaned = String(text).replace(/[\s\u00a0\u202f']/g, "").replace("−", "-");
+    const cleaned = String(text).replace(/[\s\u00a0\u202f']/g, "").replace("−", "-").replace(/\p{Nd}/gu, digit);
     if (!SHAPE.test(cleaned)) throw new Error(`'${text}' is not a number. Type digits with one comma or point, such as 1.4 or 1,4.`);
     const value = Number(cleaned.replace(",", "."));
     if (!Number.isFinite(value)) throw new Error(`'${text}' is too large to be a reading.`);

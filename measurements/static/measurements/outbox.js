@@ -51,14 +51,15 @@
   }
 
   const byAge = (a, b) => a.seq - b.seq || (a.id < b.id ? -1 : 1);
+  const get = (id) => read((store) => store.get(id));
   const all = async () => (await read((store) => store.getAll())).sort(byAge);
   const inState = async (name) => (await read((store) => store.index("state").getAll(name))).sort(byAge);
   const count = (name) => read((store) => store.index("state").count(name));
 
   async function tell(more) {
     try {
-      const refused = await inState("refused"), waiting = await count("waiting");
-      state = { ...state, waiting, refused: refused.length, storage: true, ...more };
+      const [refused, waiting] = await Promise.all([count("refused"), count("waiting")]);
+      state = { ...state, waiting, refused, storage: true, ...more };
     } catch {
       state = { ...state, storage: false, ...more };
     }
@@ -79,8 +80,7 @@
       await tell({ storage: false });
       return { kept: false, item, answer: await direct(item) };
     }
-    await tell();
-    flush();
+    tell().then(flush);
     return { kept: true, item };
   }
 
@@ -192,7 +192,7 @@
 
   const retry = (id) => move(id, "waiting").then(flush);
   async function move(id, name) {
-    const item = await read((box) => box.get(id));
+    const item = await get(id);
     if (item) await change((box) => box.put({ ...item, state: name }));
     await tell();
   }
@@ -205,5 +205,5 @@
     setInterval(() => { if (state.waiting) flush(); }, TIMER_MS);
   }
 
-  window.Outbox = { save, all, listen, flush, retry, move, newId, watch, user };
+  window.Outbox = { save, all, get, listen, flush, retry, move, newId, watch, user };
 })();

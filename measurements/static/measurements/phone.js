@@ -158,7 +158,7 @@
     const entry = { point, typed, verdict: judged.word, told: judged.findings.map((f) => Figures.sentence(sheet, f)), state: "", next: [] };
     const { kept, answer } = await Outbox.save(point, `${sheet.number}, ${where(point)}: ${valuesOf(point)}`);
     if (!kept && answer.state !== "stored") {
-      showErrors({ "": answer.reason, ...(answer.fields || {}).item ? {} : {} });
+      showErrors({ "": answer.reason });
       if (judged.word === "stop") { last = entry; stopNow(entry, judged.findings); }
       return;
     }
@@ -223,7 +223,7 @@
   Outbox.listen(async () => {
     if (!last || last.answered) return;
     let item;
-    try { item = (await Outbox.all()).find((i) => i.id === last.point.id); } catch { return; }
+    try { item = await Outbox.get(last.point.id); } catch { return; }
     if (!item || !item.answer) return;
     last.answered = true;
     if (item.state === "sent") {

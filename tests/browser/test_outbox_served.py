@@ -1,0 +1,107 @@
+"""The outbox against the app as it is served: many entries through trouble of every kind, a restart, no TLS."""
+
+import os
+import random
+import shutil
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.live import MAKE_JOB, VALUES, LiveShop
+
+from .conftest import FLAGS, NAMES
+from .phones import Phone
+
+pytestmark = pytest.mark.browser
+TYPE_MANY = """async ([job, start, end]) => {
+  for (let i = start; i < end; i++) {
+    await Outbox.save({ kind: "point", id: Outbox.newId(), job, phase: "before", speed_rpm: 1000 + (i % 50) * 50, load_pct: 100,
+      values: { exhaust_temperature_c: i / 20 }, places: {}, gauges: {}, gear: "", note: "" }, `entry ${i}`);
+  }
+}"""
+
+
+@pytest.fixture
+def shop(tmp_path):
+    live = LiveShop(tmp_path)
+    yield live
+    live.stop()
+
+
+def _many(chromium, shop, count: int, spell: int):
+    """Each spell has its trouble: no network, tab killed, answers dropped after they were stored, server stopped, clock off."""
+    job = shop.run(MAKE_JOB)
+    shop.start()
+    phone, chance = Phone(chromium, shop.base, "tarek"), random.Random(20)
+    path = f"/jobs/{job}/phone/?phase=before"
+    phone.go(path)
+    phone.ready_without_network()
+
+    def drop_some(route):
+        if chance.random() < 0.3:
+            route.fetch()
+            route.abort()
+        else:
+            route.continue_()
+
+    for number, start in enumerate(range(0, count, spell)):
+        phone.context.set_offline(number % 3 == 0)
+        if number % 4 == 1:
+            phone.page.evaluate("() => { const now = Date.now; Date.now = () => now() + 864e5; }")
+        if number % 5 == 2:
+            shop.stop()
+        phone.page.route("**/api/entries", drop_some)
+        phone.page.evaluate(TYPE_MANY, [job, start, min(count, start + spell)])
+        phone.page.close()
+        phone.context.set_offline(False)
+        if shop.process is None:
+            shop.start()
+        phone.new_tab()
+        phone.go(path)
+    for _ in range(count):
+        phone.page.evaluate("() => Outbox.flush()")
+        if "All sent" in phone.page.inner_text("#outbox-state"):
+            break
+    phone.badge("All sent")
+    phone.close()
+    assert [round(v * 20) for v in shop.run(VALUES)] == list(range(count))
+
+
+def test_many_entries_none_lost_none_twice(chromium, shop):
+    _many(chromium, shop, 500, 100)
+
+
+@pytest.mark.skipif(not os.environ.get("TEN_THOUSAND"), reason="takes many minutes; TEN_THOUSAND=1 runs it")
+def test_ten_thousand_entries_none_lost_none_twice(chromium, shop):
+    _many(chromium, shop, 10_000, 500)
+
+
+def test_a_host_name_without_tls_keeps_the_outbox_and_says_what_it_cannot_do(chromium, tmp_path):
+    shop = LiveShop(tmp_path, host="workshop.test")
+    job = shop.run(MAKE_JOB)
+    shop.start()
+    mapped = chromium.browser_type.launch(
+        executable_path=_path(), args=[*FLAGS, "--host-resolver-rules=MAP workshop.test 127.0.0.1"]
+    )
+    try:
+        phone = Phone(mapped, shop.base, "tarek")
+        phone.go(f"/jobs/{job}/phone/?phase=before")
+        expect(phone.page.locator("#offline-state")).to_contain_text("cannot start without network")
+        assert phone.page.evaluate("[isSecureContext, 'serviceWorker' in navigator]") == [False, False]
+        phone.context.set_offline(True)
+        phone.save(exhaust_temperature_c="512")
+        phone.badge("1 saved here, not sent")
+        phone.page.close()
+        phone.context.set_offline(False)
+        phone.new_tab()
+        phone.go(f"/jobs/{job}/phone/?phase=before")
+        phone.badge("All sent")
+        assert shop.run(VALUES) == [512]
+        assert not phone.errors
+    finally:
+        mapped.close()
+        shop.stop()
+
+
+def _path() -> str | None:
+    return next(filter(None, map(shutil.which, NAMES)), None)

@@ -1,0 +1,92 @@
+"""The phone's judge says the same word as the server's, over a grid of values at every quantity, place, speed and load."""
+
+import itertools
+import json
+from pathlib import Path
+
+import pytest
+from django.db.models import prefetch_related_objects
+
+from measurements.checks import ON, Measured, judge_reading
+from measurements.findings import limits_for
+from measurements.limit_tables import limit_rows, rules
+from measurements.phone_data import quantity_rows
+from measurements.plan_side import band_table, bands_at
+from sizing.numbers import read_number
+from tests.builders import make_person, make_workshop
+from tests.measurements.phone.builders import make_proving_job
+
+SCRIPTS = Path(__file__).resolve().parents[2] / "measurements" / "static" / "measurements"
+SPEEDS = [350.0, 800.0, 1014.0, 1600.0, 2333.0, 3400.0, 4000.0, 4200.0]
+LOADS = [0.0, 60.0, 94.9, 95.0, 100.0]
+UNCERTAINTIES = [None, 0.0, 8.0]
+VALUES = {
+    "boost_kpa": [0, 60, 74, 78, 79.9, 85, 91, 96, 100, 138, 139, 140, 149, 150, 151, 158, 179.9, 180, 200],
+    "exhaust_temperature_c": [200, 400, 500, 540, 545, 549, 551, 600, 660, 669, 670, 671, 700, 708, 709, 749, 750, 751, 900],
+    "charge_temperature_c": [20, 40, 50, 60, 70, 71, 80, 81, 90, 119, 120, 121],
+    "oil_pressure_kpa": [0, 50, 69.9, 70, 71, 90, 110, 130, 180, 260, 276, 290, 296, 297, 400],
+    "coolant_temperature_c": [80, 94, 95, 96, 100, 101, 109, 110, 111],
+    "oil_temperature_c": [60, 119, 120, 121, 125, 126, 139, 140],
+    "restriction_kpa": [1, 5.6, 5.7, 5.8, 6.2, 6.3, 9],
+    "smoke_k_per_m": [0.2, 1, 1.2, 1.5, 1.9, 2.1, 2.3, 3],
+    "smoke_opacity_pct": [5, 30, 40, 45, 50, 55, 60, 70],
+    "lambda_ratio": [1.0, 1.1, 1.19, 1.2, 1.27, 1.28, 1.29, 1.4, 1.7, 2.2],
+    "torque_nm": [40, 90, 118, 130, 140, 160, 220, 278, 300],
+    "power_kw": [20, 40, 48, 50, 54, 58, 60, 70],
+}
+PLACES = {"exhaust_temperature_c": ["before_turbine", "after_turbine", ""], "boost_kpa": ["intake_manifold", "wheels"]}
+
+
+def _cases():
+    for slug, values in VALUES.items():
+        for case in itertools.product(values, PLACES.get(slug, [""]), SPEEDS, LOADS, UNCERTAINTIES):
+            yield (slug, *case)
+
+
+@pytest.mark.browser
+@pytest.mark.django_db
+@pytest.mark.parametrize("phase", ["before", "after"])
+def test_the_phone_says_the_same_word_as_the_server(chromium, phase):
+    make_workshop()
+    _, run = make_proving_job(make_person("technician"))
+    plan = run.plan
+    prefetch_related_objects([plan], "inputs", "own_limits")
+    speeds, table = band_table(plan) if phase == "after" else ([], {})
+    sheet = {
+        "phase": phase, "limits": limit_rows(plan, phase), "rules": rules(), "gauges": {}, "quantities": quantity_rows(),
+        "bands": {"speeds_rpm": speeds, "by_quantity": {s: {"low": low, "high": high} for s, (low, high) in table.items()}},
+    }  # fmt: skip
+    cases = list(_cases())
+    at_speed = bands_at(plan, SPEEDS) if phase == "after" else {}
+    limits = {(speed, load): limits_for(plan, phase, speed, load) for speed in SPEEDS for load in LOADS}
+    expected = [
+        judge_reading(Measured(slug, value, place, known), at_speed.get(speed, {}).get(slug), limits[speed, load], load).word
+        for slug, value, place, speed, load, known in cases
+    ]
+    page = chromium.new_page()
+    page.add_script_tag(path=SCRIPTS / "judge.js")
+    said = page.evaluate(
+        "([sheet, cases]) => cases.map(([slug, value, place, speed, load, known]) => Judge.judgeReading(sheet, slug, value, place, known, speed, load).word)",
+        [json.loads(json.dumps(sheet)), cases],
+    )
+    page.close()
+    wrong = [(case, e, s) for case, e, s in zip(cases, expected, said, strict=True) if e != s]
+    assert not wrong, f"{len(wrong)} of {len(cases)}: {wrong[:8]}"
+    assert set(expected) >= {ON, "near the edge", "off plan", "stop"}
+
+
+@pytest.mark.browser
+def test_the_phone_reads_and_refuses_the_same_numbers_as_the_server(chromium):
+    texts = ["1,4", "1.4", ".5", "5,", "-3", "− 3", "1 234", "1.234,5", "", "abc", "1e5", "--2", "0", "+7", "12'000", "٣"]
+
+    def server(text):
+        try:
+            return read_number(text)
+        except ValueError:
+            return None
+
+    page = chromium.new_page()
+    page.add_script_tag(path=SCRIPTS / "figures.js")
+    said = page.evaluate("(texts) => texts.map((t) => { try { return Figures.read(t); } catch { return null; } })", texts)
+    page.close()
+    assert dict(zip(texts, said, strict=True)) == {t: server(t) for t in texts}
