@@ -1,5 +1,6 @@
 """One form for each way of measuring torque and power: its record, what is set, the air, and what the correction needs."""
 
+import csv
 import uuid
 
 from django import forms
@@ -104,6 +105,8 @@ class DynoForm(forms.Form):
             self.add_error(self.field_of(refused.name), f"{str(refused)[:1].upper()}{str(refused)[1:]}.")
         except LogRefused as refused:
             self.add_error("file" if data.get("file") else "text", str(refused))
+        except (csv.Error, UnicodeError) as error:
+            self.add_error("file" if data.get("file") else "text", f"The record is not a table of text: {error}.")
         except (MeasurementRefused, ValueError) as refused:
             self.add_error(None, str(refused))
         return data
@@ -154,7 +157,7 @@ class DrumForm(DynoForm):
         if self.run_down_bytes:
             try:
                 loss = coast_down_loss(*read_run(self.run_down_bytes, "drum"), data["inertia_kg_m2"], max(1.0, data["window_s"]))
-            except (LogRefused, MeasurementRefused) as refused:
+            except (LogRefused, MeasurementRefused, csv.Error, UnicodeError) as refused:
                 raise ValidationError({"run_down": f"Run-down: {refused}"}) from refused
         return drum_curve(
             *read_run(self.record, "drum"), data["inertia_kg_m2"], data["speed_ratio"], data["engine_inertia_kg_m2"], loss,

@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
 
 from measurements.log_dialect import LogRefused
 from measurements.models import DynoTest, PowerCurve
@@ -155,6 +157,22 @@ def test_bad_run_is_answered_in_words_with_the_typed_kept(technician_client, job
     assert "typed before" in text
     assert not DynoTest.objects.exists()
     assert not PowerCurve.objects.exists()
+
+
+ODD = b"time_s,drum_speed_rpm\n0,300\n1,310\n"
+
+
+@given(st.one_of(st.binary(max_size=400), st.text(max_size=200).map(str.encode), st.binary(max_size=60).map(lambda tail: ODD + tail)))
+@example(ODD + b'2,"' + b"9" * 140_000)  # a cell longer than the reader takes
+@example(b"\xff\xfet\x00i")
+@example(b"time_s,drum_speed_rpm\n" + b"1e308,1e308\n" * 20)
+@example(b"engine_speed_rpm;torque_Nm\n2000;150\n2000;151\n")
+@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_hostile_records_are_answered_in_words(technician_client, job, record):
+    for kind in ("drum", "brake"):
+        answer = send(technician_client, job, kind, record, **DRUM)
+        assert answer.status_code in {302, 422}
+    assert DynoTest.objects.filter(curve__kind="drum").count() == 0
 
 
 def test_pages_before_anything_was_entered(technician_client, desk_client, job):
