@@ -25,6 +25,7 @@ urlpatterns = [
     path("jobs/<int:pk>/survey/", work.survey_page, name="survey_page"),
     path("jobs/<int:pk>/survey/new/", work.survey, name="survey"),
     path("jobs/<int:pk>/plans/new/", work.plan_new, name="plan_new"),
+    path("plans/<int:plan_pk>/next-stage/", work.next_plan, name="next_plan"),
     path("job-plans/<int:pk>/choose/", work.plan_choose, name="plan_choose"),
     path("jobs/<int:pk>/quotes/new/", work.quote_new, name="quote_new"),
     path("quotes/<int:pk>/", work.quote, name="quote"),

@@ -1,12 +1,13 @@
 """The plans of a job in their order; one of them is current."""
 
 from datetime import datetime
+from uuid import UUID
 
 from django.db import transaction
 from django.utils import timezone
 
 from shop.models import JobCard, JobPlan, Person, Workshop
-from sizing.actions.plans import make_plan
+from sizing.actions.plans import copy_plan, make_plan
 from sizing.models import Plan
 
 from .events import record_event
@@ -56,6 +57,17 @@ def choose_plan(job_plan: JobPlan, reason: str, by: Person, at: datetime | None 
     job_plan.save(update_fields=["is_current"])
     record_event(job, "plan", f"plan {job_plan.position} is the current one: {reason.strip()}", by, at)
     return job_plan
+
+
+@transaction.atomic
+def add_next_stage(
+    job: JobCard, plan: Plan, title: str, by: Person, request_id: UUID | None = None, at: datetime | None = None
+) -> Plan:
+    """Copy a plan of the job as its next stage. The same request twice makes one copy."""
+    copy = copy_plan(plan, title, at=at, request_id=request_id)
+    if not JobPlan.objects.filter(plan=copy).exists():
+        attach_plan(job, copy, by, at, make_current=False)
+    return copy
 
 
 def inputs_from_facts(job: JobCard) -> dict[str, tuple[float, float, str]]:

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from shop.actions.facts import current_facts, record_facts
 from shop.actions.fitments import record_fitment, record_part
 from shop.actions.follow_ups import record_failure, record_follow_up
-from shop.actions.plans import choose_plan, plan_from_facts
+from shop.actions.plans import add_next_stage, choose_plan, plan_from_facts
 from shop.actions.quotes import QuoteRefused, answer_quote, give_quote, make_quote
 from shop.actions.safety import sign_off
 from shop.actions.surveys import record_survey
@@ -28,6 +28,7 @@ from shop.models import JobCard, JobPlan, Quote
 from shop.once import once, post_id
 from shop.safety_notes import CHECK, CHECKS, HAZARD, hazards_before, signed
 from shop.views.sheets import sheet
+from sizing.forms.plans import CopyForm
 
 
 def _job(pk: int) -> JobCard:
@@ -133,6 +134,19 @@ def plan_choose(request, pk):
     except ValueError as error:
         messages.error(request, str(error))
     return redirect("shop:job", row.job_id)
+
+
+@permission_required("sizing.add_plan", raise_exception=True)
+@require_POST
+def next_plan(request, plan_pk):
+    """The plan page's 'copy as next stage', for a plan that belongs to a job."""
+    row = get_object_or_404(JobPlan.objects.select_related("job", "plan"), plan_id=plan_pk)
+    form = CopyForm(request.POST)
+    if form.is_valid():
+        copy = add_next_stage(row.job, row.plan, form.cleaned_data["title"], request.user, form.cleaned_data["request_id"])
+        return redirect(copy)
+    context = {"section": "jobs", "job": row.job, "form": form, "title": "The next stage", "button": "Copy as next stage"}
+    return render(request, "shop/job_form.html", context, status=422)
 
 
 @permission_required("shop.add_quote", raise_exception=True)

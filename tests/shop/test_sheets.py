@@ -5,6 +5,7 @@ import uuid
 import pytest
 
 from shop.actions.fitments import record_fitment
+from shop.actions.plans import plan_from_facts
 from shop.safety_notes import CHECKS
 from tests.builders import FACTS, make_job, make_turbo
 
@@ -225,3 +226,15 @@ def test_absurd_boost_is_refused_in_words(owner_client, owner, boost, message):
     response = owner_client.post(f"/jobs/{job.pk}/plans/new/", {"title": "First", "boost_low_kpa": boost})
     assert response.status_code == 422
     assert message in response.content.decode()
+
+
+def test_next_stage_is_copied_onto_the_job_once_and_does_not_become_current(owner_client, owner):
+    job = make_job(owner, facts=FACTS)
+    first = plan_from_facts(job, owner, "First", (80, 80, "told")).plan
+    post = {"title": "With a cooler", "request_id": str(uuid.uuid4())}
+    for _ in range(2):
+        response = owner_client.post(f"/plans/{first.pk}/next-stage/", post)
+    rows = list(job.job_plans.all())
+    assert [(row.plan.title, row.is_current) for row in rows] == [("First", True), ("With a cooler", False)]
+    assert response["Location"] == rows[1].plan.get_absolute_url()
+    assert owner_client.post(f"/plans/{first.pk}/next-stage/", post | {"title": ""}).status_code == 422
