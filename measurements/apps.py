@@ -1,5 +1,5 @@
 from django.apps import AppConfig
-from django.db.models.signals import post_migrate
+from django.db.models.signals import post_migrate, post_save
 
 from shop.roles import sync_roles
 
@@ -14,4 +14,8 @@ class MeasurementsConfig(AppConfig):
     name = "measurements"
 
     def ready(self):
+        from .outcomes import forget_outcome
+
+        # The floor below writes the events and knows nothing of outcomes.
+        post_save.connect(forget_outcome, sender="shop.JobEvent", dispatch_uid="forget_outcome")
         post_migrate.connect(give_roles, sender=self)

@@ -6,7 +6,7 @@ from sizing.solve import limits_of
 
 from measurements.checks import COMPARABLE_PLACES
 from measurements.models import Outcome, PowerPoint, ProvingRun, Reading
-from shop.models import JobCard, JobPlan
+from shop.models import JobCard, JobEvent, JobPlan
 from sizing.models import Plan
 from sizing.physics.power import RPM_NM_PER_KW
 
@@ -20,8 +20,8 @@ def _exhaust_highest_c(jobs: QuerySet[JobCard]) -> dict[int, float]:
     last_run = dict(runs.values_list("job").annotate(Max("number")))
     rows = (
         Reading.objects.standing()
-        .filter(point__job__in=jobs, point__phase="after", quantity="exhaust_temperature_c")
-        .filter(place__in=BEFORE_TURBINE)
+        .filter(point__job__in=jobs, point__phase="after", point__withdrawal__isnull=True)
+        .filter(quantity="exhaust_temperature_c", place__in=BEFORE_TURBINE)
         .order_by()
         .values_list("point__job", "point__run__number")
         .annotate(Max("value"))
@@ -79,11 +79,13 @@ def keep_outcomes(jobs: QuerySet[JobCard]) -> int:
     return len(rows)
 
 
-def keep_outcome(job: JobCard) -> None:
-    """To be called after anything was read or corrected; a job that is still open has no outcome yet."""
-    jobs = JobCard.objects.filter(pk=job.pk, stage="handed_over")
-    if jobs.exists():
-        keep_outcomes(jobs)
+def forget_outcome(instance: JobEvent, **_: object) -> None:
+    """Whatever happens to a job after its hand-over makes its outcome doubtful: the next review works it out anew.
+
+    Called for every event row, in the same transaction as the change that the event tells of.
+    """
+    if instance.job.stage == "handed_over":
+        Outcome.objects.filter(pk=instance.job_id).delete()
 
 
 def keep_missing_outcomes() -> int:
