@@ -20,6 +20,7 @@ GRANTS[OWNER] = sorted(
         "measurements.decide_provingrun",
         "measurements.add_instrument",
         "measurements.change_instrument",
+        "measurements.add_intaketoken",
         "measurements.add_smokelimit",
         "measurements.change_smokelimit",
         "measurements.view_review",

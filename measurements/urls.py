@@ -3,7 +3,7 @@
 from django.urls import path
 
 from measurements.intake.api import open_urls
-from measurements.views import curves, dyno, guided, hand_over, instruments, logs, moves, phone, phone_kept, proving, readings, review, smoke
+from measurements.views import curves, dyno, guided, hand_over, instruments, logs, moves, phone, phone_kept, proving, readings, review, smoke, tokens
 
 app_name = "measurements"
 urlpatterns = [
@@ -44,6 +44,8 @@ urlpatterns = [
     path("smoke-limits/new/", smoke.smoke_limit, name="smoke_limit_new"),
     path("smoke-limits/examples/", smoke.smoke_examples, name="smoke_examples"),
     path("smoke-limits/<int:pk>/", smoke.smoke_limit, name="smoke_limit"),
+    path("boxes/", tokens.tokens, name="tokens"),
+    path("boxes/<int:pk>/revoke/", tokens.token_revoke, name="token_revoke"),
     path("instruments/", instruments.instruments, name="instruments"),
     path("instruments/new/", instruments.instrument, name="instrument_new"),
     path("instruments/<int:pk>/", instruments.instrument, name="instrument"),

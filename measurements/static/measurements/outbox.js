@@ -110,7 +110,7 @@
     if (items[0].blob) {
       const form = new FormData();
       Object.entries({ ...items[0].fact, sent_at }).forEach(([name, value]) => { if (name !== "kind") form.append(name, value); });
-      form.append("image", items[0].blob, "photo");
+      form.append("image", items[0].blob, `photo.${items[0].blob.type.split("/")[1] || "jpg"}`);
       request = fetch(api + "photos", { method: "POST", headers, body: form, credentials: "same-origin" });
     } else {
       headers["Content-Type"] = "application/json";
