@@ -14,6 +14,8 @@ from sizing.plots import Band, Chart, Line
 from sizing.templatetags.quantities import bare_unit, difference
 from sizing.templatetags.quantities import unit as unit_of
 
+LEAST_FOLLOWED = 3  # the sentence speaks of a time at which so many at least are still followed
+
 
 def readings_for(curve: Curve) -> list[float]:
     """Round numbers of months that the curve reaches."""
@@ -36,7 +38,7 @@ def _steps(times: Sequence[float], values: Sequence[float]) -> tuple[list[float]
 
 def sentence_for(curve: Curve) -> str:
     """What the curve says, as a sentence with its interval."""
-    whole_years = [m for m in (12.0, 24.0, 36.0, 48.0, 60.0) if curve.at(m).at_risk >= 5]
+    whole_years = [m for m in (12.0, 24.0, 36.0, 48.0, 60.0) if curve.at(m).at_risk >= LEAST_FOLLOWED]
     month = whole_years[-1] if whole_years else curve.median() or curve.last_time
     reading = curve.at(month)
     text = f"After {month:.0f} months {percent(reading.survival)} still run without a failure that counts"

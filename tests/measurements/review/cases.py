@@ -5,10 +5,10 @@ from datetime import date, datetime, timedelta
 from django.utils import timezone
 
 from measurements.models import Point, PowerCurve, PowerPoint, ProvingRun, Reading
-from shop.models import Failure, Fitment, FollowUp, HandOver, JobCard, Person
-from sizing.models import Cooler, Plan, Turbo
 from shop.actions.plans import attach_plan
+from shop.models import Failure, Fitment, FollowUp, HandOver, JobCard, Person
 from sizing.actions.plans import make_plan
+from sizing.models import Cooler, Plan, Turbo
 from tests.builders import NOW, make_job, make_vehicle
 
 START = date(2024, 1, 1)
