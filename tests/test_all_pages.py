@@ -12,7 +12,7 @@ from measurements.actions.logs import receive_log
 from measurements.actions.proving import start_run
 from measurements.actions.readings import record_point
 from measurements.actions.smoke import add_snap, start_smoke_test
-from measurements.models import Instrument, SmokeLimit
+from measurements.models import Instrument, IntakeToken, SmokeLimit
 from measurements.standards.dyno import brake_curve
 from shop.actions.fitments import record_fitment
 from shop.actions.jobs import add_photo
@@ -25,9 +25,9 @@ from sizing.actions.plans import copy_plan
 from tests.builders import FACTS, NOW, make_cooler, make_job, make_person, make_plunger, make_turbo
 from tests.shop.test_jobs import PIXEL
 
-D, T, O = "front desk", "technician", "owner"
-ALL = {D, T, O}
-WORK, DESK, BENCH, BOSS = {D, T, O}, {D, O}, {T, O}, {O}
+DESK_ROLE, TECHNICIAN_ROLE, OWNER_ROLE = "front desk", "technician", "owner"
+ALL = {DESK_ROLE, TECHNICIAN_ROLE, OWNER_ROLE}
+WORK, DESK, BENCH, BOSS = ALL, {DESK_ROLE, OWNER_ROLE}, {TECHNICIAN_ROLE, OWNER_ROLE}, {OWNER_ROLE}
 
 # name -> (what its arguments are, who may see it)
 PAGES = {
@@ -94,12 +94,22 @@ PAGES = {
     "measurements:dyno": ("job", WORK),
     "measurements:dyno_new": ("job and way", WORK),
     "measurements:dyno_test": ("dyno test", ALL),
-    "measurements:hand_over": ("job", DESK),
+    "measurements:hand_over": ("job", ALL),
     "measurements:hand_over_sheet": ("job", ALL),
     "measurements:hand_over_pdf": ("job", ALL),
     "measurements:instruments": ("", BENCH),
     "measurements:instrument_new": ("", BOSS),
     "measurements:instrument": ("instrument", BOSS),
+    "measurements:guided_sheet": ("job sheet", BENCH),
+    "measurements:outbox": ("", BENCH),
+    "measurements:worker": ("", ALL),
+    "measurements:leave_script": ("", ALL),
+    "sizing:calculators": ("", ALL),
+    "sizing:calculator": ("calculator", ALL),
+    "sizing:calculator_panel": ("calculator", ALL),
+    "sizing:units": ("", ALL),
+    "sizing:units_panel": ("", ALL),
+    "measurements:tokens": ("", BOSS),
     "measurements:review": ("", BOSS),
     "measurements:review_csv": ("", BOSS),
     "measurements:review_pairing": ("pairing", BOSS),
@@ -112,7 +122,7 @@ POSTS = {
     "shop:quote_answer": ("quote", DESK),
     "shop:person_switch": ("person", BOSS),
     "sizing:add_plunger": ("pump", BOSS),
-    "sizing:plan_panel": ("plan", ALL),
+    "sizing:plan_panel": ("plan", BOSS),
     "sizing:retire": ("kind turbo", BOSS),
     "sizing:retire_plunger": ("plunger", BOSS),
     "sizing:confirm_import": ("kind", BOSS),
@@ -122,12 +132,15 @@ POSTS = {
     "measurements:start_run": ("job", BENCH),
     "measurements:move": ("job", WORK),
     "measurements:decide": ("run", BOSS),
-    "measurements:log_undo": ("log", WORK),
+    "shop:next_plan": ("plan", BOSS),
+    "measurements:guided_photo": ("job sheet", BENCH),
     "measurements:smoke_examples": ("", BOSS),
+    "measurements:token_revoke": ("token", BOSS),
+    "measurements:log_undo": ("log", WORK),
 }
 # Addresses that only lead on to another.
 LEADS_ON = {"shop:set_up": "", "shop:login": "", "shop:job_of_plan": "plan", "sizing:catalogue": ""}
-OPEN = {"shop:theme", "shop:safety", "shop:health_live", "shop:health_ready"}
+OPEN = {"measurements:worker", "measurements:leave_script", "shop:theme", "shop:safety", "shop:health_live", "shop:health_ready"}
 
 
 def _names(resolver=None, namespace=""):
@@ -168,6 +181,7 @@ def things(owner):
     record_point(job, "after", 2500, 100, {"boost_kpa": 84.0, "exhaust_temperature_c": 590.0}, owner, run=run)
     rows = "".join(f"{i / 10},{1500 + 20 * i},{min(80, i)}\n" for i in range(120))
     log = receive_log(job, "after", "pull.csv", f"time_s,engine_speed_rpm,boost_kPa\n{rows}".encode(), owner)
+    token = IntakeToken.objects.create(name="Logger box", key_hash="0" * 64, by=owner, made_at=NOW)
     gauge = Instrument.objects.create(name="Gauge", quantity="boost_kpa", uncertainty=2)
     limit = SmokeLimit.objects.create(name="In use", value=2.5, source="local rule")
     smoke = start_smoke_test(job, "before", "free", 85.0, owner, limit=limit, limit_reason="paper")
@@ -179,7 +193,8 @@ def things(owner):
         "pump": [plunger.pump_id], "plunger": [plunger.pk], "plan": [job_plan.plan_id], "job_plan": [later.pk],
         "reading": [point.readings.get().pk], "log": [log.pk], "instrument": [gauge.pk], "run": [run.pk],
         "smoke test": [smoke.pk], "snap": [snap.pk], "smoke limit": [limit.pk], "job and way": [job.pk, "drum"], "dyno test": [dyno.pk],
-        "pairing": [turbo.pk, 75, "without"], "person": [make_person("technician").pk],
+        "pairing": [turbo.pk, 75, "without"], "token": [token.pk], "job sheet": [job.pk, "leak_test"],
+        "calculator": ["air-at-the-place"], "person": [make_person("technician").pk],
     }  # fmt: skip
 
 
@@ -188,7 +203,7 @@ def _client(client, role):
     return client
 
 
-@pytest.mark.parametrize("role", [D, T, O])
+@pytest.mark.parametrize("role", [DESK_ROLE, TECHNICIAN_ROLE, OWNER_ROLE])
 def test_each_role_sees_its_pages_and_is_refused_the_others(client, things, role):
     client = _client(client, role)
     wrong = {}
@@ -203,7 +218,7 @@ def test_each_role_sees_its_pages_and_is_refused_the_others(client, things, role
     assert wrong == {}
 
 
-@pytest.mark.parametrize("role", [D, T, O])
+@pytest.mark.parametrize("role", [DESK_ROLE, TECHNICIAN_ROLE, OWNER_ROLE])
 def test_what_is_sent_is_refused_by_role_and_never_breaks(client, things, role):
     client = _client(client, role)
     wrong = {}
@@ -217,13 +232,13 @@ def test_what_is_sent_is_refused_by_role_and_never_breaks(client, things, role):
 
 
 def test_an_address_that_takes_posts_refuses_to_be_looked_at(client, things):
-    client = _client(client, O)
+    client = _client(client, OWNER_ROLE)
     for name, (what, _) in POSTS.items():
         assert client.get(reverse(name, args=things[what])).status_code == 405, name
 
 
 def test_a_page_refuses_verbs_it_does_not_know(client, things):
-    client = _client(client, O)
+    client = _client(client, OWNER_ROLE)
     for name, (what, _) in PAGES.items():
         assert client.delete(reverse(name, args=things[what])).status_code == 405, name
 
@@ -239,7 +254,7 @@ def test_a_stranger_is_sent_to_the_log_in(client, things):
 
 
 def test_what_does_not_exist_is_a_page_that_says_so(client, things):
-    client = _client(client, O)
+    client = _client(client, OWNER_ROLE)
     numbered = [
         (name, args)
         for name, (args, _) in PAGES.items()
@@ -252,7 +267,7 @@ def test_what_does_not_exist_is_a_page_that_says_so(client, things):
 
 
 def test_every_page_of_a_job_leads_to_the_safety_notes(client, things):
-    client = _client(client, O)
+    client = _client(client, OWNER_ROLE)
     for name, (what, _) in PAGES.items():
         if what == "job" and not name.endswith(("_panel", "_pdf")):
             assert reverse("shop:safety") in client.get(reverse(name, args=things[what])).content.decode(), (
