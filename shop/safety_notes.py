@@ -43,7 +43,7 @@ HAZARDS = [
             "No oil in the pipework, no oil-soaked air cleaner, the engine breather and the turbo drain free.",
             "If it runs away: shut the intake with the plate, shut the fuel, stay out of line with the flywheel and the wheels, get away if it does not fall.",
         ),
-        ("pump", "start", "proving"),
+        ("pump", "start", "proving", "smoke"),
     ),
     Hazard(
         "spinning",

@@ -42,7 +42,13 @@ PERMISSIONS = {
     "move it past something missing, with a reason": ["shop.override_jobcard"],
     "hand over, record follow-ups": ["shop.hand_over_jobcard", "shop.add_followup"],
     "record failures": ["shop.add_failure"],
-    "instruments": ["measurements.add_instrument", "measurements.change_instrument"],
+    "instruments, limits of smoke, keys of logger boxes": [
+        "measurements.add_instrument",
+        "measurements.change_instrument",
+        "measurements.add_smokelimit",
+        "measurements.change_smokelimit",
+        "measurements.add_intaketoken",
+    ],
     "review, workshop page, people": [
         "measurements.view_review",
         "shop.change_workshop",
