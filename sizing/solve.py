@@ -120,7 +120,7 @@ def _at_flow_of_engine(case: Case, known: dict[str, Known]) -> dict[str, Known]:
     cleaner = case.air_cleaner if "air_cleaner_loss_kpa" not in case.given else None
     if not (cooler or cleaner):
         return known
-    inputs = _physics_inputs(case.injection, known)
+    inputs = physics_inputs(case.injection, known)
     flow = _rated_air_flow_kg_s(inputs)
     if cooler:
         loss = cooler.loss_kpa * (flow / cooler.rated_flow_kg_s) ** 2
@@ -146,7 +146,7 @@ def _rated_air_flow_kg_s(inputs: PlanInputs) -> float:
     return float((charge.dry_share * flow)[0])
 
 
-def _physics_inputs(injection: str, known: Mapping[str, Known]) -> PlanInputs:
+def physics_inputs(injection: str, known: Mapping[str, Known]) -> PlanInputs:
     middles = {name: item.middle for name, item in known.items()}
     middles["cylinder_count"] = round(middles["cylinder_count"])
     return PlanInputs(injection=injection, **middles)
@@ -155,7 +155,7 @@ def _physics_inputs(injection: str, known: Mapping[str, Known]) -> PlanInputs:
 def inputs_of(plan: Plan | Case) -> PlanInputs:
     """The middle of every range, for one answer. Raises Incomplete, or OutOfRange of the physics."""
     case = plan if isinstance(plan, Case) else case_of(plan)
-    return _physics_inputs(case.injection, known_inputs(case))
+    return physics_inputs(case.injection, known_inputs(case))
 
 
 def limits_of(plan: Plan | Case) -> Limits:
@@ -226,7 +226,7 @@ def worked_out(case: Case, known: Mapping[str, Known]) -> WorkedOut:
 
 @lru_cache(maxsize=64)
 def _worked_out(injection: str, known: tuple[tuple[str, Known], ...]) -> WorkedOut:
-    inputs = _physics_inputs(injection, dict(known))
+    inputs = physics_inputs(injection, dict(known))
     speeds = speeds_of(inputs)
     return WorkedOut(inputs, solve_plan(inputs, speeds), solve_plan(without_turbo(inputs), speeds))
 
@@ -235,7 +235,7 @@ def chances_of(plan: Plan | Case) -> Chances:
     """How likely each limit is met, and what moves the answer most. Raises ValueError where the plan has no answer."""
     case = plan if isinstance(plan, Case) else case_of(plan)
     known = known_inputs(case)
-    speeds = speeds_of(_physics_inputs(case.injection, known))
+    speeds = speeds_of(physics_inputs(case.injection, known))
     return _chances(case.injection, _in_order(known), limits_of(case), tuple(speeds))
 
 

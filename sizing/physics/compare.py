@@ -105,22 +105,94 @@ def compare(
     ----------
     Verdict first, so that no price buys a limit; then a weighted sum of shares from 0 to 1.
     """
+    return rank(candidates, figures_of(inputs, candidates, speeds_rpm, limits, turbo_limits), weights)
+
+
+@dataclass(frozen=True)
+class Figures:
+    """What a candidate does on the engine, before price, stock and space count."""
+
+    verdict: Verdict
+    reasons: list[str]
+    mean_torque: float
+    low_torque: float
+    torque: float
+    boost: float
+    margin: float
+
+
+def figures_of(
+    inputs: PlanInputs,
+    candidates: Sequence[Candidate],
+    speeds_rpm: ArrayLike,
+    limits: Limits | None = None,
+    turbo_limits: TurboLimits | None = None,
+) -> list[Figures]:
+    """Work candidates out on one engine; the slow half of `compare`, with the same arguments.
+
+    Parameters
+    ----------
+    inputs, candidates, speeds_rpm, limits, turbo_limits
+        As `compare` [as named]
+
+    Returns
+    -------
+    list of Figures
+        In the order of the candidates
+
+    Raises
+    ------
+    OutOfRange
+        If there is no candidate, or an input is outside its range.
+
+    References
+    ----------
+    `solve_match`.
+    """
     require("number_of_candidates", len(candidates), 1, 20_000, "")
-    weights = weights or Weights()
     turbo_limits = turbo_limits or TurboLimits()
     speeds = np.atleast_1d(np.asarray(speeds_rpm, dtype=np.float64))
-    found: dict[int, _Figures] = {}
+    found: dict[int, Figures] = {}
     for numbers in _alike(candidates).values():
         group = [candidates[i] for i in numbers]
-        own = limits or usual_limits(inputs.injection, group[0].cooler_effectiveness_ratio > 0.0)
-        for i, figures in zip(numbers, _figures(inputs, group, speeds, own, turbo_limits), strict=True):
+        for i, figures in zip(numbers, _figures(inputs, group, speeds, limits, turbo_limits), strict=True):
             found[i] = figures
-    best_torque = max((f.mean_torque for f in found.values()), default=1.0) or 1.0
-    best_low = max((f.low_torque for f in found.values()), default=1.0) or 1.0
-    dearest = max((c.price for c in candidates if c.price), default=0.0)
+    return [found[i] for i in range(len(candidates))]
+
+
+def rank(
+    candidates: Sequence[Candidate], found: Sequence[Figures], weights: Weights | None = None
+) -> list[Ranked]:
+    """Put worked-out candidates in order; the quick half of `compare`.
+
+    Parameters
+    ----------
+    candidates : sequence of Candidate
+        What was compared
+    found : sequence of Figures
+        What each one does, in the same order
+    weights : Weights or None
+        What the owner cares for
+
+    Returns
+    -------
+    list of Ranked
+        Best first: by verdict, then by score
+
+    Raises
+    ------
+    Nothing.
+
+    References
+    ----------
+    As `compare`.
+    """
+    weights = weights or Weights()
+    best_torque = max((f.mean_torque for f in found), default=1.0) or 1.0
+    best_low = max((f.low_torque for f in found), default=1.0) or 1.0
+    dearest = max((float(c.price) for c in candidates if c.price), default=0.0)
     ranked = []
-    for i, candidate in enumerate(candidates):
-        figures = found[i]
+    for candidate, figures in zip(candidates, found, strict=True):
         parts = (
             (weights.torque, figures.mean_torque / best_torque),
             (weights.low_speed, figures.low_torque / best_low),
@@ -139,17 +211,6 @@ def compare(
     return sorted(ranked, key=lambda r: (-WORST_FIRST.index(r.verdict), -r.score, r.candidate.name))
 
 
-@dataclass(frozen=True)
-class _Figures:
-    verdict: Verdict
-    reasons: list[str]
-    mean_torque: float
-    low_torque: float
-    torque: float
-    boost: float
-    margin: float
-
-
 def _alike(candidates: Sequence[Candidate]) -> dict[tuple[object, ...], list[int]]:
     """Candidates that differ only in numbers are worked out together."""
     groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
@@ -158,15 +219,14 @@ def _alike(candidates: Sequence[Candidate]) -> dict[tuple[object, ...], list[int
         groups[
             (
                 id(turbo.compressor), turbo.has_wastegate, turbo.compressor_wheel_mm, turbo.turbine_wheel_mm,
-                c.cooler_effectiveness_ratio > 0.0,
             )
         ].append(i)  # fmt: skip
     return groups
 
 
 def _figures(
-    inputs: PlanInputs, group: list[Candidate], speeds: Floats, limits: Limits, turbo_limits: TurboLimits
-) -> list[_Figures]:
+    inputs: PlanInputs, group: list[Candidate], speeds: Floats, limits: Limits | None, turbo_limits: TurboLimits
+) -> list[Figures]:
     plunger = [inputs.plunger_diameter_mm if c.plunger_diameter_mm is None else c.plunger_diameter_mm for c in group]
     try:
         many = replace(
@@ -183,16 +243,17 @@ def _figures(
         match = solve_match(many, turbo, speeds)
     except (NoSolution, OutOfRange) as none:
         if len(group) == 1:
-            return [_Figures("off plan", [str(none)], 0.0, 0.0, 0.0, 0.0, -9.0)]
+            return [Figures("off plan", [str(none)], 0.0, 0.0, 0.0, 0.0, -9.0)]
         half = len(group) // 2  # find the ones that spoil the others
         return [
             *_figures(inputs, group[:half], speeds, limits, turbo_limits),
             *_figures(inputs, group[half:], speeds, limits, turbo_limits),
         ]
-    return [_judge_one(match, k, speeds, limits, turbo_limits) for k in range(len(group))]
+    own = [limits or usual_limits(inputs.injection, c.cooler_effectiveness_ratio > 0.0) for c in group]
+    return [_judge_one(match, k, speeds, own[k], turbo_limits) for k in range(len(group))]
 
 
-def _judge_one(match: Match, k: int, speeds: Floats, limits: Limits, turbo_limits: TurboLimits) -> _Figures:
+def _judge_one(match: Match, k: int, speeds: Floats, limits: Limits, turbo_limits: TurboLimits) -> Figures:
     plan = match.plan
     works = plan.boost_kpa[k] >= 10.0
     rows: list[tuple[LimitDefault, float, Floats]] = [
@@ -227,7 +288,7 @@ def _judge_one(match: Match, k: int, speeds: Floats, limits: Limits, turbo_limit
         reasons.insert(0, f"no balance from {first:.0f} rpm on {int(missing.sum())} of {len(speeds)} speeds")
         verdict = min(verdict, "off plan", key=WORST_FIRST.index)
     low = max(len(speeds) // 2, 1)
-    return _Figures(
+    return Figures(
         verdict, reasons, float(np.mean(plan.torque_nm[k])), float(np.mean(plan.torque_nm[k, :low])),
         float(np.max(plan.torque_nm[k])), float(np.max(plan.boost_kpa[k])), float(judged[0][1]),
     )  # fmt: skip
