@@ -55,7 +55,7 @@ def answer(case: Case) -> Answer:
         inputs, after, before = found.inputs, found.after, found.before
         checks = check_case(case, inputs, after)
     except ValueError as error:
-        return Answer(trouble=_in_words(str(error)))
+        return Answer(trouble=in_words(str(error)))
     band, band_trouble = _bands_or_reason(case, after.speed_rpm)
     head, rows = figures_table(inputs, before, after)
     return Answer(
@@ -70,10 +70,10 @@ def _bands_or_reason(case: Case, speeds: Sequence[float]) -> tuple[Bands, str]:
     try:
         return bands(case, speeds), ""
     except ValueError as error:
-        return {}, _in_words(str(error))
+        return {}, in_words(str(error))
 
 
-def _in_words(text: str) -> str:
+def in_words(text: str) -> str:
     return text[:1].upper() + text[1:].rstrip(".") + "."
 
 
@@ -89,7 +89,7 @@ def sentence(checks: Sequence[LimitCheck]) -> str:
         verb = "is" if len(near) == 1 else "are"
         parts.append(f"{_list([check.label for check in near])} {verb} met with little in hand")
     parts.append(f"{met} of {len(checks)} limits are met with room" if met else "no limit is met with room")
-    return _in_words("; ".join(parts))
+    return in_words("; ".join(parts))
 
 
 def _missed(check: LimitCheck) -> str:

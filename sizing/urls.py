@@ -28,5 +28,6 @@ urlpatterns = [
     path("plans/<int:pk>/keep/", plans.keep, name="keep_plan"),
     path("plans/<int:pk>/answer/", plans.panel, name="plan_panel"),
     path("plans/<int:pk>/chances/", plans.chances_panel, name="plan_chances_panel"),
+    path("plans/<int:pk>/match/", plans.match_panel, name="match_panel"),
     path("plans/<int:pk>/copy/", plans.copy, name="copy_plan"),
 ]

@@ -71,6 +71,7 @@ PAGES = {
     "sizing:map_csv": ("turbo", ALL),
     "sizing:plan": ("plan", ALL),
     "sizing:plan_chances_panel": ("plan", ALL),
+    "sizing:match_panel": ("plan", ALL),
     "measurements:phone": ("job", BENCH),
     "measurements:correct": ("reading", BENCH),
     "measurements:readings": ("job", ALL),

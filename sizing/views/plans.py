@@ -5,12 +5,14 @@ import uuid
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from sizing.actions.plans import change_plan, copy_plan
 from sizing.answers import answer
 from sizing.chance_rows import chance_answer
 from sizing.forms.plans import CopyForm, PlanForm
+from sizing.match_answers import match_answer
 from sizing.models import Plan
 from sizing.show_plan import input_groups
 from sizing.solve import case_of
@@ -74,6 +76,22 @@ def chances_panel(request, pk):
     if form is not None and not form.is_valid():
         return render(request, "sizing/_plan_refused.html", {"form": form}, status=422)
     return render(request, "sizing/_chances.html", {"chances": chance_answer(form.case if form else case_of(found))})
+
+
+@require_http_methods(["GET", "POST"])
+@permission_required("sizing.view_plan", raise_exception=True)
+def match_panel(request, pk):
+    """Whether the chosen turbo does what is wanted: a part of the plan page, and a page of its own without script."""
+    found = _plan_or_404(pk)
+    form = PlanForm(found, request.POST) if request.method == "POST" else None
+    if form is not None and not form.is_valid():
+        return render(request, "sizing/_plan_refused.html", {"form": form}, status=422)
+    case = form.case if form else case_of(found)
+    is_part = request.headers.get("HX-Request") == "true"
+    context = {"section": "jobs", "plan": found, "match": match_answer(case), "is_typed": form is not None and form.has_changed()}
+    response = render(request, "sizing/_match.html" if is_part else "sizing/match.html", context)
+    patch_vary_headers(response, ["HX-Request"])
+    return response
 
 
 @require_POST
