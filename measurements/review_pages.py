@@ -51,7 +51,7 @@ def percent(share: float | None) -> str:
     return "not known" if share is None else f"{share * 100:.0f} %"
 
 
-def survival_chart(curve: Curve, name: str) -> Chart:
+def survival_chart(curve: Curve) -> Chart:
     """Survival over months in service; the interval as a band from the first failure on."""
     times, survival = _steps([0.0, *curve.times], [1.0, *curve.survival])
     known = [
@@ -129,6 +129,14 @@ class Row:
 def heat(value_c: float) -> str:
     """A difference in exhaust temperature without its sign."""
     return difference(value_c, "exhaust_temperature_c").lstrip("+")
+
+
+def survival_figure(chart: Chart, curve: Curve) -> dict:
+    """The plot with its ticks at the months of the table under it."""
+    figure = chart.figure
+    months = readings_for(curve)
+    figure["layout"]["xaxis"] |= {"dtick": months[1] if len(months) > 1 else 1, "range": [0, curve.last_time * 1.02]}
+    return figure
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 """Which vehicles come in, when, and what is true of each: the figures that nobody in the workshop can see."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -14,8 +14,8 @@ YEARS = 6
 FINISHED = 222
 # Jobs still open today, and how many days ago each was opened.
 OPEN = {
-    "booked": (0, 1, 1, 2), "surveyed": (3, 4, 6), "planned": (7, 8, 10), "agreed": (12, 15, 17),
-    "fitting": (18, 20, 22, 25), "proving": (21, 24, 27, 30),
+    "booked": (1, 1, 2, 3), "surveyed": (3, 4, 6), "planned": (6, 8, 10), "agreed": (11, 15, 17),
+    "fitting": (19, 20, 22, 25), "proving": (22, 24, 27, 30),
 }  # fmt: skip
 SHARES = (0.4, 0.55, 0.7, 0.85, 1.0)  # of rated speed: where the sheet proposes to stop
 
@@ -115,7 +115,7 @@ def _case(seed: int, number: int, opened_on: date, end: str) -> Case:
     if not end:
         end = _end(hidden)
     elif end != "booked":  # a job that is under way has passed the survey
-        hidden = Hidden(**{**hidden.__dict__, "wear": min(hidden.wear, 0.6)})
+        hidden = replace(hidden, wear=min(hidden.wear, 0.6), fault="")
     has_cooler = bool(rng.random() < (0.35 if engine.injection == "indirect" else 0.55))
     base = (74, 102) if engine.injection == "indirect" else (84, 114)
     meter = {"km": rng.uniform(90_000, 420_000), "h": rng.uniform(2500, 14_000), "none": None}[model.meter]
@@ -127,12 +127,12 @@ def _case(seed: int, number: int, opened_on: date, end: str) -> Case:
     )  # fmt: skip
 
 
-def draw_fleet(seed: int, today: date) -> list[Case]:
+def draw_fleet(seed: int, today: date, finished: int = FINISHED) -> list[Case]:
     """All vehicles in the order in which they came in; the workshop takes on a little more every year."""
     first = today - timedelta(days=round(365.25 * YEARS))
     span = (today - first).days - 50
     cases = [
-        _case(seed, i, first + timedelta(days=round(span * (i / FINISHED) ** 0.85)), "") for i in range(FINISHED)
+        _case(seed, i, first + timedelta(days=round(span * (i / finished) ** 0.85)), "") for i in range(finished)
     ]
     for stage, days in OPEN.items():
         cases += [_case(seed, len(cases) + k, today - timedelta(days=d), stage) for k, d in enumerate(days)]

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.conf import settings
-from django.contrib.auth.hashers import PBKDF2PasswordHasher
+from django.contrib.auth.hashers import PBKDF2PasswordHasher, get_hasher, make_password
 from django.db import transaction
 
 from measurements.models import Instrument
@@ -21,7 +21,7 @@ from sizing.models import Plan, Turbo
 
 from . import names
 from .catalogue import make_catalogue
-from .fleet import draw_fleet
+from .fleet import FINISHED, draw_fleet
 from .story import BASELINE, PROVE, Crew, Story
 from .truth import Gauges, work_out
 
@@ -81,10 +81,17 @@ def _people() -> tuple[Crew, list[LogIn]]:
     ]
     made = {item.role: add_person(item.username, item.full_name, None, item.role) for item in log_ins}
     for item in log_ins:
-        # Public or random words need no slow hash; the first log-in stores it anew with the usual one.
-        made[item.role].password = PBKDF2PasswordHasher().encode(item.password, secrets.token_hex(11), iterations=1000)
+        made[item.role].password = _quick_hash(item.password)
         made[item.role].save(update_fields=["password"])
     return Crew(made["front desk"], made["technician"], made["owner"]), log_ins
+
+
+def _quick_hash(password: str) -> str:
+    """Public or random words need no slow hash; the first log-in stores it anew with the usual one."""
+    hasher = get_hasher()
+    if isinstance(hasher, PBKDF2PasswordHasher):
+        return hasher.encode(password, hasher.salt(), iterations=1000)
+    return make_password(password)
 
 
 def _instruments(today: date) -> dict[str, Instrument]:
@@ -112,7 +119,7 @@ def _without_collector() -> Iterator[None]:
 
 
 @transaction.atomic
-def load_demo(today: date, say: Say, seed: int = SEED) -> list[LogIn]:
+def load_demo(today: date, say: Say, seed: int = SEED, finished: int = FINISHED) -> list[LogIn]:
     """Build the demo workshop. Raises RealData and changes nothing if the database is not empty.
 
     The same seed and day give the same workshop, but for ids that are made at random.
@@ -127,7 +134,7 @@ def load_demo(today: date, say: Say, seed: int = SEED) -> list[LogIn]:
     Workshop.objects.create(is_demo=True, **names.WORKSHOP)
     crew, log_ins = _people()
     catalogue, instruments = make_catalogue(), _instruments(today)
-    fleet = draw_fleet(seed, today)
+    fleet = draw_fleet(seed, today, finished)
     told(f"working out {len(fleet)} engines")
     work_out(fleet, BASELINE, PROVE)
     with filling(), _without_collector():

@@ -23,7 +23,7 @@ KEPT = (
     "boost_kpa", "charge_temperature_c", "exhaust_temperature_c", "lambda_ratio", "torque_nm", "power_kw",
     "mean_pressure_kpa", "peak_pressure_bar", "air_flow_kg_s",
 )  # fmt: skip
-HIGHEST_MEAN_PRESSURE_KPA = 1330.0
+HIGHEST_MEAN_PRESSURE_KPA = {"indirect": 1150.0, "direct": 1330.0}
 
 
 def smoke_per_m(lambda_ratio: ArrayLike) -> np.ndarray:
@@ -107,7 +107,7 @@ def _choose_delivery(cases: list[Case], speeds: np.ndarray) -> None:
         fits = (
             (found["lambda_ratio"][rows].min(axis=1) >= limits.lambda_min_ratio + 0.01 + 0.10 * caution)
             & (found["exhaust_temperature_c"][rows].max(axis=1) <= limits.exhaust_temperature_max_c - 10 - 60 * caution)
-            & (found["mean_pressure_kpa"][rows].max(axis=1) <= HIGHEST_MEAN_PRESSURE_KPA - 120 * caution)
+            & (found["mean_pressure_kpa"][rows].max(axis=1) <= HIGHEST_MEAN_PRESSURE_KPA[case.engine.injection] - 120 * caution)
             & (found["peak_pressure_bar"][rows].max(axis=1) <= limits.peak_pressure_max_bar - 5)
         )
         best = int(np.flatnonzero(fits).max()) if fits.any() else 0

@@ -16,7 +16,7 @@ from .fleet import Case
 
 MONTH_DAYS = 30.4375
 SHAPE = 2.2
-PACE = 1.6  # scales all rates together
+PACE = 1.9  # scales all rates together
 
 
 @dataclass(frozen=True)
@@ -82,10 +82,10 @@ def failures(case: Case, handed_over_on: date, today: date) -> list[Broken]:
     rng = np.random.default_rng([case.number, 7])
     pace = hours_a_month(case)
     rates = damage_per_1000_h(case)
+    strengths = rng.weibull(SHAPE, len(rates))  # all drawn first: what breaks must not change what is left
     broken = []
-    for part, rate in rates.items():
-        strength = float(rng.weibull(SHAPE))
-        hours = strength / rate * 1000.0
+    for (part, rate), strength in zip(rates.items(), strengths, strict=True):
+        hours = float(strength) / rate * 1000.0
         on = handed_over_on + timedelta(days=round(hours / pace * MONTH_DAYS))
         if on < today - timedelta(days=5):
             broken.append(_broken(case, part, on, hours, rng))
@@ -125,7 +125,7 @@ def calls(case: Case, handed_over_on: date, until: date, today: date) -> list[Ca
         on = handed_over_on + timedelta(days=day + int(rng.integers(-8, 15)))
         reached, told_meter = rng.random() < 0.86, rng.random() < 0.85
         way = str(rng.choice(["phone", "phone", "phone", "visit", "message"]))
-        if on >= min(until, today) or day > lost_after or not reached:
+        if on >= min(until, today - timedelta(days=2)) or day > lost_after or not reached:
             continue
         hours = (on - handed_over_on).days / MONTH_DAYS * pace
         made.append(Call(on, way, _said(case, hours, rng), hours if told_meter else None))

@@ -16,6 +16,7 @@ from measurements.review_pages import (
     csv_rows,
     failures_of,
     survival_chart,
+    survival_figure,
 )
 from sizing.csv_io import write_table
 from sizing.models import Turbo
@@ -61,7 +62,7 @@ def _wanted(rows: list[Pairing], asked: dict) -> list[Pairing]:
 
 
 def _asked(request) -> tuple[ReviewForm, dict]:
-    form = ReviewForm(request.GET)
+    form = ReviewForm({"months": f"{DEFAULT_MONTHS:.0f}", **request.GET.dict()}, label_suffix="")
     form.is_valid()
     return form, {"months": DEFAULT_MONTHS, **form.cleaned_data}
 
@@ -110,10 +111,11 @@ def pairing(request, turbo, plunger_tenths, cooler):
     curve = curve_of(found, rows)
     jobs = found.job[rows].tolist()
     page = Paginator(cases_of(found, rows), PAGE_SIZE).get_page(request.GET.get("page"))
+    chart = None if curve.too_few else survival_chart(curve)
     context = {
         "section": "review", "turbo": fitted, "pairing": Row(summary), "curve": curve, "page": page,
         "failures": failures_of(jobs),
-        "chart": None if curve.too_few else survival_chart(curve, summary.name),
+        "chart": chart, "figure": survival_figure(chart, curve) if chart else None,
         "at_risk": [] if curve.too_few else at_risk_table(curve),
     }  # fmt: skip
     return render(request, "measurements/review_pairing.html", context)

@@ -59,7 +59,9 @@ def test_the_table_shows_what_was_added_up(owner_client, owner, turbo):
     assert '<span class="figure">57</span>' in page
     assert "4 still followed" in page
     assert '<span class="figure">80,000</span> <small class="unit">km of 4</small>' in page
-    assert '<span class="figure">45</span> <small class="unit">°C least</small>' in page
+    assert '<span class="figure">45</span> <small class="unit">°C</small>' in page
+    assert "least of 1; on average 45" in page
+    assert '<option value="24" selected>' in page
     assert "not known" in page  # the gain: nobody measured a curve
 
 
