@@ -5,10 +5,21 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from typing import TypeVar
 
-from django.db import models, transaction
+from django.db import connection, models, transaction
 
 Row = TypeVar("Row", bound=models.Model)
 _events: ContextVar[list | None] = ContextVar("events_of_filling", default=None)
+
+
+@contextmanager
+def _all_or_nothing() -> Iterator[None]:
+    """Actions inside one another set no save points: whatever fails undoes the whole filling anyway."""
+    with transaction.atomic():
+        connection.savepoint = lambda: None
+        try:
+            yield
+        finally:
+            del connection.savepoint
 
 
 @contextmanager
@@ -17,7 +28,7 @@ def filling() -> Iterator[None]:
     rows: list[models.Model] = []
     token = _events.set(rows)
     try:
-        with transaction.atomic():
+        with _all_or_nothing():
             yield
             for model in {type(row) for row in rows}:
                 model.objects.bulk_create([row for row in rows if type(row) is model], batch_size=1000)
