@@ -1,13 +1,14 @@
 """The demo workshop as it stands in the database."""
 
 from datetime import date, timedelta
+from tempfile import TemporaryDirectory
 
 import pytest
 from django.contrib.auth.hashers import check_password
 from django.core.management import CommandError, call_command
 from django.db import transaction
 from django.db.models import F, Q
-from django.test import override_settings
+from django.test import TestCase, override_settings
 from django.utils import timezone
 
 from measurements.demo import names
@@ -34,144 +35,130 @@ from shop.stages import STAGES
 from sizing.models import AirCleaner, Cooler, Plan, PlanInput, Plunger, Pump, Turbo
 from sizing.quantities import QUANTITIES
 
-
-@pytest.fixture(scope="module")
-def demo(django_db_setup, django_db_blocker, tmp_path_factory):
-    """The whole demo, loaded once for this file and rolled back at its end."""
-    said = []
-    hashers = ["django.contrib.auth.hashers.PBKDF2PasswordHasher"]
-    files = override_settings(MEDIA_ROOT=tmp_path_factory.mktemp("files"), DEMO=True, PASSWORD_HASHERS=hashers)
-    with django_db_blocker.unblock(), files, transaction.atomic():
-        said.append(load_demo(timezone.localdate(), said.append))
-        yield said
-        transaction.set_rollback(True)
+HASHERS = ["django.contrib.auth.hashers.PBKDF2PasswordHasher"]
 
 
-def test_there_are_at_least_240_jobs_over_six_years_and_every_stage(demo):
-    assert JobCard.objects.count() >= 240
-    first = JobCard.objects.earliest("opened_at").opened_at
-    assert timezone.now() - first > timedelta(days=365 * 6 - 10)
-    assert set(JobCard.objects.values_list("stage", flat=True)) == {slug for slug, _ in STAGES}
-    assert JobCard.objects.latest("opened_at").opened_at > timezone.now() - timedelta(days=5)
+class TestDemo(TestCase):
+    """The whole demo, loaded once and rolled back at the end."""
 
+    @classmethod
+    def setUpTestData(cls):
+        cls.said = []
+        with TemporaryDirectory() as files, override_settings(MEDIA_ROOT=files, DEMO=True, PASSWORD_HASHERS=HASHERS):
+            load_demo(timezone.localdate(), cls.said.append)
 
-def test_each_kind_of_sheet_is_there(demo):
-    for model, least in [
-        (Survey, 230), (Quote, 200), (Fitment, 190), (HandOver, 180), (FollowUp, 500), (Failure, 20), (PowerCurve, 60),
-        (LogFile, 3), (Plan, 220), (ProvingRun, 190), (Reading, 6000), (SafetySignOff, 1500),
-    ]:  # fmt: skip
-        assert model.objects.count() >= least, model.__name__
-    assert set(Survey.objects.values_list("verdict", flat=True)) == {"fit", "repairs", "unfit"}
-    assert {"agreed", "declined"} <= set(Quote.objects.values_list("state", flat=True))
-    assert {"keep", "change", "next"} <= set(ProvingRun.objects.values_list("decision", flat=True))
-    assert {True, False} == set(Failure.objects.values_list("ends_pairing", flat=True))
-    assert Failure.objects.filter(cause="").exists()
-    assert {"told", "book", "measured", "guessed"} <= set(EngineFact.objects.values_list("origin", flat=True))
+    def test_there_are_at_least_240_jobs_over_six_years_and_every_stage(self):
+        assert JobCard.objects.count() >= 240
+        first = JobCard.objects.earliest("opened_at").opened_at
+        assert timezone.now() - first > timedelta(days=365 * 6 - 10)
+        assert set(JobCard.objects.values_list("stage", flat=True)) == {slug for slug, _ in STAGES}
+        assert JobCard.objects.latest("opened_at").opened_at > timezone.now() - timedelta(days=5)
 
+    def test_each_kind_of_sheet_is_there(self):
+        for model, least in [
+            (Survey, 230), (Quote, 200), (Fitment, 190), (HandOver, 180), (FollowUp, 500), (Failure, 20), (PowerCurve, 60),
+            (LogFile, 3), (Plan, 220), (ProvingRun, 190), (Reading, 6000), (SafetySignOff, 1500),
+        ]:  # fmt: skip
+            assert model.objects.count() >= least, model.__name__
+        assert set(Survey.objects.values_list("verdict", flat=True)) == {"fit", "repairs", "unfit"}
+        assert {"agreed", "declined"} <= set(Quote.objects.values_list("state", flat=True))
+        assert {"keep", "change", "next"} <= set(ProvingRun.objects.values_list("decision", flat=True))
+        assert {True, False} == set(Failure.objects.values_list("ends_pairing", flat=True))
+        assert Failure.objects.filter(cause="").exists()
+        assert {"told", "book", "measured", "guessed"} <= set(EngineFact.objects.values_list("origin", flat=True))
 
-def test_facts_and_plans_hold_ranges(demo):
-    assert EngineFact.objects.filter(name="plunger_diameter_mm", low__lt=F("high")).exists()
-    assert PlanInput.objects.filter(low__lt=F("high")).count() > 1000
+    def test_facts_and_plans_hold_ranges(self):
+        assert EngineFact.objects.filter(name="plunger_diameter_mm", low__lt=F("high")).exists()
+        assert PlanInput.objects.filter(low__lt=F("high")).count() > 1000
 
+    def test_no_reading_is_impossible_and_none_lies_in_the_future(self):
+        now = timezone.now()
+        for reading in Reading.objects.select_related("point"):
+            quantity = QUANTITIES[reading.quantity]
+            assert quantity.low <= reading.value <= quantity.high
+            assert reading.at <= now
+        for point in Point.objects.all():
+            assert QUANTITIES["air_pressure_kpa"].low < point.air_pressure_kpa < 80  # 2,600 m, not the coast
+            assert -10 < point.air_temperature_c < 35
+        assert not JobEvent.objects.filter(at__gt=now).exists()
 
-def test_no_reading_is_impossible_and_none_lies_in_the_future(demo):
-    now = timezone.now()
-    for reading in Reading.objects.select_related("point"):
-        quantity = QUANTITIES[reading.quantity]
-        assert quantity.low <= reading.value <= quantity.high
-        assert reading.at <= now
-    for point in Point.objects.all():
-        assert QUANTITIES["air_pressure_kpa"].low < point.air_pressure_kpa < 80  # 2,600 m, not the coast
-        assert -10 < point.air_temperature_c < 35
-    assert not JobEvent.objects.filter(at__gt=now).exists()
+    def test_nothing_was_read_after_the_fit_before_it_was_fitted(self):
+        first = {}
+        for job, at in Fitment.objects.order_by("-at").values_list("job", "at"):
+            first[job] = at
+        for point in Point.objects.all():
+            assert (point.taken_at > first[point.job_id]) if point.phase == "after" else (
+                point.job_id not in first or point.taken_at < first[point.job_id]
+            )
 
+    def test_verdicts_stand_and_most_jobs_are_handed_over_on_plan(self):
+        decided = ProvingRun.objects.exclude(decision="")
+        assert not decided.filter(verdict="").exists()
+        kept = decided.exclude(decision="change")
+        assert kept.exclude(verdict__in=["on plan", "near the edge"]).count() < 0.35 * kept.count()
+        assert not kept.filter(verdict="stop").exists()
 
-def test_nothing_was_read_after_the_fit_before_it_was_fitted(demo):
-    first = {}
-    for job, at in Fitment.objects.order_by("-at").values_list("job", "at"):
-        first[job] = at
-    for point in Point.objects.all():
-        assert (point.taken_at > first[point.job_id]) if point.phase == "after" else (
-            point.job_id not in first or point.taken_at < first[point.job_id]
-        )
+    def test_nothing_ran_without_all_safety_checks(self):
+        for job in JobCard.objects.filter(stage__in=["proving", "handed_over"]).order_by("?")[:25]:
+            assert missing_sign_offs(job) == []
+        assert SafetySignOff.objects.values("check_slug").distinct().count() == len(CHECKS)
+        assert not JobEvent.objects.exclude(override_reason="").exists()
 
+    def test_a_fitting_job_waits_for_something(self):
+        fitting = JobCard.objects.filter(stage="fitting")
+        assert all(missing_sign_offs(job) for job in fitting)
 
-def test_verdicts_stand_and_most_jobs_are_handed_over_on_plan(demo):
-    decided = ProvingRun.objects.exclude(decision="")
-    assert not decided.filter(verdict="").exists()
-    kept = decided.exclude(decision="change")
-    assert kept.exclude(verdict__in=["on plan", "near the edge"]).count() < 0.35 * kept.count()
-    assert not kept.filter(verdict="stop").exists()
+    def test_the_catalogue_is_invented_and_says_so(self):
+        assert Turbo.objects.count() >= 10
+        with_map = Turbo.objects.filter(map_points__isnull=False).distinct().count()
+        assert 1 <= with_map < Turbo.objects.count() / 2
+        assert (Pump.objects.count(), AirCleaner.objects.count(), Cooler.objects.count()) == (5, 4, 5)
+        diameters = set(Plunger.objects.values_list("diameter_mm", flat=True))
+        assert (min(diameters), max(diameters)) == (5.0, 9.0)
+        for model in (Turbo, Pump, AirCleaner, Cooler):
+            assert set(model.objects.values_list("source", flat=True)) == {"demo"}
 
+    def test_logs_were_read_and_hold_pulls(self):
+        logs = LogFile.objects.all()
+        assert set(logs.values_list("state", flat=True)) == {"read"}
+        for log in logs:
+            pulls = LogPull.objects.filter(log=log)
+            assert pulls.count() == 3
+            assert all(30 < pull.boost_highest_kpa < 160 for pull in pulls)
 
-def test_nothing_ran_without_all_safety_checks(demo):
-    for job in JobCard.objects.filter(stage__in=["proving", "handed_over"]).order_by("?")[:25]:
-        assert missing_sign_offs(job) == []
-    assert SafetySignOff.objects.values("check_slug").distinct().count() == len(CHECKS)
-    assert not JobEvent.objects.exclude(override_reason="").exists()
+    @override_settings(PASSWORD_HASHERS=HASHERS)
+    def test_three_people_can_log_in(self):
+        assert {w.role for w in names.WORKERS} == {"front desk", "technician", "owner"}
+        for worker in names.WORKERS:
+            person = Person.objects.get(username=worker.username)
+            assert check_password(worker.password, person.password)
+            assert len(worker.password) >= 12
+            assert [g.name for g in person.groups.all()] == [worker.role]
+        assert Workshop.objects.get().is_demo
 
+    def test_progress_is_told(self):
+        told = [text for text in self.said if isinstance(text, str)]
+        assert any("job 1 of" in text for text in told)
+        assert "done" in told[-1]
 
-def test_a_fitting_job_waits_for_something(demo):
-    fitting = JobCard.objects.filter(stage="fitting")
-    assert all(missing_sign_offs(job) for job in fitting)
+    def test_the_review_has_curves_and_says_too_few_elsewhere(self):
+        rows = pairings(cases())
+        assert any(row.left.too_few for row in rows)
+        assert any(not row.left.too_few and row.left.survival < 1 for row in rows)
+        assert any(row.gain_kw.known for row in rows)
+        assert any(row.running_h.known for row in rows)
+        assert any(row.running_km.known for row in rows)
+        assert all(row.in_hand_c.lowest > -60 for row in rows if row.in_hand_c.known)
 
-
-def test_the_catalogue_is_invented_and_says_so(demo):
-    assert Turbo.objects.count() >= 10
-    with_map = Turbo.objects.filter(map_points__isnull=False).distinct().count()
-    assert 1 <= with_map < Turbo.objects.count() / 2
-    assert (Pump.objects.count(), AirCleaner.objects.count(), Cooler.objects.count()) == (5, 4, 5)
-    diameters = set(Plunger.objects.values_list("diameter_mm", flat=True))
-    assert (min(diameters), max(diameters)) == (5.0, 9.0)
-    for model in (Turbo, Pump, AirCleaner, Cooler):
-        assert set(model.objects.values_list("source", flat=True)) == {"demo"}
-
-
-def test_logs_were_read_and_hold_pulls(demo):
-    logs = LogFile.objects.all()
-    assert set(logs.values_list("state", flat=True)) == {"read"}
-    for log in logs:
-        pulls = LogPull.objects.filter(log=log)
-        assert pulls.count() == 3
-        assert all(30 < pull.boost_highest_kpa < 160 for pull in pulls)
-
-
-def test_three_people_can_log_in(demo, settings):
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.PBKDF2PasswordHasher"]
-    assert {w.role for w in names.WORKERS} == {"front desk", "technician", "owner"}
-    for worker in names.WORKERS:
-        person = Person.objects.get(username=worker.username)
-        assert check_password(worker.password, person.password)
-        assert len(worker.password) >= 12
-        assert [g.name for g in person.groups.all()] == [worker.role]
-    assert Workshop.objects.get().is_demo
-
-
-def test_progress_is_told(demo):
-    told = [text for text in demo if isinstance(text, str)]
-    assert any("job 1 of" in text for text in told)
-    assert "done" in told[-1] or "done" in told[-2]
-
-
-def test_the_review_has_curves_and_says_too_few_elsewhere(demo):
-    rows = pairings(cases())
-    assert any(row.left.too_few for row in rows)
-    assert any(not row.left.too_few and row.left.survival < 1 for row in rows)
-    assert any(row.gain_kw.known for row in rows)
-    assert any(row.running_h.known for row in rows)
-    assert any(row.running_km.known for row in rows)
-    assert all(row.in_hand_c.lowest > -60 for row in rows if row.in_hand_c.known)
-
-
-def test_a_database_with_the_demo_refuses_a_second_one(demo):
-    count = JobCard.objects.count()
-    with pytest.raises(RealData, match="not empty"):
-        load_demo(timezone.localdate(), print)
-    with pytest.raises(CommandError, match="here already") as caught:
-        call_command("load_demo")
-    assert caught.value.returncode == 2
-    call_command("load_demo", "--if-empty")
-    assert JobCard.objects.count() == count
+    def test_a_database_with_the_demo_refuses_a_second_one(self):
+        count = JobCard.objects.count()
+        with pytest.raises(RealData, match="not empty"):
+            load_demo(timezone.localdate(), print)
+        with pytest.raises(CommandError, match="here already") as caught:
+            call_command("load_demo")
+        assert caught.value.returncode == 2
+        call_command("load_demo", "--if-empty")
+        assert JobCard.objects.count() == count
 
 
 @pytest.mark.django_db
