@@ -1,6 +1,6 @@
 from django.urls import path
 
-from .views import calculators, catalogue, imports, plans
+from .views import calculators, catalogue, comparing, imports, plans
 
 app_name = "sizing"
 urlpatterns = [
@@ -29,5 +29,7 @@ urlpatterns = [
     path("plans/<int:pk>/answer/", plans.panel, name="plan_panel"),
     path("plans/<int:pk>/chances/", plans.chances_panel, name="plan_chances_panel"),
     path("plans/<int:pk>/match/", plans.match_panel, name="match_panel"),
+    path("plans/<int:pk>/compare/", comparing.compare, name="compare"),
+    path("plans/<int:pk>/take/", comparing.take, name="take"),
     path("plans/<int:pk>/copy/", plans.copy, name="copy_plan"),
 ]

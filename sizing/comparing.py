@@ -1,0 +1,216 @@
+"""Turbos of the catalogue with coolers and plungers on the engine of one plan: what is compared, and the ranking."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+
+import numpy as np
+
+from .actions.combinations import COOLER_INPUTS
+from .matching import Measures, basis_of, measures_of
+from .models import Cooler, Plunger, Turbo
+from .physics.compare import Candidate, Figures, Ranked, Weights, figures_of, rank
+from .physics.limits import Limits
+from .physics.placement import fit_envelope
+from .physics.plan import PlanInputs
+from .solve import Case, Known, known_inputs, limits_of, physics_inputs, worked_out
+
+MOST_TURBOS = 8  # what is worked out while somebody waits
+MOST_PLUNGERS = 4
+SPEED_SHARES = (0.4, 0.55, 0.75, 1.0)
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What the person wants compared, and how it is weighed."""
+
+    coolers: str = "own"  # "own": the plan's and none; "all": every one of the catalogue
+    wastegate: str = ""
+    in_stock_only: bool = False
+    space_mm: tuple[float, float, float] | None = None
+    weights: Weights = field(default_factory=Weights)
+
+
+@dataclass(frozen=True)
+class Combination:
+    turbo: Turbo
+    cooler: Cooler | None
+    cooler_words: str
+    plunger: Plunger | None
+    price: float | None
+    in_stock: bool
+
+
+@dataclass
+class Compared:
+    ranked: list[tuple[Combination, Ranked]]
+    left_out: list[tuple[Turbo, str]]
+    turbo_count: int  # worked out
+    plunger_note: str = ""
+    plunger_count: int = 1
+
+
+@dataclass(frozen=True)
+class _Charging:
+    """One way to cool the charge, as the physics takes it."""
+
+    cooler: Cooler | None
+    words: str
+    effectiveness_ratio: float
+    loss_kpa: float
+
+
+def compared(case: Case, wish: Wish, turbos: Sequence[Turbo], coolers: Sequence[Cooler], plungers: Sequence[Plunger]) -> Compared:
+    """Work out and rank. Raises ValueError where the plan itself has no answer."""
+    known = known_inputs(case)
+    inputs = physics_inputs(case.injection, known)
+    plungers, inputs, plunger_note = _plungers_that_count(case, inputs, plungers)
+    known_turbos, left_out = _known_turbos(turbos, wish, float(inputs.turbine_efficiency_ratio))
+    chosen, too_far = _nearest(case, known, known_turbos)
+    charging = _charging(case, coolers if wish.coolers == "all" else [])
+    combinations, candidates = _candidates(chosen, charging, plungers, wish, float(inputs.turbine_efficiency_ratio))
+    if not candidates:
+        return Compared([], left_out + too_far, 0, plunger_note)
+    found = _figures(_work(case, inputs, candidates, chosen))
+    by_name = dict(zip((c.name for c in candidates), combinations, strict=True))
+    ranked = rank(candidates, found, wish.weights)
+    return Compared(
+        [(by_name[row.candidate.name], row) for row in ranked], left_out + too_far, len(chosen), plunger_note, len(plungers)
+    )
+
+
+def _plungers_that_count(case: Case, inputs: PlanInputs, plungers: Sequence[Plunger]) -> tuple[list[Plunger | None], PlanInputs, str]:
+    """The sizes nearest to the plan's own. A delivery that was typed is the plan's plunger's; the others go by the square."""
+    own = case.plunger
+    if own is None:
+        return [None], inputs, "No plunger is chosen in this plan, so its pump is not known: plungers are not compared."
+    nearest = sorted({own, *plungers}, key=lambda p: (abs(p.diameter_mm - own.diameter_mm), p.diameter_mm))[:MOST_PLUNGERS]
+    nearest.sort(key=lambda p: p.diameter_mm)
+    if inputs.delivery_mm3 is None or len(nearest) == 1:
+        return nearest, inputs, ""
+    scaled = replace(
+        inputs, delivery_mm3=None, effective_stroke_mm=None, delivery_as_built_mm3=inputs.delivery_mm3,
+        plunger_diameter_as_built_mm=own.diameter_mm,
+    )
+    note = (
+        f"The delivery of {float(inputs.delivery_mm3):.0f} mm³ a stroke is taken for the plan's {own.diameter_mm:g} mm; other plungers "
+        "deliver by the square of the diameters at equal rack (common practice)."
+    )
+    return nearest, scaled, note
+
+
+def _known_turbos(turbos: Sequence[Turbo], wish: Wish, efficiency: float) -> tuple[list[tuple[Turbo, Measures]], list[tuple[Turbo, str]]]:
+    known, left_out = [], []
+    for turbo in turbos:
+        if wish.wastegate and turbo.wastegate != (wish.wastegate == "yes"):
+            continue
+        if wish.in_stock_only and not turbo.stock_count:
+            continue
+        measures = measures_of(turbo)
+        try:
+            basis_of(measures, efficiency)
+        except ValueError as error:
+            left_out.append((turbo, str(error)))
+        else:
+            known.append((turbo, measures))
+    return known, left_out
+
+
+def _nearest(case: Case, known: dict[str, Known], turbos: list[tuple[Turbo, Measures]]):
+    """The turbos whose compressor comes nearest to the air that the plan asks for; the others with what they are off by."""
+    plan = worked_out(case, known).after
+    air_c = known["air_temperature_c"].middle if "air_temperature_c" in known else 25.0
+    at = int(np.argmax(plan.air_flow_kg_s))
+    scored = []
+    for turbo, measures in turbos:
+        chart = basis_of(measures, 0.6).turbo.compressor
+        if chart is None:
+            scored.append((9.0, turbo, measures, "its compressor is not known, so others were looked at first"))
+            continue
+        inlet = float(plan.manifold_pressure_kpa[at] - plan.boost_kpa[at])
+        asked = float(chart.correct(float(plan.air_flow_kg_s[at]), air_c, inlet))
+        most = float(chart.choke_flow_kg_s(chart.line_speeds_rpm[-1]))
+        side = "small" if most < asked else "large"
+        words = f"its wheel is further off (too {side}): it passes {most:.3f} kg/s at most, and the engine asks for {asked:.3f} kg/s"
+        # A wheel at its best passes about four fifths of its choke flow.
+        scored.append((abs(float(np.log(0.8 * most / asked))), turbo, measures, words))
+    scored.sort(key=lambda row: (row[0], str(row[1])))
+    chosen = [(turbo, measures) for _, turbo, measures, _ in scored[:MOST_TURBOS]]
+    return chosen, [(turbo, words) for _, turbo, _, words in scored[MOST_TURBOS:]]
+
+
+def _charging(case: Case, coolers: Sequence[Cooler]) -> list[_Charging]:
+    own = known_inputs(case)
+    effectiveness, loss = (own[name].middle if name in own else 0.0 for name in COOLER_INPUTS)
+    words = str(case.cooler) if case.cooler else "as typed in the plan" if effectiveness > 0 else "none"
+    ways = [_Charging(case.cooler, words, effectiveness, loss)]
+    bare = replace(case, cooler=None, given={name: value for name, value in case.given.items() if name not in COOLER_INPUTS})
+    if effectiveness > 0:
+        ways.append(_Charging(None, "none", 0.0, 0.0))
+    for cooler in coolers:
+        if cooler != case.cooler:
+            with_it = known_inputs(replace(bare, cooler=cooler))
+            ways.append(_Charging(cooler, str(cooler), *(with_it[name].middle for name in COOLER_INPUTS)))
+    return ways
+
+
+def _candidates(turbos, charging: list[_Charging], plungers: Sequence[Plunger | None], wish: Wish, efficiency: float):
+    combinations, candidates = [], []
+    for turbo, measures in turbos:
+        basis = basis_of(measures, efficiency)
+        space = _space(turbo, wish.space_mm)
+        for way in charging:
+            for plunger in plungers:
+                price = _price(turbo, way.cooler)
+                stock = bool(turbo.stock_count) and (way.cooler is None or bool(way.cooler.stock_count))
+                combinations.append(Combination(turbo, way.cooler, way.words, plunger, price, stock))
+                candidates.append(Candidate(
+                    f"{turbo} | {way.words} | {plunger.diameter_mm if plunger else 0:05.2f}", basis.turbo, way.effectiveness_ratio,
+                    way.loss_kpa, plunger.diameter_mm if plunger else None, price, stock, space,
+                ))
+    return combinations, candidates
+
+
+def _price(turbo: Turbo, cooler: Cooler | None) -> float | None:
+    """Turbo and cooler together; unknown if either is."""
+    prices = [turbo.price, *([cooler.price] if cooler else [])]
+    return None if None in prices else float(sum(prices))
+
+
+def _space(turbo: Turbo, space_mm: tuple[float, float, float] | None):
+    box = (turbo.length_mm, turbo.width_mm, turbo.height_mm)
+    return None if space_mm is None or None in box else fit_envelope(box, space_mm).verdict
+
+
+@dataclass(frozen=True)
+class _Work:
+    """What moves the physics, as a key; price, stock, space and weights do not, so they cost no new solve."""
+
+    key: tuple
+    inputs: PlanInputs = field(compare=False)
+    candidates: list[Candidate] = field(compare=False)
+    limits: dict[bool, Limits] | None = field(compare=False)
+
+
+def _work(case: Case, inputs: PlanInputs, candidates: list[Candidate], turbos: list[tuple[Turbo, Measures]]) -> _Work:
+    limits = None
+    if case.own_limits:
+        bare = replace(case, cooler=None, given={name: value for name, value in case.given.items() if name not in COOLER_INPUTS})
+        cooled = replace(bare, given={**bare.given, "cooler_effectiveness_ratio": (0.5, 0.5, "guessed")})
+        limits = {False: limits_of(bare), True: limits_of(cooled)}
+    sides = tuple((c.name, c.cooler_effectiveness_ratio, c.cooler_pressure_loss_kpa, c.plunger_diameter_mm) for c in candidates)
+    key = (repr(inputs), tuple(measures for _, measures in turbos), sides, repr(limits))
+    return _Work(key, inputs, candidates, limits)
+
+
+@lru_cache(maxsize=16)
+def _figures(work: _Work) -> list[Figures]:
+    speeds = [float(work.inputs.rated_speed_rpm) * share for share in SPEED_SHARES]
+    if work.limits is None:
+        return figures_of(work.inputs, work.candidates, speeds)
+    found: dict[str, Figures] = {}
+    for is_cooled, limits in work.limits.items():
+        group = [c for c in work.candidates if (c.cooler_effectiveness_ratio > 0) == is_cooled]
+        if group:
+            found |= zip((c.name for c in group), figures_of(work.inputs, group, speeds, limits), strict=True)
+    return [found[c.name] for c in work.candidates]

@@ -1,0 +1,56 @@
+"""The compare page of a plan: what else of the catalogue would do, and taking one of them."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_GET, require_POST
+
+from sizing.actions.combinations import take_combination
+from sizing.answers import in_words
+from sizing.compare_rows import compare_rows
+from sizing.comparing import compared
+from sizing.forms.comparing import SPACE, CompareForm, TakeForm
+from sizing.models import Cooler, Plan, Plunger, Turbo
+from sizing.solve import case_of
+
+
+def _plan_or_404(pk: int) -> Plan:
+    return get_object_or_404(Plan.objects.with_parts(), pk=pk)
+
+
+def _offered(plan: Plan):
+    pump = plan.plunger.pump if plan.plunger else None
+    plungers = Plunger.objects.filter(pump=pump, retired=False).select_related("pump") if pump else []
+    return Turbo.objects.current().prefetch_related("map_points"), list(Cooler.objects.current()), list(plungers)
+
+
+@require_GET
+@permission_required("sizing.view_plan", raise_exception=True)
+def compare(request, pk):
+    plan = _plan_or_404(pk)
+    form = CompareForm(request.GET)
+    context = {"section": "jobs", "plan": plan, "form": form}
+    if not form.is_valid():
+        return render(request, "sizing/compare.html", context, status=422)
+    try:
+        context["found"] = found = compared(case_of(plan), form.wish, *_offered(plan))
+        context["rows"] = compare_rows(plan, found)
+    except ValueError as error:
+        context["trouble"] = in_words(str(error))
+    context["space"] = "&".join(f"{name}={request.GET[name]}" for name in SPACE if request.GET.get(name))
+    return render(request, "sizing/compare.html", context)
+
+
+@require_POST
+@permission_required("sizing.change_plan", raise_exception=True)
+def take(request, pk):
+    """Take turbo, cooler and plunger of one row into the plan."""
+    plan = _plan_or_404(pk)
+    form = TakeForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, "Not taken: this turbo, cooler or plunger is not offered any more. Compare again.")
+        return redirect("sizing:compare", pk)
+    given = form.cleaned_data
+    words = take_combination(plan, given["turbo"], given["cooler"], given["plunger"], given["keeps_cooler"])
+    messages.success(request, f"{given['turbo']} is in the plan now. {words}".strip())
+    return redirect(plan)
