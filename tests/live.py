@@ -38,16 +38,16 @@ class LiveShop:
         }
         self.env.pop("DATABASE_URL", None)
         self.process = None
-        self._call("manage.py", "migrate", "--verbosity", "0")
+        self.call("manage.py", "migrate", "--verbosity", "0")
 
-    def _call(self, *words: str) -> str:
+    def call(self, *words: str) -> str:
         done = subprocess.run([sys.executable, *words], cwd=ROOT, env=self.env, capture_output=True, text=True, timeout=300)
         assert done.returncode == 0, done.stderr
         return done.stdout
 
     def run(self, code: str):
         """Run Python inside the shop and return what it prints as JSON last."""
-        return json.loads(self._call("-c", SET_UP + code).strip().splitlines()[-1])
+        return json.loads(self.call("-c", SET_UP + code).strip().splitlines()[-1])
 
     def start(self):
         self.process = subprocess.Popen(

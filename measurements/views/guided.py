@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import Http404
 from django.shortcuts import redirect, render
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_http_methods, require_POST
 
 from measurements.access import job_or_404
@@ -24,6 +25,7 @@ def _sheet_or_404(slug: str):
     return SHEET[slug]
 
 
+@gzip_page
 @permission_required("measurements.add_reading", raise_exception=True)
 @require_http_methods(["GET", "POST"])
 def guided_sheet(request, pk, slug):

@@ -7,6 +7,7 @@ from django.contrib.auth.decorators import permission_required
 from django.http import HttpResponseRedirect
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_http_methods, require_POST
 
 from measurements.access import job_or_404, reading_or_404
@@ -36,6 +37,7 @@ def _saved(request, sheet: Sheet):
         return None
 
 
+@gzip_page  # on slow networks the page is what is waited for; Django pads it against guessing from its length
 @permission_required("measurements.add_reading", raise_exception=True)
 @require_http_methods(["GET", "POST"])
 def phone(request, pk):

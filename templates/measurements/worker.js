@@ -3,7 +3,7 @@
 const CACHE = "phone-{{ version }}";
 const ASSETS = {{ assets|safe }};
 const PAGES = /^\/jobs\/(\d+\/(phone|sheets)\/|outbox\/)/;
-const PATIENCE_MS = 700;
+const PATIENCE_MS = 400;
 
 self.addEventListener("install", (event) => {
   event.waitUntil(caches.open(CACHE).then((cache) => cache.addAll(ASSETS)).then(() => self.skipWaiting()));

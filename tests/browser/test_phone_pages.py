@@ -3,6 +3,7 @@
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from PIL import Image
+from playwright.sync_api import expect
 
 from measurements.models import Point, SheetEntry, SheetPhoto
 from tests.builders import make_person, make_workshop
@@ -85,7 +86,7 @@ def test_from_the_card_to_the_saved_reading_in_three_taps(chromium, live_server)
     for digit in "210":
         phone.page.locator(f"#pad [data-key='{digit}']").tap()
     phone.page.locator("#pad [data-key=save]").tap()
-    phone.badge("All sent")
+    expect(phone.page.locator("#answer")).to_contain_text("Sent and stored")
     assert "Oil pressure 210 kPa" in phone.page.inner_text("#answer")
     assert Point.objects.get().speed_rpm == 1200
     phone.close()

@@ -80,7 +80,7 @@
       await tell({ storage: false });
       return { kept: false, item, answer: await direct(item) };
     }
-    tell().then(flush);
+    setTimeout(() => tell().then(flush));  // what was saved is shown first
     return { kept: true, item };
   }
 
