@@ -7,8 +7,8 @@ from .models import Plan
 from .physics.compare import Ranked
 from .shown_units import figure
 
-MOST_ROWS = 60
-MOST_REASONS = 4
+MOST_ROWS = 24  # in full; the others in a line each
+MOST_REASONS = 2
 
 
 @dataclass(frozen=True)
@@ -26,7 +26,7 @@ class CompareRow:
 
 
 def compare_rows(plan: Plan, found: Compared) -> list[CompareRow]:
-    return [_row(plan, combination, ranked) for combination, ranked in found.ranked[:MOST_ROWS]]
+    return [_row(plan, combination, ranked) for combination, ranked in found.ranked]
 
 
 def _row(plan: Plan, combination: Combination, ranked: Ranked) -> CompareRow:

@@ -166,7 +166,7 @@ def _chart(found: Matched) -> Chart | None:
         for speed, (flow, ratio, _) in zip(chart.line_speeds_rpm, chart.lines, strict=True)
     ]
     edge = Line("surge", [n.x[0] for n in lines], [n.y[0] for n in lines], "limit")
-    solved = match.solved
+    solved = match.solved & (match.plan.torque_nm > 0)  # past it the governor has taken the fuel away
     own = Line("engine", _rounded(match.corrected_flow_kg_s[solved]), _rounded(match.plan.pressure_ratio[solved]), "plan")
     kind = "estimated" if chart.origin == "estimated" else "own"
     left = solved & (match.plan.boost_kpa >= 10) & (match.surge_margin_ratio < 0)

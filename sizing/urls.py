@@ -11,6 +11,7 @@ urlpatterns = [
     path("catalogue/turbo/<int:pk>/map/", imports.import_map, name="import_map"),
     path("catalogue/turbo/<int:pk>/map/confirm/", imports.confirm_map, name="confirm_map"),
     path("catalogue/turbo/<int:pk>/map.csv", imports.map_csv, name="map_csv"),
+    path("catalogue/turbo/<int:pk>/placement/", comparing.placement, name="placement"),
     path("catalogue/<slug:slug>/", catalogue.items, name="items"),
     path("catalogue/<slug:slug>/export.csv", catalogue.export, name="export"),
     path("catalogue/<slug:slug>/import/", imports.import_sheet, name="import"),

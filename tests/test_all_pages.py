@@ -69,6 +69,7 @@ PAGES = {
     "sizing:edit_plunger": ("plunger", BOSS),
     "sizing:import_map": ("turbo", BOSS),
     "sizing:map_csv": ("turbo", ALL),
+    "sizing:placement": ("turbo", ALL),
     "sizing:plan": ("plan", ALL),
     "sizing:plan_chances_panel": ("plan", ALL),
     "sizing:match_panel": ("plan", ALL),

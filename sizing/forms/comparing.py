@@ -9,6 +9,8 @@ from sizing.models import Cooler, Plunger, Turbo
 from sizing.physics.compare import Weights
 
 SPACE = ("length_mm", "width_mm", "height_mm")
+DRAIN = ("drain_deg", "drain_fall_mm", "drain_bore_mm")
+CLOCKING = ("outlet_deg", "wanted_deg")
 WEIGHTS = {
     "torque": "Torque", "low_speed": "Torque at low speed", "margin": "Room to the limits", "price": "Price", "stock": "Stock", "space": "Space",
 }
@@ -58,3 +60,28 @@ class TakeForm(forms.Form):
     cooler = forms.ModelChoiceField(Cooler.objects.current(), required=False)
     keeps_cooler = forms.BooleanField(required=False)  # a cooler that was typed into the plan stays as it is
     plunger = forms.ModelChoiceField(Plunger.objects.filter(retired=False, pump__retired=False), required=False)
+
+
+class PlacementForm(forms.Form):
+    """Measures of the place, taken on the vehicle. What is left empty is not looked at."""
+
+    def __init__(self, data=None):
+        super().__init__(data)
+        fields = {name: _space_field(name) for name in SPACE} | {
+            "drain_deg": NumberField(low=0, high=180, unit="°", label="Oil drain, worst angle from straight down", required=False),
+            "drain_fall_mm": NumberField(low=-500, high=1500, unit="mm", label="Drain of the turbo above its entry into the engine", required=False),
+            "drain_bore_mm": NumberField(low=3, high=60, unit="mm", label="Oil drain, smallest bore", required=False),
+            "outlet_deg": NumberField(low=0, high=360, unit="°", label="Compressor outlet points now to", required=False),
+            "wanted_deg": NumberField(low=0, high=360, unit="°", label="Compressor outlet shall point to", required=False),
+            "pipe_mm": NumberField(low=10, high=300, unit="mm", label="Boost pipe or hose, diameter", required=False),
+        }
+        self.fields |= fields
+        self.fields["manifold_flange"] = forms.CharField(label="Flange of the manifold", required=False, max_length=60)
+
+    def clean(self):
+        for words, names in (("A space", SPACE), ("A drain", DRAIN), ("Clocking", CLOCKING)):
+            typed = [name for name in names if self.cleaned_data.get(name) is not None]
+            if typed and len(typed) < len(names) and not any(name in self.errors for name in names):
+                missing = "; ".join(self.fields[name].label.lower() for name in names if name not in typed)
+                self.add_error(None, f"Not typed yet: {missing}. {words} needs all {len(names)} measures, or leave all empty.")
+        return self.cleaned_data

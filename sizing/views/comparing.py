@@ -6,12 +6,16 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
 from sizing.actions.combinations import take_combination
+from sizing.actions.plans import BadInput
 from sizing.answers import in_words
-from sizing.compare_rows import compare_rows
+from sizing.compare_rows import MOST_ROWS, compare_rows
 from sizing.comparing import compared
-from sizing.forms.comparing import SPACE, CompareForm, TakeForm
+from sizing.forms.comparing import CompareForm, PlacementForm, TakeForm
 from sizing.models import Cooler, Plan, Plunger, Turbo
+from sizing.placing import placed
 from sizing.solve import case_of
+
+from .access import turbo_or_404
 
 
 def _plan_or_404(pk: int) -> Plan:
@@ -34,10 +38,10 @@ def compare(request, pk):
         return render(request, "sizing/compare.html", context, status=422)
     try:
         context["found"] = found = compared(case_of(plan), form.wish, *_offered(plan))
-        context["rows"] = compare_rows(plan, found)
+        rows = compare_rows(plan, found)
+        context |= {"rows": rows[:MOST_ROWS], "others": rows[MOST_ROWS:], "has_space": form.wish.space_mm is not None}
     except ValueError as error:
         context["trouble"] = in_words(str(error))
-    context["space"] = "&".join(f"{name}={request.GET[name]}" for name in SPACE if request.GET.get(name))
     return render(request, "sizing/compare.html", context)
 
 
@@ -51,6 +55,24 @@ def take(request, pk):
         messages.error(request, "Not taken: this turbo, cooler or plunger is not offered any more. Compare again.")
         return redirect("sizing:compare", pk)
     given = form.cleaned_data
-    words = take_combination(plan, given["turbo"], given["cooler"], given["plunger"], given["keeps_cooler"])
+    try:
+        words = take_combination(plan, given["turbo"], given["cooler"], given["plunger"], given["keeps_cooler"])
+    except BadInput as error:
+        messages.error(request, f"Not taken. {error}")
+        return redirect("sizing:compare", pk)
     messages.success(request, f"{given['turbo']} is in the plan now. {words}".strip())
     return redirect(plan)
+
+
+@require_GET
+@permission_required("sizing.view_turbo", raise_exception=True)
+def placement(request, pk):
+    """Whether one turbo goes where it shall go; the measures stand in the address."""
+    turbo = turbo_or_404(pk)
+    form = PlacementForm(request.GET if request.GET else None)
+    context = {"section": "catalogue", "item": turbo, "form": form}
+    if form.is_bound:
+        if not form.is_valid():
+            return render(request, "sizing/placement.html", context, status=422)
+        context["rows"] = placed(turbo, form.cleaned_data)
+    return render(request, "sizing/placement.html", context)

@@ -113,6 +113,15 @@ def test_what_is_not_offered_cannot_be_taken(owner_client, technician_client):
     assert Plan.objects.get().turbo is None
 
 
+def test_a_delivery_no_pump_gives_is_not_taken(owner_client):
+    own = make_plunger(4)
+    larger = Plunger.objects.create(pump=own.pump, diameter_mm=14, effective_stroke_max_mm=3.5)
+    plan = make_a_plan({"delivery_mm3": (590, 590, "told")}, plunger=own)
+    response = owner_client.post(address(plan, "take"), {"turbo": known_turbo().pk, "plunger": larger.pk}, follow=True)
+    assert "outside what is possible" in text_of(response)
+    assert Plan.objects.get().turbo is None
+
+
 def test_a_plan_without_facts_says_so(owner_client):
     plan = make_a_plan(turbo=known_turbo())
     plan.inputs.filter(name="displacement_l").delete()

@@ -1,0 +1,68 @@
+"""Does a turbo go where it shall go: each question that was answered with measures, as a verdict with its reason."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from .models import Turbo
+from .physics.placement import check_drain, clock_housing, fit_envelope, match_flange, match_port
+
+
+@dataclass(frozen=True)
+class PlaceRow:
+    label: str
+    verdict: str  # empty: not known
+    why: str
+
+
+def placed(turbo: Turbo, given: Mapping[str, object]) -> list[PlaceRow]:
+    """Rows for what was typed. What the catalogue does not know of the turbo is said, not assumed."""
+    rows = []
+    if given.get("length_mm") is not None:
+        rows.append(_envelope(turbo, given))
+    if given.get("drain_deg") is not None:
+        verdict, why = check_drain(given["drain_deg"], given["drain_fall_mm"], given["drain_bore_mm"])
+        rows.append(PlaceRow("Oil drain", verdict, f"{why}. The limit is common practice: at most 35° off, 12 mm bore or more."))
+    if given.get("outlet_deg") is not None:
+        rows.append(_clocking(turbo, given))
+    if given.get("pipe_mm") is not None:
+        rows.append(_port(turbo, float(given["pipe_mm"])))
+    if given.get("manifold_flange"):
+        rows.append(_flange(turbo, str(given["manifold_flange"])))
+    return rows
+
+
+def _envelope(turbo: Turbo, given: Mapping[str, object]) -> PlaceRow:
+    box = (turbo.length_mm, turbo.width_mm, turbo.height_mm)
+    if None in box:
+        return PlaceRow("Space", "", "the envelope of this turbo is not known; measure its length, width and height")
+    fit = fit_envelope(box, tuple(float(given[name]) for name in ("length_mm", "width_mm", "height_mm")))
+    turned = " x ".join(f"{side:.0f}" for side in fit.turned)
+    return PlaceRow("Space", fit.verdict, f"{fit.why}, with the shaft level and the turbo lying {turned} mm")
+
+
+def _clocking(turbo: Turbo, given: Mapping[str, object]) -> PlaceRow:
+    if turbo.clocking_step_deg is None:
+        return PlaceRow("Clocking", "", "it is not known in what steps this housing turns; count the bolts of its ring")
+    if 0 < turbo.clocking_step_deg < 1:
+        return PlaceRow("Clocking", "", f"the catalogue says steps of {turbo.clocking_step_deg:g}°, finer than any bolt ring; look at it again")
+    found = clock_housing(float(given["outlet_deg"]), float(given["wanted_deg"]), turbo.clocking_step_deg or None)
+    side = "clockwise" if found.turn_deg >= 0 else "anticlockwise"
+    return PlaceRow("Clocking", found.verdict, f"turn the housing {abs(found.turn_deg):.0f}° {side}, seen from the compressor side: {found.why}")
+
+
+def _port(turbo: Turbo, pipe_mm: float) -> PlaceRow:
+    if turbo.compressor_outlet_mm is None:
+        return PlaceRow("Boost pipe", "", "the diameter of the compressor outlet is not known; measure it")
+    joint = match_port(turbo.compressor_outlet_mm, pipe_mm)
+    return PlaceRow("Boost pipe", "on plan" if joint.meets else "near the edge", _joint_words(joint))
+
+
+def _flange(turbo: Turbo, manifold: str) -> PlaceRow:
+    if not turbo.turbine_flange:
+        return PlaceRow("Flange", "", "the flange of this turbo is not known; measure its bolts and port first")
+    joint = match_flange(turbo.turbine_flange, manifold)
+    return PlaceRow("Flange", "on plan" if joint.meets else "near the edge", _joint_words(joint))
+
+
+def _joint_words(joint) -> str:
+    return f"{joint.why}; needed: {joint.adapter}" if joint.adapter else joint.why
