@@ -13,8 +13,9 @@ class DemoLogin:
     password: str
 
 
+# Fixed words, for the demo alone: a demo with unknown passwords could not be tried.
 DEMO_LOGINS = [
-    DemoLogin(DESK, "ilsa", "Ilsa Morvane", "front desk of the demo"),
-    DemoLogin(TECHNICIAN, "tarek", "Tarek Olvind", "technician of the demo"),
-    DemoLogin(OWNER, "oona", "Oona Brask", "owner of the demo shop"),
+    DemoLogin(DESK, "desk", "Iselle Tarrone", "demo front desk"),
+    DemoLogin(TECHNICIAN, "tech", "Bodrim Askel", "demo technician"),
+    DemoLogin(OWNER, "owner", "Maresh Oluvane", "demo shop owner"),
 ]

@@ -16,6 +16,7 @@ from measurements.models import Instrument
 from measurements.outcomes import keep_missing_outcomes
 from shop.actions.filling import filling
 from shop.actions.people import add_person
+from shop.demo_logins import DEMO_LOGINS
 from shop.models import Customer, JobCard, Person, Workshop
 from sizing.models import Plan, Turbo
 
@@ -77,7 +78,7 @@ def _people() -> tuple[Crew, list[LogIn]]:
     """Fixed words in the demo, random ones anywhere else."""
     log_ins = [
         LogIn(w.role, w.username, w.password if settings.DEMO else secrets.token_urlsafe(12), w.full_name)
-        for w in names.WORKERS
+        for w in DEMO_LOGINS
     ]
     made = {item.role: add_person(item.username, item.full_name, None, item.role) for item in log_ins}
     for item in log_ins:

@@ -1,6 +1,5 @@
 """Names that nobody bears: people, their languages, and how a vehicle is registered in the invented highland."""
 
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -17,22 +16,6 @@ WORKSHOP = {
         "insurer only. Ask your own authority what holds where you are."
     ),
 }
-
-
-@dataclass(frozen=True)
-class Worker:
-    username: str
-    full_name: str
-    role: str
-    password: str
-
-
-# Fixed words, for the demo alone: a demo with unknown passwords could not be tried.
-WORKERS = [
-    Worker("desk", "Iselle Tarrone", "front desk", "demo front desk"),
-    Worker("tech", "Bodrim Askel", "technician", "demo technician"),
-    Worker("owner", "Maresh Oluvane", "owner", "demo shop owner"),
-]
 
 _GIVEN = ["Aruvin", "Bethra", "Corvel", "Damira", "Ensk", "Fiorel", "Gathen", "Hulme", "Ilvara", "Jorsa", "Keldan", "Lumira", "Morvan", "Nessit", "Orlen", "Pavra", "Quorin", "Ressa", "Sulvan", "Tamrit", "Ubren", "Velisa", "Wendrel", "Yarrik", "Zemira", "Anshel", "Brisca", "Dorvane", "Elkan", "Farrune"]
 _FAMILY = ["Ashuvel", "Barrondi", "Cassuren", "Delvorra", "Embrath", "Fennitor", "Garruvin", "Hestrane", "Iruvell", "Jassmer", "Kolvaris", "Lethrane", "Marruk", "Nolvarre", "Ostuven", "Perrigal", "Quandric", "Rethmere", "Sorvalle", "Tullimane", "Umbrake", "Varrenholt", "Wexaline", "Yolvren", "Zarrundel"]

@@ -3,7 +3,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from measurements.demo.load import SEED, RealData, is_loaded, load_demo
-from measurements.demo.names import WORKERS
+from shop.demo_logins import DEMO_LOGINS
 
 
 class Command(BaseCommand):
@@ -20,7 +20,7 @@ class Command(BaseCommand):
                 raise CommandError(here, returncode=2)
             self.stdout.write(here)
             if settings.DEMO:
-                self._tell([(w.role, w.username, w.password) for w in WORKERS])
+                self._tell([(w.role, w.username, w.password) for w in DEMO_LOGINS])
             return
         try:
             log_ins = load_demo(timezone.localdate(), self._say, seed)

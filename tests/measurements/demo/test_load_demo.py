@@ -11,10 +11,10 @@ from django.db.models import F, Q
 from django.test import TestCase, override_settings
 from django.utils import timezone
 
-from measurements.demo import names
 from measurements.demo.load import RealData, load_demo
 from measurements.models import LogFile, LogPull, Point, PowerCurve, ProvingRun, Reading
 from measurements.review import cases, pairings
+from shop.demo_logins import DEMO_LOGINS
 from shop.models import (
     Customer,
     EngineFact,
@@ -128,8 +128,8 @@ class TestDemo(TestCase):
 
     @override_settings(PASSWORD_HASHERS=HASHERS)
     def test_three_people_can_log_in(self):
-        assert {w.role for w in names.WORKERS} == {"front desk", "technician", "owner"}
-        for worker in names.WORKERS:
+        assert {w.role for w in DEMO_LOGINS} == {"front desk", "technician", "owner"}
+        for worker in DEMO_LOGINS:
             person = Person.objects.get(username=worker.username)
             assert check_password(worker.password, person.password)
             assert len(worker.password) >= 12
@@ -188,7 +188,7 @@ def test_outside_the_demo_passwords_are_random(settings):
     settings.DEMO = False
     log_ins = load_demo(date(2026, 11, 25), lambda text: None, finished=1)
     assert all(len(item.password) >= 12 for item in log_ins)
-    assert not {item.password for item in log_ins} & {worker.password for worker in names.WORKERS}
+    assert not {item.password for item in log_ins} & {worker.password for worker in DEMO_LOGINS}
     assert all(check_password(i.password, Person.objects.get(username=i.username).password) for i in log_ins)
 
 
