@@ -14,6 +14,7 @@ MOST_REASONS = 2
 @dataclass(frozen=True)
 class CompareRow:
     combination: Combination
+    plunger: str
     verdict: str
     score: str
     reasons: list[str]
@@ -33,7 +34,7 @@ def _row(plan: Plan, combination: Combination, ranked: Ranked) -> CompareRow:
     typed_cooler = combination.cooler is None and combination.cooler_words != "none"
     same = combination.turbo.pk == plan.turbo_id and combination.plunger == plan.plunger
     return CompareRow(
-        combination, ranked.verdict, f"{ranked.score * 100:.0f}", ranked.reasons[:MOST_REASONS],
+        combination, f"{combination.plunger.diameter_mm:g}" if combination.plunger else "", ranked.verdict, f"{ranked.score * 100:.0f}", [reason.replace(" -", " −") for reason in ranked.reasons[:MOST_REASONS]],
         max(len(ranked.reasons) - MOST_REASONS, 0), figure(ranked.torque_nm, "Nm"), figure(ranked.boost_kpa, "kPa"),
         {None: "not known", "on plan": "goes in", "near the edge": "goes in, tight"}.get(ranked.candidate.space, "does not go in"),
         same and (typed_cooler or combination.cooler == plan.cooler), typed_cooler,
