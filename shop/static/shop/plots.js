@@ -17,6 +17,8 @@
       if (/^[xy]axis/.test(key)) layout[key] = Object.assign({}, axis, layout[key]);
     }
     box.textContent = "";
+    // The drawing fills its box, so the box must be as tall as the drawing asks.
+    if (layout.height) box.style.height = layout.height + "px";
     window.Plotly.react(box, figure.data, layout, { displayModeBar: false, responsive: true });
   }
   function drawAll(root) { root.querySelectorAll("[data-plot]").forEach(draw); }
