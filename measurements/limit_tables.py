@@ -1,10 +1,23 @@
 """The limits of a plan as tables over speed, so that a phone without network judges by the same figures."""
 
 from measurements.checks import (
-    COMPARABLE_PLACES, DEFAULT_TOLERANCE, FULL_LOAD_PCT, TOLERANCE, TURBINE_DROP_C, Limit,
+    COMPARABLE_PLACES,
+    DEFAULT_TOLERANCE,
+    FULL_LOAD_PCT,
+    TOLERANCE,
+    TURBINE_DROP_C,
+    Limit,
 )  # fmt: skip
 from measurements.plan_side import (
-    ADVICE, ADVICE_ALWAYS, ADVICE_ELSE, OIL_KPA_PER_1000_RPM, OIL_LEAST_KPA, RUNNING_RPM, engine_limits, plan_limits, smoke_limits,
+    ADVICE,
+    ADVICE_ALWAYS,
+    ADVICE_ELSE,
+    OIL_KPA_PER_1000_RPM,
+    OIL_LEAST_KPA,
+    RUNNING_RPM,
+    engine_limits,
+    plan_limits,
+    smoke_limits,
 )  # fmt: skip
 from measurements.smoke_limits import R24, nominal_flow_l_s
 from sizing.models import Plan

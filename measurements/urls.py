@@ -3,7 +3,22 @@
 from django.urls import path
 
 from measurements.intake.api import open_urls
-from measurements.views import curves, dyno, guided, hand_over, instruments, logs, moves, phone, phone_kept, proving, readings, review, smoke, tokens
+from measurements.views import (
+    curves,
+    dyno,
+    guided,
+    hand_over,
+    instruments,
+    logs,
+    moves,
+    phone,
+    phone_kept,
+    proving,
+    readings,
+    review,
+    smoke,
+    tokens,
+)
 
 app_name = "measurements"
 urlpatterns = [

@@ -49,7 +49,7 @@ api = NinjaAPI(
     docs_url=None,  # the usual viewer loads from elsewhere, which the content security policy forbids
     urls_namespace="intake",
 )
-TROUBLE = {status: Trouble for status in (400, 401, 403, 404, 422)}
+TROUBLE = dict.fromkeys((400, 401, 403, 404, 422), Trouble)
 
 
 @api.exception_handler(ValidationError)

@@ -1,16 +1,18 @@
 {% load static %}// Keeps the pages of the phone for use without network. Nothing else of the workshop is kept.
 "use strict";
-const CACHE = "phone-{{ version }}";
+// Pages are forgotten at log-out, what they are made of is not.
+const MADE_OF = "phone-assets-{{ version }}", KEPT = "phone-pages-{{ version }}";
+let forgetting = false;
 const ASSETS = {{ assets|safe }};
 const PAGES = /^\/jobs\/(\d+\/(phone|sheets)\/|outbox\/)/;
 const PATIENCE_MS = 400;
 
 self.addEventListener("install", (event) => {
-  event.waitUntil(caches.open(CACHE).then((cache) => cache.addAll(ASSETS)).then(() => self.skipWaiting()));
+  event.waitUntil(caches.open(MADE_OF).then((cache) => cache.addAll(ASSETS)).then(() => self.skipWaiting()));
 });
 
 self.addEventListener("activate", (event) => {
-  const old = (names) => names.filter((name) => name.startsWith("phone-") && name !== CACHE);
+  const old = (names) => names.filter((name) => name.startsWith("phone-") && name !== MADE_OF && name !== KEPT);
   event.waitUntil(caches.keys().then((names) => Promise.all(old(names).map((n) => caches.delete(n)))).then(() => self.clients.claim()));
 });
 
@@ -23,13 +25,14 @@ function keyOf(address) {
 async function fetchAndKeep(request, key) {
   const answer = await fetch(request);
   // A page that led elsewhere is the log-in page, which is no sheet.
-  if (answer.ok && !answer.redirected) await (await caches.open(CACHE)).put(key, answer.clone());
+  if (answer.ok && !answer.redirected && !forgetting) await (await caches.open(KEPT)).put(key, answer.clone());
   return answer;
 }
 
 async function page(event) {
+  forgetting = false;
   const key = keyOf(event.request.url);
-  const kept = await (await caches.open(CACHE)).match(key);
+  const kept = await (await caches.open(KEPT)).match(key);
   const fresh = fetchAndKeep(event.request, key);
   event.waitUntil(fresh.catch(() => null));
   if (!kept) return fresh;
@@ -46,6 +49,11 @@ self.addEventListener("fetch", (event) => {
 });
 
 self.addEventListener("message", (event) => {
+  if (event.data.forget) {
+    forgetting = true;  // an answer that is still under way must not be kept either
+    event.waitUntil(caches.delete(KEPT));
+    return;
+  }
   const port = event.ports[0];
   const keep = async (address) => fetchAndKeep(new Request(address, { credentials: "same-origin" }), keyOf(address));
   const done = (told) => port && port.postMessage(told);

@@ -18,7 +18,8 @@
 
   async function clearPages() {
     if (!window.caches) return;
-    for (const name of await caches.keys()) if (name.startsWith("phone-")) await caches.delete(name);
+    if (navigator.serviceWorker && navigator.serviceWorker.controller) navigator.serviceWorker.controller.postMessage({ forget: true });
+    for (const name of await caches.keys()) if (name.startsWith("phone-pages")) await caches.delete(name);
   }
 
   document.addEventListener("submit", async (event) => {

@@ -7,7 +7,7 @@
   const api = document.documentElement.dataset.api || "/api/";
   const listeners = [];
   let opened = null, running = null, again = false, seq = 0;
-  let state = { waiting: 0, refused: 0, others: 0, trouble: "", storage: true };
+  let state = { known: false, waiting: 0, refused: 0, others: 0, trouble: "", storage: true };
 
   function newId() {
     const b = crypto.getRandomValues(new Uint8Array(16));
@@ -59,7 +59,7 @@
   async function tell(more) {
     try {
       const [refused, waiting] = await Promise.all([count("refused"), count("waiting")]);
-      state = { ...state, waiting, refused, storage: true, ...more };
+      state = { ...state, known: true, waiting, refused, storage: true, ...more };
     } catch {
       state = { ...state, storage: false, ...more };
     }

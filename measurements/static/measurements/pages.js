@@ -6,6 +6,7 @@
 
   function words(state) {
     if (!state.storage) return "This phone keeps nothing: readings are sent at once";
+    if (!state.known) return "What is on this phone";
     const parts = [];
     if (state.waiting) parts.push(`${state.waiting} saved here, not sent`);
     if (state.refused) parts.push(`${state.refused} refused`);
