@@ -2,13 +2,13 @@
 
 from django.db import transaction
 from django.db.models import F, Max, QuerySet
-from sizing.solve import limits_of
 
 from measurements.checks import COMPARABLE_PLACES
 from measurements.models import Outcome, PowerPoint, ProvingRun, Reading
 from shop.models import JobCard, JobEvent, JobPlan
 from sizing.models import Plan
 from sizing.physics.power import RPM_NM_PER_KW
+from sizing.solve import limits_of
 
 # Behind the turbine the gas is cooler than what the limit is meant for, so a reading there says nothing here.
 BEFORE_TURBINE = COMPARABLE_PLACES["exhaust_temperature_c"]
