@@ -125,28 +125,33 @@ WITH broken AS (
     FROM {follow_up} own LEFT JOIN broken ON broken.job_id = own.job_id GROUP BY own.job_id
 )
 SELECT fitted.job_id, fitted.turbo_id, fitted.plunger_diameter_mm, fitted.cooler_id,
-       {heard_days}, {broken_days}, {ended_days}, {is_hours}, {is_km},
-       handed.meter_reading, heard.reading, broken_meter.reading, broken.counted, broken.others,
-       outcome.job_id, outcome.exhaust_limit_c, outcome.exhaust_highest_c,
+       {days}, CASE WHEN broken.ended_on IS NOT NULL THEN 1 END,
+       CASE vehicle.meter WHEN 'h' THEN 1 WHEN 'km' THEN 2 END,
+       CASE WHEN heard.reading IS NULL OR broken_meter.reading > heard.reading
+            THEN broken_meter.reading ELSE heard.reading END - handed.meter_reading,
+       broken.counted, broken.others, outcome.job_id, outcome.exhaust_limit_c - outcome.exhaust_highest_c,
        outcome.power_before_kw, outcome.power_after_kw
 FROM {fitment} fitted
-JOIN {job} job ON job.id = fitted.job_id AND job.stage = 'handed_over'
 JOIN {hand_over} handed ON handed.job_id = fitted.job_id
+JOIN {job} job ON job.id = fitted.job_id
 JOIN {vehicle} vehicle ON vehicle.id = job.vehicle_id
 LEFT JOIN broken ON broken.job_id = fitted.job_id
 LEFT JOIN broken_meter ON broken_meter.job_id = fitted.job_id
 LEFT JOIN heard ON heard.job_id = fitted.job_id
 LEFT JOIN {outcome} outcome ON outcome.job_id = fitted.job_id
-WHERE (%(turbo)s IS NULL OR fitted.turbo_id = %(turbo)s) AND NOT EXISTS (
+WHERE job.stage = 'handed_over' AND (%(turbo)s IS NULL OR fitted.turbo_id = %(turbo)s) AND NOT EXISTS (
     SELECT 1 FROM {fitment} later WHERE later.job_id = fitted.job_id
     AND (later.at > fitted.at OR (later.at = fitted.at AND later.id > fitted.id))
 )
 """
 _COLUMNS = [
-    "job", "turbo", "plunger_mm", "cooler", "heard_days", "broken_days", "ended_days", "is_hours", "is_km",
-    "handed_meter", "heard_meter", "broken_meter", "counted", "others",
-    "outcome", "exhaust_limit_c", "exhaust_highest_c", "power_before_kw", "power_after_kw",
+    "job", "turbo", "plunger_mm", "cooler", "end_days", "failed", "meter", "running", "counted", "others",
+    "outcome", "in_hand_c", "power_before_kw", "power_after_kw",
 ]  # fmt: skip
+HOURS, KILOMETRES = 1, 2
+# Followed until the failure that ended the pairing, or else until last heard of: never until today.
+_END = """COALESCE(broken.ended_on, CASE WHEN heard.last_on IS NULL OR broken.last_on > heard.last_on
+                                THEN broken.last_on ELSE heard.last_on END)"""
 
 
 def _sql() -> str:
@@ -156,11 +161,7 @@ def _sql() -> str:
         "vehicle": Vehicle, "outcome": Outcome,
     }  # fmt: skip
     return _CASES.format(
-        heard_days=days.format("heard.last_on", 'handed."on"'),
-        broken_days=days.format("broken.last_on", 'handed."on"'),
-        ended_days=days.format("broken.ended_on", 'handed."on"'),
-        is_hours="CASE WHEN vehicle.meter = 'h' THEN 1 END",
-        is_km="CASE WHEN vehicle.meter = 'km' THEN 1 END",
+        days=days.format(_END, 'handed."on"'),
         **{name: connection.ops.quote_name(model._meta.db_table) for name, model in tables.items()},
     )
 
@@ -179,11 +180,8 @@ def cases(turbo: int | None = None) -> Cases:
     if np.isnan(of["outcome"]).any():
         keep_missing_outcomes()
         of = _columns(turbo)
-    failed = ~np.isnan(of["ended_days"])
-    # Followed until the failure that ended the pairing, or else until last heard of: never until today.
-    end = np.where(failed, of["ended_days"], np.fmax(of["heard_days"], of["broken_days"]))
-    running = np.fmax(of["heard_meter"], of["broken_meter"]) - of["handed_meter"]
-    running[running < 0] = np.nan  # the meter was changed, or one of the two was misread: not known
+    end = of["end_days"]
+    running = np.where(of["running"] < 0, np.nan, of["running"])  # meter changed or misread: not known
     gain_kw = of["power_after_kw"] - of["power_before_kw"]
     return Cases(
         job=of["job"].astype(np.int64),
@@ -191,13 +189,13 @@ def cases(turbo: int | None = None) -> Cases:
         plunger_mm=plunger_class_mm(of["plunger_mm"]),
         has_cooler=~np.isnan(of["cooler"]),
         followed=~np.isnan(end),
-        failed=failed,
+        failed=of["failed"] == 1,
         months=np.fmax(end, 0.0) / DAYS_A_MONTH,
-        hours=running * of["is_hours"],
-        km=running * of["is_km"],
+        hours=np.where(of["meter"] == HOURS, running, np.nan),
+        km=np.where(of["meter"] == KILOMETRES, running, np.nan),
         failures=np.nan_to_num(of["counted"]).astype(np.int64),
         other_failures=np.nan_to_num(of["others"]).astype(np.int64),
-        in_hand_c=of["exhaust_limit_c"] - of["exhaust_highest_c"],
+        in_hand_c=of["in_hand_c"],
         gain_kw=gain_kw,
         gain_pct=gain_kw / of["power_before_kw"] * 100.0,
     )
