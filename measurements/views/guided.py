@@ -45,7 +45,9 @@ def guided_sheet(request, pk, slug):
         "hazards": hazards_before(sheet.before), "first": FIRST, "photo_id": uuid.uuid4(),
         "data": {"job": job.pk, "number": job.number, "sheet": slug, "title": sheet.title, "items": item_rows(form)},
     }  # fmt: skip
-    return render(request, "measurements/guided_sheet.html", context, status=422 if form.errors else 200)
+    response = render(request, "measurements/guided_sheet.html", context, status=422 if form.errors else 200)
+    response["X-Sheet"] = "ready"
+    return response
 
 
 @permission_required("measurements.add_reading", raise_exception=True)

@@ -59,7 +59,10 @@ def phone(request, pk):
     }  # fmt: skip
     if saved and saved.is_stop:
         return render(request, "measurements/phone_stop.html", context)
-    return render(request, "measurements/phone.html", context, status=422 if form.errors else 200)
+    response = render(request, "measurements/phone.html", context, status=422 if form.errors else 200)
+    if sheet.phase == "before" or sheet.run:
+        response["X-Sheet"] = "ready"  # the worker may show it before it has asked again
+    return response
 
 
 @permission_required("measurements.add_provingrun", raise_exception=True)

@@ -36,6 +36,8 @@ async function page(event) {
   const fresh = fetchAndKeep(event.request, key);
   event.waitUntil(fresh.catch(() => null));
   if (!kept) return fresh;
+  // A page that waits for something, such as the start of a run, is shown as kept only when there is no network at all.
+  if (kept.headers.get("X-Sheet") !== "ready") return fresh.catch(() => kept);
   const late = new Promise((resolve) => setTimeout(resolve, PATIENCE_MS, kept));
   const sound = fresh.then((answer) => (answer.status >= 500 ? kept : answer), () => kept);
   return Promise.race([sound, late]);

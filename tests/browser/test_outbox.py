@@ -1,6 +1,7 @@
 """Readings typed beside the engine: network cut, tab killed, answers lost, log-in ended. None lost, none twice."""
 
 import re
+import time
 
 import pytest
 from django.contrib.sessions.models import Session
@@ -273,3 +274,18 @@ def test_saved_on_this_phone_is_said_within_a_tenth_of_a_second(phone, job):
         }"""
     )
     assert times[len(times) // 2] <= 100, times
+
+
+def test_a_run_that_was_started_is_not_hidden_by_the_page_that_was_kept(phone, technician):
+    job, _ = make_proving_job(technician, with_run=False)
+    sheet_of(phone, job, "?phase=after")
+    phone.ready_without_network()
+    phone.page.route(re.compile(r"/phone/"), lambda route: (time.sleep(1), route.continue_()))
+    phone.page.get_by_role("button", name="Start a proving run").click()
+    expect(phone.page.locator("#sheet-form")).to_be_visible()
+    phone.context.set_offline(True)
+    sheet_of(phone, job, "?phase=after")
+    expect(phone.page.locator("#content")).to_be_visible()
+    phone.context.set_offline(False)
+    sheet_of(phone, job, "?phase=after")
+    expect(phone.page.locator("#sheet-form")).to_be_visible()

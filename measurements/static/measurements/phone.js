@@ -241,7 +241,7 @@
       const changed = fresh.run !== sheet.run;
       const done = new Set(sheet.steps.filter((s) => s.done).map((s) => s.slug));
       sheet = { ...fresh, steps: fresh.steps.map((s) => ({ ...s, done: s.done || done.has(s.slug) })) };
-      if (changed) document.getElementById("trouble").textContent = "Another proving run counts now.";
+      if (changed && !last) location.replace(`${location.pathname}?phase=${sheet.phase}&saved=none`);
       showGuide();
     } catch { /* no network: the sheet that came with the page counts */ }
   }
