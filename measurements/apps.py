@@ -14,8 +14,9 @@ class MeasurementsConfig(AppConfig):
     name = "measurements"
 
     def ready(self):
-        from .outcomes import forget_outcome
+        from .outcomes import forget_outcome, forget_outcomes_of_vehicle
 
         # The floor below writes the events and knows nothing of outcomes.
         post_save.connect(forget_outcome, sender="shop.JobEvent", dispatch_uid="forget_outcome")
+        post_save.connect(forget_outcomes_of_vehicle, sender="shop.Vehicle", dispatch_uid="forget_outcomes_of_vehicle")
         post_migrate.connect(give_roles, sender=self)

@@ -1,20 +1,73 @@
-"""Working out what proving showed of each handed-over job, and keeping it for the review."""
+"""Working out what became of each job that was handed over, and keeping it for the review."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+import numpy as np
 from django.db import transaction
-from django.db.models import F, Max, QuerySet
+from django.db.models import F, Max
+from numpy.typing import ArrayLike, NDArray
 
 from measurements.checks import COMPARABLE_PLACES
 from measurements.models import Outcome, PowerPoint, ProvingRun, Reading
-from shop.models import JobCard, JobEvent, JobPlan
+from shop.models import Failure, Fitment, FollowUp, HandOver, JobEvent, JobPlan, Vehicle
 from sizing.models import Plan
 from sizing.physics.power import RPM_NM_PER_KW
 from sizing.solve import limits_of
 
+PLUNGER_STEP_MM = 0.5
+TOGETHER = 500  # jobs worked out at a time
 # Behind the turbine the gas is cooler than what the limit is meant for, so a reading there says nothing here.
 BEFORE_TURBINE = COMPARABLE_PLACES["exhaust_temperature_c"]
 
 
-def _exhaust_highest_c(jobs: QuerySet[JobCard]) -> dict[int, float]:
+def plunger_class_mm(diameter_mm: ArrayLike) -> NDArray[np.float64]:
+    """The 0.5 mm class that a plunger belongs to, by its middle: 5.75 up to 6.25 is 6.0."""
+    return np.floor(np.asarray(diameter_mm, dtype=np.float64) / PLUNGER_STEP_MM + 0.5) * PLUNGER_STEP_MM
+
+
+@dataclass
+class _Heard:
+    """What was heard of one job since its hand-over."""
+
+    readings: list[tuple[date, float | None]] = field(default_factory=list)  # day, meter if it was read
+    ends: list[date] = field(default_factory=list)
+    others: int = 0
+
+    @property
+    def ended_on(self) -> date | None:
+        return min(self.ends, default=None)
+
+    @property
+    def end(self) -> date | None:
+        """The failure that ended the pairing, or else when it was last heard of: never today."""
+        return self.ended_on or max((on for on, _ in self.readings), default=None)
+
+    def running(self, from_meter: float | None) -> float | None:
+        """What the meter gained up to that day; unknown where it was not read, was changed or was misread."""
+        end = self.end
+        if from_meter is None or end is None:
+            return None
+        gained = max((meter for on, meter in self.readings if meter is not None and on <= end), default=-1.0) - from_meter
+        return gained if gained >= 0 else None
+
+
+def _heard(jobs: Sequence[int]) -> dict[int, _Heard]:
+    heard = {job: _Heard() for job in jobs}
+    for job, on, meter in FollowUp.objects.filter(job__in=jobs).values_list("job", "on", "meter_reading"):
+        heard[job].readings.append((on, meter))
+    rows = Failure.objects.filter(job__in=jobs).values_list("job", "on", "meter_reading", "ends_pairing")
+    for job, on, meter, ends_pairing in rows:
+        heard[job].readings.append((on, meter))
+        if ends_pairing:
+            heard[job].ends.append(on)
+        else:
+            heard[job].others += 1
+    return heard
+
+
+def _exhaust_highest_c(jobs: Sequence[int]) -> dict[int, float]:
     """Highest standing reading before the turbine, in the last proving run or after hand-over."""
     runs = ProvingRun.objects.filter(job__in=jobs).order_by()
     last_run = dict(runs.values_list("job").annotate(Max("number")))
@@ -33,15 +86,14 @@ def _exhaust_highest_c(jobs: QuerySet[JobCard]) -> dict[int, float]:
     return highest
 
 
-def _exhaust_limit_c(jobs: QuerySet[JobCard]) -> dict[int, float | None]:
+def _exhaust_limit_c(jobs: Sequence[int]) -> dict[int, float]:
     plans = dict(JobPlan.objects.filter(job__in=jobs, is_current=True).values_list("plan", "job"))
-    found = Plan.objects.filter(pk__in=JobPlan.objects.filter(job__in=jobs, is_current=True).values("plan"))
-    found = found.select_related("turbo", "cooler", "air_cleaner", "plunger")
+    found = Plan.objects.filter(pk__in=plans).select_related("turbo", "cooler", "air_cleaner", "plunger__pump")
     found = found.prefetch_related("inputs", "own_limits")
     return {plans[plan.pk]: limits_of(plan).exhaust_temperature_max_c for plan in found}
 
 
-def _power_kw(jobs: QuerySet[JobCard]) -> dict[int, tuple[float, float]]:
+def _power_kw(jobs: Sequence[int]) -> dict[int, tuple[float, float]]:
     """Highest power before and after, found in the same way. What a book says was not measured here."""
     rows = (
         PowerPoint.objects.filter(curve__job__in=jobs)
@@ -60,23 +112,41 @@ def _power_kw(jobs: QuerySet[JobCard]) -> dict[int, tuple[float, float]]:
     return powers
 
 
-@transaction.atomic
-def keep_outcomes(jobs: QuerySet[JobCard]) -> int:
-    """Work the outcomes of these jobs out anew and keep them, in a fixed number of queries."""
-    highest, limits, powers = _exhaust_highest_c(jobs), _exhaust_limit_c(jobs), _power_kw(jobs)
-    rows = [
-        Outcome(
-            job_id=pk,
-            exhaust_highest_c=highest.get(pk),
-            exhaust_limit_c=limits.get(pk),
-            power_before_kw=powers.get(pk, (None, None))[0],
-            power_after_kw=powers.get(pk, (None, None))[1],
-        )
-        for pk in jobs.order_by().values_list("pk", flat=True)
-    ]
-    fields = ["exhaust_highest_c", "exhaust_limit_c", "power_before_kw", "power_after_kw"]
-    Outcome.objects.bulk_create(rows, 500, update_conflicts=True, unique_fields=["job"], update_fields=fields)
-    return len(rows)
+def _worked_out(jobs: Sequence[int]) -> list[Outcome]:
+    """The outcomes of some jobs, in a fixed number of queries."""
+    fitted = {row.job_id: row for row in Fitment.objects.filter(job__in=jobs).order_by("at", "pk")}
+    heard, highest, limits, powers = _heard(jobs), _exhaust_highest_c(jobs), _exhaust_limit_c(jobs), _power_kw(jobs)
+    rows = []
+    for handed in HandOver.objects.filter(job__in=jobs).select_related("job__vehicle"):
+        job = handed.job_id
+        row = Outcome(job_id=job, failures=len(heard[job].ends), other_failures=heard[job].others)
+        if job in fitted:
+            row.turbo_id, row.has_cooler = fitted[job].turbo_id, fitted[job].cooler_id is not None
+            row.plunger_mm = float(plunger_class_mm(fitted[job].plunger_diameter_mm))
+        end = heard[job].end
+        row.days = None if end is None else max((end - handed.on).days, 0)
+        row.failed = bool(heard[job].ends)
+        meter = handed.job.vehicle.meter
+        if meter in ("h", "km"):
+            setattr(row, "hours" if meter == "h" else "km", heard[job].running(handed.meter_reading))
+        if job in highest and job in limits:
+            row.in_hand_c = limits[job] - highest[job]
+        row.power_before_kw, row.power_after_kw = powers.get(job, (None, None))
+        rows.append(row)
+    return rows
+
+
+def keep_missing_outcomes() -> int:
+    """Work out and keep what is not kept yet. While nothing is missing this costs two counts."""
+    if Outcome.objects.count() == HandOver.objects.count():
+        return 0
+    kept = Outcome.objects.values("pk")
+    missing = list(HandOver.objects.exclude(job__in=kept).order_by().values_list("job", flat=True))
+    for start in range(0, len(missing), TOGETHER):
+        with transaction.atomic():
+            rows = _worked_out(missing[start : start + TOGETHER])
+            Outcome.objects.bulk_create(rows, ignore_conflicts=True)  # two visits in the same moment
+    return len(missing)
 
 
 def forget_outcome(instance: JobEvent, **_: object) -> None:
@@ -88,10 +158,6 @@ def forget_outcome(instance: JobEvent, **_: object) -> None:
         Outcome.objects.filter(pk=instance.job_id).delete()
 
 
-def keep_missing_outcomes() -> int:
-    """Jobs that were handed over and have no outcome yet."""
-    handed_over = JobCard.objects.filter(stage="handed_over", hand_over__isnull=False).order_by()
-    found = list(handed_over.exclude(pk__in=Outcome.objects.values("pk")).values_list("pk", flat=True))
-    for start in range(0, len(found), 500):
-        keep_outcomes(JobCard.objects.filter(pk__in=found[start : start + 500]))
-    return len(found)
+def forget_outcomes_of_vehicle(instance: Vehicle, **_: object) -> None:
+    """Whether its meter counts hours or kilometres stands on the vehicle, which has no events of its own."""
+    Outcome.objects.filter(job__vehicle=instance).delete()

@@ -1,23 +1,20 @@
 """The owner's review: what became of every turbo with its pump setting, over all jobs that were handed over.
 
-The database adds up each job, NumPy puts jobs together into pairings.
+Each job is added up once and kept as its outcome; here NumPy puts jobs together into pairings.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
-from django.db import connection
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from measurements.models import Outcome
-from measurements.outcomes import keep_missing_outcomes
-from shop.models import Failure, Fitment, FollowUp, HandOver, JobCard, Vehicle
+from measurements.outcomes import PLUNGER_STEP_MM, keep_missing_outcomes
 from sizing.models import Turbo
 
 from .survival import Curve, Reading, TooFew, survival, survival_at
 
 DAYS_A_MONTH = 365.25 / 12
-PLUNGER_STEP_MM = 0.5
 
 
 @dataclass(frozen=True, order=True)
@@ -102,99 +99,32 @@ class Cases:
         return len(self.job)
 
 
-def plunger_class_mm(diameter_mm: ArrayLike) -> NDArray[np.float64]:
-    """The 0.5 mm class that a plunger belongs to, by its middle: 5.75 up to 6.25 is 6.0."""
-    return np.floor(np.asarray(diameter_mm, dtype=np.float64) / PLUNGER_STEP_MM + 0.5) * PLUNGER_STEP_MM
-
-
-# One row a job, added up by the database: far cheaper than fetching every call and every failure.
-# `ended_on` is the first failure that counts. What the meter gained later is not running time of the pairing.
-_CASES = """
-WITH broken AS (
-    SELECT job_id, max("on") AS last_on, min("on") FILTER (WHERE ends_pairing) AS ended_on,
-           count(*) FILTER (WHERE ends_pairing) AS counted, count(*) FILTER (WHERE NOT ends_pairing) AS others
-    FROM {failure} GROUP BY job_id
-), broken_meter AS (
-    SELECT own.job_id, max(own.meter_reading) AS reading
-    FROM {failure} own JOIN broken ON broken.job_id = own.job_id
-    WHERE broken.ended_on IS NULL OR own."on" <= broken.ended_on GROUP BY own.job_id
-), heard AS (
-    SELECT own.job_id, max(own."on") AS last_on,
-           max(own.meter_reading)
-               FILTER (WHERE broken.ended_on IS NULL OR own."on" <= broken.ended_on) AS reading
-    FROM {follow_up} own LEFT JOIN broken ON broken.job_id = own.job_id GROUP BY own.job_id
-)
-SELECT fitted.job_id, fitted.turbo_id, fitted.plunger_diameter_mm, fitted.cooler_id,
-       {days}, CASE WHEN broken.ended_on IS NOT NULL THEN 1 END,
-       CASE vehicle.meter WHEN 'h' THEN 1 WHEN 'km' THEN 2 END,
-       CASE WHEN heard.reading IS NULL OR broken_meter.reading > heard.reading
-            THEN broken_meter.reading ELSE heard.reading END - handed.meter_reading,
-       broken.counted, broken.others, outcome.job_id, outcome.exhaust_limit_c - outcome.exhaust_highest_c,
-       outcome.power_before_kw, outcome.power_after_kw
-FROM {fitment} fitted
-JOIN {hand_over} handed ON handed.job_id = fitted.job_id
-JOIN {job} job ON job.id = fitted.job_id
-JOIN {vehicle} vehicle ON vehicle.id = job.vehicle_id
-LEFT JOIN broken ON broken.job_id = fitted.job_id
-LEFT JOIN broken_meter ON broken_meter.job_id = fitted.job_id
-LEFT JOIN heard ON heard.job_id = fitted.job_id
-LEFT JOIN {outcome} outcome ON outcome.job_id = fitted.job_id
-WHERE job.stage = 'handed_over' AND (%(turbo)s IS NULL OR fitted.turbo_id = %(turbo)s) AND NOT EXISTS (
-    SELECT 1 FROM {fitment} later WHERE later.job_id = fitted.job_id
-    AND (later.at > fitted.at OR (later.at = fitted.at AND later.id > fitted.id))
-)
-"""
 _COLUMNS = [
-    "job", "turbo", "plunger_mm", "cooler", "end_days", "failed", "meter", "running", "counted", "others",
-    "outcome", "in_hand_c", "power_before_kw", "power_after_kw",
+    "job", "turbo", "plunger_mm", "has_cooler", "days", "failed", "hours", "km", "failures", "other_failures",
+    "in_hand_c", "power_before_kw", "power_after_kw",
 ]  # fmt: skip
-HOURS, KILOMETRES = 1, 2
-# Followed until the failure that ended the pairing, or else until last heard of: never until today.
-_END = """COALESCE(broken.ended_on, CASE WHEN heard.last_on IS NULL OR broken.last_on > heard.last_on
-                                THEN broken.last_on ELSE heard.last_on END)"""
-
-
-def _sql() -> str:
-    days = "julianday({}) - julianday({})" if connection.vendor == "sqlite" else "{} - {}"
-    tables = {
-        "failure": Failure, "follow_up": FollowUp, "fitment": Fitment, "job": JobCard, "hand_over": HandOver,
-        "vehicle": Vehicle, "outcome": Outcome,
-    }  # fmt: skip
-    return _CASES.format(
-        days=days.format(_END, 'handed."on"'),
-        **{name: connection.ops.quote_name(model._meta.db_table) for name, model in tables.items()},
-    )
-
-
-def _columns(turbo: int | None) -> dict[str, NDArray[np.float64]]:
-    with connection.cursor() as cursor:
-        cursor.execute(_sql(), {"turbo": turbo})
-        rows = cursor.fetchall()
-    table = np.array(rows, dtype=np.float64).reshape(-1, len(_COLUMNS))  # an unknown becomes NaN
-    return dict(zip(_COLUMNS, table.T, strict=True))
 
 
 def cases(turbo: int | None = None) -> Cases:
     """Jobs handed over with a turbo fitted, all or those of one turbo, in a fixed number of queries."""
-    of = _columns(turbo)
-    if np.isnan(of["outcome"]).any():
-        keep_missing_outcomes()
-        of = _columns(turbo)
-    end = of["end_days"]
-    running = np.where(of["running"] < 0, np.nan, of["running"])  # meter changed or misread: not known
+    keep_missing_outcomes()
+    kept = Outcome.objects.order_by()
+    kept = kept.exclude(turbo=None) if turbo is None else kept.filter(turbo=turbo)
+    table = np.array(list(kept.values_list(*_COLUMNS)), dtype=np.float64)  # an unknown becomes NaN
+    of = dict(zip(_COLUMNS, table.reshape(-1, len(_COLUMNS)).T, strict=True))
     gain_kw = of["power_after_kw"] - of["power_before_kw"]
     return Cases(
         job=of["job"].astype(np.int64),
         turbo=of["turbo"].astype(np.int64),
-        plunger_mm=plunger_class_mm(of["plunger_mm"]),
-        has_cooler=~np.isnan(of["cooler"]),
-        followed=~np.isnan(end),
+        plunger_mm=of["plunger_mm"],
+        has_cooler=of["has_cooler"] == 1,
+        followed=~np.isnan(of["days"]),
         failed=of["failed"] == 1,
-        months=np.fmax(end, 0.0) / DAYS_A_MONTH,
-        hours=np.where(of["meter"] == HOURS, running, np.nan),
-        km=np.where(of["meter"] == KILOMETRES, running, np.nan),
-        failures=np.nan_to_num(of["counted"]).astype(np.int64),
-        other_failures=np.nan_to_num(of["others"]).astype(np.int64),
+        months=np.nan_to_num(of["days"]) / DAYS_A_MONTH,
+        hours=of["hours"],
+        km=of["km"],
+        failures=of["failures"].astype(np.int64),
+        other_failures=of["other_failures"].astype(np.int64),
         in_hand_c=of["in_hand_c"],
         gain_kw=gain_kw,
         gain_pct=gain_kw / of["power_before_kw"] * 100.0,

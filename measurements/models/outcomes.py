@@ -1,18 +1,30 @@
-"""What the proving of a handed-over job showed, in four figures, so that the review need not read every reading."""
+"""What became of each job that was handed over, in one row, so that the review need not read every reading and call."""
 
 from django.db import models
 
 from shop.models import JobCard
+from sizing.models import Turbo
 
 
 class Outcome(models.Model):
-    """One row a job. It is worked out from readings, curves and plan, and can be made again at any time."""
+    """Worked out from what else is stored, forgotten when anything happens to the job, and then made again."""
 
     job = models.OneToOneField(JobCard, primary_key=True, on_delete=models.CASCADE, related_name="+")
-    exhaust_highest_c = models.FloatField("highest exhaust temperature after the fit", null=True)
-    exhaust_limit_c = models.FloatField("limit of the plan", null=True)
-    power_before_kw = models.FloatField("highest power before the fit", null=True)
-    power_after_kw = models.FloatField("highest power after the fit", null=True)
+    # The pairing: what the last fitment says. Empty for a job that was handed over with no turbo fitted.
+    turbo = models.ForeignKey(Turbo, null=True, on_delete=models.CASCADE, related_name="+")
+    plunger_mm = models.FloatField("plunger, middle of its class", null=True)
+    has_cooler = models.BooleanField(default=False)
+    # In service: until the failure that ended the pairing, or else until it was last heard of.
+    days = models.PositiveIntegerField(null=True)
+    failed = models.BooleanField(default=False)
+    hours = models.FloatField(null=True)
+    km = models.FloatField(null=True)
+    failures = models.PositiveSmallIntegerField(default=0)
+    other_failures = models.PositiveSmallIntegerField(default=0)
+    # Proving: limit less the highest exhaust temperature; highest power before and after, found in the same way.
+    in_hand_c = models.FloatField(null=True)
+    power_before_kw = models.FloatField(null=True)
+    power_after_kw = models.FloatField(null=True)
 
     class Meta:
         ordering = ["pk"]

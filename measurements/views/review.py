@@ -7,7 +7,8 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_GET
 
 from measurements.forms.review import DEFAULT_MONTHS, ReviewForm
-from measurements.review import Key, Pairing, cases, curve_of, pairings, plunger_class_mm
+from measurements.outcomes import plunger_class_mm
+from measurements.review import Key, Pairing, cases, curve_of, pairings
 from measurements.review_pages import (
     CSV_COLUMNS,
     Row,

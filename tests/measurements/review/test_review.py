@@ -6,11 +6,14 @@ import pytest
 
 from measurements.actions.readings import correct_reading, record_point, withdraw_point
 from measurements.models import Outcome
-from measurements.review import DAYS_A_MONTH, cases, curve_of, pairings, plunger_class_mm
+from measurements.outcomes import plunger_class_mm
+from measurements.review import DAYS_A_MONTH, cases, curve_of, pairings
 from measurements.survival import TooFew
+from shop.actions.follow_ups import record_failure, record_follow_up
+from shop.models import HandOver
 from tests.builders import NOW, make_cooler, make_job, make_turbo
 
-from .cases import broke, curve, finished_job, fit, heard, plan_of, read_heat, run_of
+from .cases import broke, curve, day, finished_job, fit, heard, plan_of, read_heat, run_of
 
 pytestmark = pytest.mark.django_db
 
@@ -196,8 +199,8 @@ def test_outcomes_are_made_when_missing_and_kept(owner, turbo, django_assert_num
     job = finished_job(owner, turbo)
     read_heat(job, owner, 600, run_of(job, owner))
     assert only().in_hand_c.value == 100.0
-    assert Outcome.objects.get(pk=job.pk).exhaust_highest_c == 600
-    with django_assert_num_queries(2):
+    assert Outcome.objects.get(pk=job.pk).in_hand_c == 100
+    with django_assert_num_queries(4):
         assert only().in_hand_c.value == 100.0
 
 
@@ -218,3 +221,29 @@ def test_a_point_that_was_taken_back_counts_no_more(owner, turbo):
     assert only().in_hand_c.value == 10.0
     withdraw_point(wrong.point, owner)
     assert only().in_hand_c.value == 100.0
+
+
+def test_a_vehicle_whose_meter_turns_out_to_count_hours_is_added_up_anew(owner, turbo):
+    job = finished_job(owner, turbo, meter="km", handed_meter=100)
+    heard(job, owner, 100, 700)
+    assert (only().running_km.value, only().running_h.value) == (600, None)
+    job.vehicle.meter = "h"
+    job.vehicle.save()
+    assert (only().running_km.value, only().running_h.value) == (None, 600)
+
+
+def test_a_follow_up_is_in_the_review_at_once(owner, turbo):
+    job = finished_job(owner, turbo)
+    heard(job, owner, 100, 2000)
+    assert only().running_km.value == 1000
+    record_follow_up(job, day(200), "phone", "runs", owner, 5000)
+    assert (only().running_km.value, only().service_months) == (4000, pytest.approx(200 / DAYS_A_MONTH))
+    record_failure(job, day(250), "turbo_wheel", "customer", owner, 6000)
+    assert (only().running_km.value, only().failures) == (5000, 1)
+
+
+def test_a_job_handed_over_without_a_turbo_is_no_pairing(owner):
+    job = make_job(owner, stage="handed_over")
+    HandOver.objects.create(job=job, on=day(0), received_by="x", by=owner, at=NOW)
+    assert pairings(cases()) == []
+    assert Outcome.objects.filter(pk=job.pk, turbo=None).exists()
