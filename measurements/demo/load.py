@@ -35,6 +35,7 @@ INSTRUMENTS = {
     "charge_temperature_c": ("Charge air probe", -40.0, 200.0),
     "smoke_k_per_m": ("Opacimeter", 0.0, 9.99),
     "oil_pressure_kpa": ("Oil pressure gauge", 0.0, 1000.0),
+    "restriction_kpa": ("Water gauge for the air cleaner", 0.0, 12.0),
 }
 
 

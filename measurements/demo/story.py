@@ -116,6 +116,9 @@ class Story:
         for i in range(2 if phase == "before" else 1, len(case.speeds_rpm)):
             speed = float(case.speeds_rpm[i])
             values = self._read(phase, speed, {name: float(column[i]) for name, column in figures.items()})
+            if phase == "after" and i == len(case.speeds_rpm) - 1:
+                clogged = case.hidden.fault == "cleaner" and figures is case.first_run
+                values["restriction_kpa"] = self.gauges.restriction_kpa(speed, clogged)
             stops.append(
                 readings.Stop(
                     speed, 100.0, values, PLACES[phase], {slug: self.gauge[slug] for slug in values},

@@ -17,12 +17,15 @@ from .engines import Engine
 from .fleet import Case
 
 ALTITUDE_M = names.WORKSHOP["altitude_m"]
+CLOGGED_KPA = 8.5  # loss of an old element at rated speed
 FACTORS = np.arange(1.0, 2.06, 0.15)  # of the delivery as built, tried for each plan
 COOLER = {"K-S": (0.68, 5.0), "K-M": (0.70, 5.5), "K-L": (0.72, 5.5), "K-W": (0.78, 4.0)}  # effectiveness, loss kPa
 KEPT = (
     "boost_kpa", "charge_temperature_c", "exhaust_temperature_c", "lambda_ratio", "torque_nm", "power_kw",
     "mean_pressure_kpa", "peak_pressure_bar", "air_flow_kg_s",
 )  # fmt: skip
+# Pumps up here have been set back from the book, since there is less air to burn it with.
+SET_BACK = {"indirect": 0.86, "direct": 0.94}
 HIGHEST_MEAN_PRESSURE_KPA = {"indirect": 1150.0, "direct": 1330.0}
 
 
@@ -76,7 +79,8 @@ def _book_delivery(cases: list[Case]) -> None:
         if case.engine.name not in by_engine:
             by_engine[case.engine.name] = _as_built_mm3(case.engine)
         case.delivery_book_mm3 = by_engine[case.engine.name]
-        case.delivery_before_mm3 = case.delivery_book_mm3 * case.hidden.delivery_scale
+        set_back = SET_BACK[case.engine.injection]
+        case.delivery_before_mm3 = case.delivery_book_mm3 * set_back * case.hidden.delivery_scale
 
 
 def _as_built_mm3(engine: Engine) -> float:
@@ -130,8 +134,8 @@ def _with_fault(cases: list[Case], columns: dict) -> dict:
     fault = np.array([case.hidden.fault for case in cases])
     return columns | {
         "boost_kpa": columns["boost_kpa"] * np.where(fault == "leak", 0.78, 1.0),
-        "delivery_mm3": columns["delivery_mm3"] * np.where(fault == "overfuel", 1.13, 1.0),
-        "air_cleaner_loss_kpa": np.where(fault == "cleaner", 8.5, columns["air_cleaner_loss_kpa"]),
+        "delivery_mm3": columns["delivery_mm3"] * np.where(fault == "overfuel", 1.2, 1.0),
+        "air_cleaner_loss_kpa": np.where(fault == "cleaner", CLOGGED_KPA, columns["air_cleaner_loss_kpa"]),
     }
 
 
@@ -178,6 +182,11 @@ class Gauges:
         wear = self.case.hidden.wear
         share = speed_rpm / self.case.engine.rated_speed_rpm
         return self.read("oil_pressure_kpa", (150 + 330 * min(share, 0.9)) * (1.05 - 0.28 * wear))
+
+    def restriction_kpa(self, speed_rpm: float, clogged: bool) -> float:
+        """What the air cleaner takes, with the square of the flow."""
+        loss = CLOGGED_KPA if clogged else self.case.hidden.cleaner_loss_kpa
+        return max(self.read("restriction_kpa", loss * (speed_rpm / self.case.engine.rated_speed_rpm) ** 2), 0.0)
 
     def smoke(self, lambda_ratio: float) -> float:
         return max(self.read("smoke_k_per_m", float(smoke_per_m(lambda_ratio))), 0.0)
