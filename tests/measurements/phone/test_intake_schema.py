@@ -2,6 +2,8 @@
 
 import pytest
 import schemathesis
+from django.core.signals import request_finished, request_started
+from django.db import close_old_connections
 from hypothesis import HealthCheck, settings
 from schemathesis.checks import not_a_server_error
 from schemathesis.specs.openapi.checks import (
@@ -29,7 +31,12 @@ def key(db):
     make_workshop()
     owner = make_person("owner")
     make_proving_job(owner)
-    return make_token("box under test", owner)[1]
+    # Called as a server calls it, the app closes old connections after each request; here they hold the test's transaction.
+    for signal in (request_started, request_finished):
+        signal.disconnect(close_old_connections)
+    yield make_token("box under test", owner)[1]
+    for signal in (request_started, request_finished):
+        signal.connect(close_old_connections)
 
 
 @schema.parametrize()
