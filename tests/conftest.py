@@ -2,9 +2,21 @@ import os
 from pathlib import Path
 
 import pytest
+from django.db import connection
 from django.test import Client
 
 from .builders import make_person, make_workshop
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(tmp_path_factory):
+    """SQLite in a file, as it is served: in memory all threads of the live server would share one transaction."""
+    if connection.vendor == "sqlite":
+        connection.settings_dict["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
+        options = connection.settings_dict["OPTIONS"]
+        options["init_command"] = options["init_command"].replace("synchronous=FULL", "synchronous=OFF")
+    elif "PYTEST_XDIST_WORKER" in os.environ:
+        connection.settings_dict["TEST"]["NAME"] = f"test_workshop_{os.environ['PYTEST_XDIST_WORKER']}"
 
 
 @pytest.fixture(autouse=True)

@@ -6,6 +6,8 @@ import subprocess
 
 import pytest
 
+from .requests_in_flight import RequestsInFlight
+
 REQUIRED = os.environ.get("BROWSER_TESTS", "") == "required"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 FLAGS = [
@@ -68,6 +70,27 @@ def page(request, chromium):
     opened.on("pageerror", lambda e: opened.console_errors.append(str(e)))
     yield opened
     context.close()
+
+
+@pytest.fixture(scope="session")
+def requests_in_flight():
+    requests = RequestsInFlight()
+    yield requests
+    requests.stop()
+
+
+@pytest.fixture(autouse=True)
+def _idle_before_tables_are_emptied(request):
+    """After a test with the live server: close every page, then let the server finish what they had asked for."""
+    if "live_server" not in request.fixturenames:
+        yield
+        return
+    for name in ("transactional_db", "requests_in_flight"):  # set up before, so torn down after
+        request.getfixturevalue(name)
+    yield
+    for context in request.getfixturevalue("chromium").contexts:
+        context.close()
+    request.getfixturevalue("requests_in_flight").wait_for_none()
 
 
 def pytest_collection_modifyitems(items):

@@ -5,7 +5,6 @@ import time
 
 import pytest
 from django.contrib.sessions.models import Session
-from django.db import connection
 from playwright.sync_api import expect
 
 from measurements.models import Point, Reading, Withdrawal
@@ -15,7 +14,7 @@ from tests.measurements.phone.builders import make_proving_job
 
 from .phones import Phone
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True), pytest.mark.skipif(connection.vendor == "postgresql", reason="the phone's last request can meet the emptying of the tables")]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 
 @pytest.fixture

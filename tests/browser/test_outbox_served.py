@@ -5,7 +5,6 @@ import random
 import shutil
 
 import pytest
-from django.db import connection
 from playwright.sync_api import expect
 
 from tests.live import MAKE_JOB, VALUES, LiveShop
@@ -13,7 +12,7 @@ from tests.live import MAKE_JOB, VALUES, LiveShop
 from .conftest import FLAGS, NAMES
 from .phones import Phone
 
-pytestmark = [pytest.mark.browser, pytest.mark.skipif(connection.vendor == "postgresql", reason="the phone's last request can meet the emptying of the tables")]
+pytestmark = pytest.mark.browser
 TYPE_MANY = """async ([job, start, end]) => {
   for (let i = start; i < end; i++) {
     await Outbox.save({ kind: "point", id: Outbox.newId(), job, phase: "before", speed_rpm: 1000 + (i % 50) * 50, load_pct: 100,

@@ -2,7 +2,6 @@
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from django.db import connection
 from PIL import Image
 from playwright.sync_api import expect
 
@@ -15,7 +14,6 @@ from .phones import Phone
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.django_db(transaction=True),
-    pytest.mark.skipif(connection.vendor == "postgresql", reason="the phone's last request can meet the emptying of the tables"),
 ]
 SHEETS = ["survey", "pump_bench", "injector_bench", "leak_test", "free_acceleration", "oil_feed"]
 MEASURE = """() => {
