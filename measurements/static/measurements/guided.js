@@ -66,14 +66,18 @@
     showErrors(errors);
     if (Object.keys(errors).length) return;
     saved = [];
+    found.forEach((entry) => { entry.typed = input(entry.name).value; empty(entry.name); });  // a second press finds nothing to save
     for (const entry of found) {
       const { kept, answer } = await keep(entry);
-      if (!kept && answer.state !== "stored") { showErrors({ [entry.name]: answer.reason }); continue; }
+      if (!kept && answer.state !== "stored") {
+        if (!input(entry.name).value) input(entry.name).value = entry.typed;
+        showErrors({ [entry.name]: answer.reason });
+        continue;
+      }
       saved.push(entry);
       const last = entryBox(entry.name).querySelector(".last");
       last.textContent = `Stands there: ${entry.shown}${outside(entry.row, entry.value)}`;
       last.hidden = false;
-      empty(entry.name);
     }
     show("Saved on this phone.");
   }

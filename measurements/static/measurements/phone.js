@@ -156,8 +156,12 @@
     const judged = Judge.judgePoint(sheet, point);
     const typed = Object.fromEntries(Object.keys(point.values).map((slug) => [slug, field(slug).value]));
     const entry = { point, typed, verdict: judged.word, told: judged.findings.map((f) => Figures.sentence(sheet, f)), state: "", next: [] };
+    // Emptied at the press: a second press saves nothing twice, and what is typed meanwhile is not wiped.
+    const step = form.elements.step ? form.elements.step.value : "";
+    clear(point);
     const { kept, answer } = await Outbox.save(point, `${sheet.number}, ${where(point)}: ${valuesOf(point)}`);
     if (!kept && answer.state !== "stored") {
+      unclear(point, typed, step);
       showErrors({ "": answer.reason });
       if (judged.word === "stop") { last = entry; stopNow(entry, judged.findings); }
       return;
@@ -168,7 +172,6 @@
     if (judged.word === "stop") stopNow(entry, judged.findings);
     rememberValues(point);
     addTaken(entry);
-    clear(point);
     if (judged.word !== "stop") answerBox.scrollIntoView({ block: "start" });
   }
 
@@ -178,6 +181,13 @@
     if (step) step.done = true;
     const after = sheet.steps.find((s) => !s.done);
     if (after && step) pick(after.slug);
+  }
+
+  function unclear(point, typed, step) {
+    fill(Object.fromEntries(Object.entries(typed).filter(([slug]) => !field(slug).value)));
+    const planned = sheet.steps.find((s) => s.slug === step);
+    if (planned) planned.done = false;
+    pick(step);
   }
 
   // ---- the guide beside each step
