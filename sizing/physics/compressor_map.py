@@ -29,6 +29,7 @@ CHOKE_TOLERANCE = 0.005  # flow scatter of a good measured map at choke
 HIGHEST_SPEED_SHARE = 1.05  # of the fastest line
 _ANGLES = np.radians(np.concatenate([np.linspace(0.5, 15, 30), np.linspace(15.5, 80, 259), np.linspace(81, 89.5, 18)]))
 _SPEED_ROWS = 96
+_GUESS_WIDTH = 0.002  # of the logarithm of speed, the error of the quick tables
 
 
 @dataclass(frozen=True)
@@ -88,8 +89,9 @@ class CompressorMap:
         speed_rpm : float or array
             Corrected speed, from 15 % of the slowest to 105 % of the fastest line [rpm]
         flow_kg_s : float or array
-            Corrected flow, above 0 up to the choke flow of that speed; half a per cent more is
-            within any measured map's own scatter and answered with the choke end [kg/s]
+            Corrected flow, above 0 up to the choke flow of that speed. No measured map knows choke
+            better than half a per cent, so flows from half a per cent below it to half a per cent
+            above are spread over the last half per cent of the line [kg/s]
 
         Returns
         -------
@@ -109,7 +111,8 @@ class CompressorMap:
         most = self.choke_flow_kg_s(speed)
         wanted = require("flow_kg_s", flow_kg_s, 0.0, 100.0, "kg/s")
         require("flow_over_choke_flow", wanted / most, 0.0, 1.0 + CHOKE_TOLERANCE, "")
-        speed, flow = np.broadcast_arrays(speed, wanted)
+        beyond = np.maximum(wanted - most * (1.0 - CHOKE_TOLERANCE), 0.0)
+        speed, flow = np.broadcast_arrays(speed, wanted - 0.5 * beyond)
         logarithm = np.log(speed)
         # Flow falls steadily with the angle: bisect.
         low, high = np.full(flow.shape, _ANGLES[0]), np.full(flow.shape, _ANGLES[-1])
@@ -160,21 +163,45 @@ class CompressorMap:
                 )  # fmt: skip
         return self.nearest(flow, ratio)
 
-    def nearest(self, flow_kg_s: ArrayLike, pressure_ratio: ArrayLike) -> MapState:
+    def nearest(
+        self, flow_kg_s: ArrayLike, pressure_ratio: ArrayLike, log_speed: Floats | None = None
+    ) -> MapState:
         """As `at`, but a point off the map gets the state of the nearest speed, marked `outside`.
 
         For callers that search: they look at `outside` and at the pressure ratio that came back,
-        which differs from the one asked for where the map does not reach.
+        which differs from the one asked for where the map does not reach. `log_speed` is where the
+        logarithm of speed is thought to lie; it only saves time.
         """
         flow = require("flow_kg_s", flow_kg_s, 1e-6, 100.0, "kg/s")
         ratio = require("pressure_ratio", pressure_ratio, 1.0, 20.0, "")
         flow, ratio = np.broadcast_arrays(flow, ratio)
-        # The distance from the origin shrinks as speed rises: bisect on the logarithm of speed, then
-        # one straight step, for over so short a stretch the distance is straight.
-        low, high = np.full(flow.shape, self.log_speeds[0]), np.full(flow.shape, self.log_speeds[-1])
+        ends = self.log_speeds[0], self.log_speeds[-1]
+        if log_speed is None:
+            logarithm, off = self._search(flow, ratio, np.full(flow.shape, ends[0]), np.full(flow.shape, ends[1]))
+        else:
+            low, high = (np.clip(log_speed + step, *ends) for step in (-_GUESS_WIDTH, _GUESS_WIDTH))
+            logarithm, off = self._search(flow, ratio, low, high, 1)
+            wrong = off.copy()  # not where it was thought to be
+            if np.any(wrong):
+                size = int(np.sum(wrong))
+                logarithm[wrong], off[wrong] = self._search(
+                    flow[wrong], ratio[wrong], np.full(size, ends[0]), np.full(size, ends[1])
+                )
+        _, angle = self._polar(np.exp(logarithm), flow, ratio)
+        found = self._state(np.exp(logarithm), angle)
+        return replace(found, outside=found.outside | off)
+
+    def _search(
+        self, flow: Floats, ratio: Floats, low: Floats, high: Floats, rounds: int = 12
+    ) -> tuple[Floats, np.typing.NDArray[np.bool_]]:
+        """Logarithm of speed, and where it lies outside the two ends.
+
+        The distance from the origin shrinks as speed rises: bisect on the logarithm of speed, then
+        one straight step, for over so short a stretch the distance is straight.
+        """
         gap_low, gap_high = self._gap(low, flow, ratio), self._gap(high, flow, ratio)
         off = (gap_low < 0.0) | (gap_high > 0.0)
-        for _ in range(12):
+        for _ in range(rounds):
             middle = 0.5 * (low + high)
             gap = self._gap(middle, flow, ratio)
             slow = gap > 0.0
@@ -182,10 +209,11 @@ class CompressorMap:
             gap_low, gap_high = np.where(slow, gap, gap_low), np.where(slow, gap_high, gap)
         span = gap_low - gap_high
         step = np.where(off, 0.5, gap_low / np.where(np.abs(span) < 1e-15, 1.0, span))
-        logarithm = low + np.clip(step, 0.0, 1.0) * (high - low)
-        _, angle = self._polar(np.exp(logarithm), flow, ratio)
-        found = self._state(np.exp(logarithm), angle)
-        return replace(found, outside=found.outside | off)
+        return low + np.clip(step, 0.0, 1.0) * (high - low), off
+
+    def line(self, row: int) -> tuple[Floats, Floats, Floats]:
+        """Flow over speed, work over speed squared and work asked of one of `log_speeds`, from choke to surge [-]."""
+        return self.radius[row] * np.cos(_ANGLES), self.radius[row] * np.sin(_ANGLES), self.work[row]
 
     def correct(
         self, flow_kg_s: ArrayLike, inlet_temperature_c: ArrayLike, inlet_pressure_kpa: ArrayLike

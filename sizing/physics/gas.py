@@ -298,6 +298,25 @@ def temperature_from_enthalpy_c(enthalpy: ArrayLike, lambda_ratio: ArrayLike = n
     return x * 1000.0 - 273.15
 
 
+def heat_capacity_polynomials() -> tuple[Floats, Floats]:
+    """Heat capacity at constant pressure of air and of full products, for searches.
+
+    Returns
+    -------
+    tuple of two arrays
+        Coefficients in rising powers of temperature over 1000 K [J/(kg K)]
+
+    Raises
+    ------
+    Nothing.
+
+    References
+    ----------
+    The curves of this file.
+    """
+    return _AIR_CP.copy(), _PRODUCTS_CP.copy()
+
+
 def energy_polynomials() -> tuple[Floats, Floats, Floats, Floats]:
     """Internal energy and heat capacity at constant volume as polynomials, for the cylinder.
 

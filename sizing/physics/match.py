@@ -5,25 +5,27 @@ charge temperature and the power it asks for; the engine gives exhaust flow and 
 turbine's capacity gives the pressure before it and so its power. The pressure at which asked and
 given power agree is where a turbo without a wastegate floats. With a wastegate the pressure stops
 at its setting, and the share of gas that need not pass the wheel goes around it.
-
-The engine is worked out anew only a few times: between two of them the rise of exhaust temperature
-over charge temperature is carried along with the fuel per air, which it nearly follows.
+`operating_points` does the search, for any number of points at once.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from . import breathing, compressor, cooler, engine, turbine
+from .air import GAS_CONSTANT_AIR_J_KG_K
 from .compressor_map import CompressorMap
 from .errors import Floats, NoSolution, require
 from .fuel import STOICHIOMETRIC_AIR_FUEL
-from .plan_data import PlanInputs, PlanResult
+from .map_tables import MapTables
+from .operating_points import TOGETHER, USUAL_RISE_K, Points, Settled, joined, settle
+from .plan_data import ALLOWED, PlanInputs, PlanResult, PointInputs
 from .plan_solve import (
-    Burning,
     Charge,
     air_at_place,
     burn,
@@ -34,17 +36,17 @@ from .plan_solve import (
 )
 
 HIGHEST_BOOST_KPA = 350.0  # where the search ends: no wheel of this trade goes there in one stage
-OUTER_ROUNDS, INNER_ROUNDS = 6, 18
-SETTLED_KPA = 0.5
+SCOUTS = 24  # rows solved first when there are many more: they tell the others where to begin
 
 
 @dataclass(frozen=True)
 class Turbo:
-    """A turbo as the match needs it.
+    """A turbo as the match needs it; any number may be an array of draws.
 
     Without a map `PlanInputs.compressor_efficiency_ratio` holds everywhere and surge, choke and wheel
     speed stay unknown. `turbine_wheel_mm` and a map together let the turbine's efficiency follow its
-    speed; otherwise it is constant. `turbine_efficiency_ratio` includes the bearings.
+    speed; otherwise it is constant. `turbine_efficiency_ratio` includes the bearings. The last three
+    say how the true map differs from the one held.
     """
 
     turbine_capacity_kg_s: float | Floats  # choked flow at 288.15 K and 101.325 kPa
@@ -53,10 +55,16 @@ class Turbo:
     compressor: CompressorMap | None = None
     compressor_wheel_mm: float | None = None
     turbine_wheel_mm: float | None = None
+    map_flow_ratio: float | Floats = 1.0  # true flow over that of the map
+    map_efficiency_shift: float | Floats = 0.0  # added to the map's
+    surge_flow_ratio: float | Floats = 1.0  # true surge flow over that of the map, after the above
 
     def __post_init__(self) -> None:
         require("turbine_capacity_kg_s", self.turbine_capacity_kg_s, 0.002, 5.0, "kg/s")
         require("turbine_efficiency_ratio", self.turbine_efficiency_ratio, 0.3, 0.8, "")
+        require("map_flow_ratio", self.map_flow_ratio, 0.5, 2.0, "")
+        require("map_efficiency_shift", self.map_efficiency_shift, -0.2, 0.2, "")
+        require("surge_flow_ratio", self.surge_flow_ratio, 0.5, 2.0, "")
         for name in ("compressor_wheel_mm", "turbine_wheel_mm"):
             if getattr(self, name) is not None:
                 require(name, getattr(self, name), 20.0, 250.0, "mm")
@@ -96,25 +104,6 @@ class Match:
     failures: list[Failure]
 
 
-@dataclass(frozen=True)
-class _Trial:
-    """Everything at one trial manifold pressure."""
-
-    charge: Charge
-    asked_kw: Floats
-    given_kw: Floats
-    expansion_ratio: Floats
-    turbine_efficiency: Floats
-    efficiency: Floats
-    wheel_rpm: Floats
-    corrected_flow: Floats
-    surge: Floats
-    choke: Floats
-    outside: NDArray[np.bool_]
-    short_of_map: NDArray[np.bool_]
-    exhaust_kpa: Floats
-
-
 def solve_match(inputs: PlanInputs, turbo: Turbo, speeds_rpm: ArrayLike) -> Match:
     """Operating line of a turbo on an engine at full load.
 
@@ -125,12 +114,12 @@ def solve_match(inputs: PlanInputs, turbo: Turbo, speeds_rpm: ArrayLike) -> Matc
     turbo : Turbo
         The turbo
     speeds_rpm : array
-        Engine speeds, 400 up to the governed speed [rpm]
+        Engine speeds, 400 up to the governed speed; a row for all, or one of each draw [rpm]
 
     Returns
     -------
     Match
-        Arrays of shape (speeds) or (draws, speeds)
+        Arrays of shape (speeds), or (draws, speeds), or any leading shape that inputs and turbo share
 
     Raises
     ------
@@ -150,32 +139,166 @@ def solve_match(inputs: PlanInputs, turbo: Turbo, speeds_rpm: ArrayLike) -> Matc
     ----------
     Watson and Janota, Turbocharging the Internal Combustion Engine, ch. 10 (steady matching).
     """
+    maps = () if turbo.compressor is None else (turbo.compressor,)
+    columns = {name: np.asarray(value, dtype=np.float64) for name, value in _numbers(turbo).items()}
+    found = _solve(inputs, columns, maps, speeds_rpm)
+    if not np.any(found.solved):
+        raise NoSolution(found.failures[0].why if found.failures else "no balance at any speed")
+    return found
+
+
+def solve_matches(inputs: PlanInputs, turbos: Sequence[Turbo], speeds_rpm: ArrayLike) -> Match:
+    """Several turbos at once, each on its own row of the inputs.
+
+    Parameters
+    ----------
+    inputs : PlanInputs
+        Facts and choices; arrays have one value a turbo. No ranges [as named]
+    turbos : sequence of Turbo
+        One or more, all with a map or all without one, none with draws
+    speeds_rpm : array
+        Engine speeds, as `solve_match` [rpm]
+
+    Returns
+    -------
+    Match
+        Arrays of shape (turbos, speeds); `failures` speaks of the first turbo only, `solved` of all
+
+    Raises
+    ------
+    OutOfRange
+        If an input is outside its range for any of them.
+    ValueError
+        If only some have a map.
+
+    References
+    ----------
+    As `solve_match`.
+    """
+    charts = [turbo.compressor for turbo in turbos]
+    if any(c is None for c in charts) and any(c is not None for c in charts):
+        raise ValueError("turbos with a map and turbos without one cannot be solved together")
+    places: dict[int, int] = {}
+    for chart in charts:
+        places.setdefault(id(chart), len(places))
+    by_place = {places[id(chart)]: chart for chart in charts if chart is not None}
+    rows = [_numbers(turbo) for turbo in turbos]
+    columns = {name: np.array([row[name] for row in rows], dtype=np.float64) for name in rows[0]}
+    columns["which"] = np.array([places[id(chart)] for chart in charts], dtype=np.float64)
+    return _solve(inputs, columns, tuple(by_place[k] for k in sorted(by_place)), speeds_rpm)
+
+
+def _numbers(turbo: Turbo) -> dict[str, Any]:
+    return {
+        "capacity_kg_s": turbo.turbine_capacity_kg_s, "gated": float(turbo.has_wastegate),
+        "best_turbine_ratio": turbo.turbine_efficiency_ratio,
+        "compressor_wheel_m": (turbo.compressor_wheel_mm or 0.0) / 1e3,
+        "turbine_wheel_m": (turbo.turbine_wheel_mm or 0.0) / 1e3, "flow_scale": turbo.map_flow_ratio,
+        "efficiency_shift": turbo.map_efficiency_shift, "surge_scale": turbo.surge_flow_ratio, "which": 0.0,
+    }  # fmt: skip
+
+
+def _solve(
+    inputs: PlanInputs, turbo: dict[str, Floats], maps: tuple[CompressorMap, ...], speeds_rpm: ArrayLike
+) -> Match:
     speed = np.atleast_1d(require("speed_rpm", speeds_rpm, 400.0, 6500.0, "rpm"))
     inputs = _with_delivery(inputs)
-    place, dry = air_at_place(inputs)
-    share = (speed / inputs.column("rated_speed_rpm")) ** 2
-    cleaner = inputs.column("air_cleaner_loss_kpa") * share
-    cooling = inputs.column("cooler_pressure_loss_kpa") * share
-    inlet = place - cleaner
-    shape = np.broadcast_shapes(
-        *(inputs.column(f.name).shape for f in fields(inputs) if _is_number(inputs, f.name)), speed.shape
-    )
-    still = np.broadcast_to(inlet - cooling, shape)  # manifold without any help
-    ceiling = place + (inputs.column("boost_kpa") if turbo.has_wastegate else HIGHEST_BOOST_KPA)
-    ceiling = np.broadcast_to(np.maximum(ceiling, still + 0.5), shape)
-    state = _State(inputs, turbo, speed, place, dry, inlet, cooling)
+    given = [inputs.column(name) for name in ALLOWED if getattr(inputs, name) is not None]
+    columns = {name: value[..., None] if value.ndim else value for name, value in turbo.items()}
+    shape = np.broadcast_shapes(*(x.shape for x in given), *(x.shape for x in columns.values()), speed.shape)
+    tables = MapTables(maps) if maps else None
+    points = _points(inputs, columns, speed, shape)
+    rows, width = points.speed_rpm.size // shape[-1], shape[-1]
+    if rows > 4 * SCOUTS:
+        chosen = np.linspace(0, rows - 1, SCOUTS).astype(np.intp)
+        places = (chosen[:, None] * width + np.arange(width)).ravel()
+        rise = np.median(settle(points.take(places), maps, tables).rise_k.reshape(SCOUTS, width), axis=0)
+        points = replace(points, rise_k=np.tile(rise, rows))
+    size = points.speed_rpm.size
+    parts = [settle(points.take(slice(i, i + TOGETHER)), maps, tables) for i in range(0, size, TOGETHER)]
+    return _match(points, joined(parts), columns, shape, bool(maps))
 
-    manifold = np.minimum(still + 30.0, ceiling)
-    trial = state.trial(manifold, state.first_guess(shape))
-    burning, operation = state.fire(trial)
-    for _ in range(OUTER_ROUNDS):
-        before = manifold
-        guess = state.guess(trial, burning, operation)
-        manifold, trial = state.balance(still, ceiling, guess, operation)
-        burning, operation = state.fire(trial)
-        if np.max(np.abs(manifold - before)) < SETTLED_KPA:
-            break
-    return state.answer(manifold, ceiling, trial, burning, operation, cleaner)
+
+def _points(inputs: PlanInputs, turbo: dict[str, Floats], speed: Floats, shape: tuple[int, ...]) -> Points:
+    place, dry = air_at_place(inputs)
+    rated = inputs.column("rated_speed_rpm")
+    share = (speed / rated) ** 2
+    inlet = place - inputs.column("air_cleaner_loss_kpa") * share
+    cooling = inputs.column("cooler_pressure_loss_kpa") * share
+    ambient = inputs.column("air_temperature_c")
+    empty = Charge(place, inlet, np.ones_like(inlet), ambient, ambient, dry)
+    still = inlet - cooling
+    ceiling = place + np.where(turbo["gated"] > 0.0, inputs.column("boost_kpa"), HIGHEST_BOOST_KPA)
+    least = np.zeros(())
+    if inputs.compensator_lambda_ratio is not None:
+        least = inputs.column("compensator_lambda_ratio") * STOICHIOMETRIC_AIR_FUEL
+    reference_c = 24.85
+    filling = breathing.volumetric_efficiency_ratio(speed, rated, inputs.injection, reference_c)
+    litres = inputs.column("displacement_l") * speed / 120.0
+    kelvin = breathing.REFERENCE_CHARGE_K
+
+    def flat(x: Floats) -> Floats:
+        return np.ravel(np.broadcast_to(x, shape)) if x.ndim else x
+
+    values = {name: flat(inputs.column(name)) for name in ALLOWED if getattr(inputs, name) is not None}
+    return Points(
+        inputs=PointInputs(injection=inputs.injection, **values), speed_rpm=np.ravel(np.broadcast_to(speed, shape)),
+        place_kpa=flat(place), dry_share=flat(dry), inlet_kpa=flat(inlet), cooling_loss_kpa=flat(cooling),
+        behind_kpa=flat(pressure_behind_kpa(inputs, speed, empty)), ambient_c=flat(ambient),
+        coolant_c=flat(ambient if inputs.coolant_temperature_c is None else inputs.column("coolant_temperature_c")),
+        cooler_ratio=flat(inputs.column("cooler_effectiveness_ratio")),
+        filling=flat(dry * litres * filling / (GAS_CONSTANT_AIR_J_KG_K * np.sqrt(kelvin))),
+        most_fuel_kg_s=flat(full_fuel_flow_kg_s(inputs, speed)), least_air_fuel=flat(least), still_kpa=flat(still),
+        ceiling_kpa=flat(np.maximum(ceiling, still + 0.5)), gated=flat(turbo["gated"]),
+        capacity_kg_s=flat(turbo["capacity_kg_s"]), best_turbine_ratio=flat(turbo["best_turbine_ratio"]),
+        turbine_wheel_m=flat(turbo["turbine_wheel_m"]),
+        usual_efficiency=flat(inputs.column("compressor_efficiency_ratio")), flow_scale=flat(turbo["flow_scale"]),
+        efficiency_shift=flat(turbo["efficiency_shift"]), which=flat(turbo["which"]).astype(np.intp),
+        rise_k=np.asarray(USUAL_RISE_K),
+    )  # fmt: skip
+
+
+def _match(
+    points: Points, found: Settled, turbo: dict[str, Floats], shape: tuple[int, ...], has_map: bool
+) -> Match:
+    """Gather what was found and say where no balance stands behind it."""
+    gathered = to_result(points.inputs, points.speed_rpm, found.charge, found.burning, found.operation, found.exhaust_kpa)
+    plan = PlanResult(**{f.name: getattr(gathered, f.name).reshape(shape) for f in fields(gathered)})
+    runaway = (found.at_ceiling & (points.gated == 0.0)).reshape(shape)
+    short = found.short_of_map.reshape(shape)
+    wheel, surge = found.wheel_rpm.reshape(shape), found.surge_margin.reshape(shape)
+    corrected = (found.corrected_flow * points.flow_scale).reshape(shape)
+    first = (0,) * (len(shape) - 1)
+    failures = []
+    for k in np.flatnonzero((runaway | short)[first]):  # in words for the first row only; `solved` holds all
+        at = (*first, int(k))
+        failures.append(_explain(plan, at, float(corrected[at]), bool(runaway[at])))
+    return Match(
+        plan=plan, expansion_ratio=found.expansion.reshape(shape), turbine_power_kw=found.given_kw.reshape(shape),
+        compressor_power_kw=found.asked_kw.reshape(shape), wastegate_share=found.bypass.reshape(shape),
+        wheel_speed_rpm=wheel, compressor_tip_speed_m_s=np.pi * turbo["compressor_wheel_m"] * wheel / 60.0,
+        compressor_efficiency_ratio=found.compressor_ratio.reshape(shape),
+        turbine_efficiency_ratio=found.turbine_ratio.reshape(shape), corrected_flow_kg_s=corrected,
+        surge_margin_ratio=1.0 - turbo["surge_scale"] * (1.0 - surge) if has_map else surge,
+        choke_margin_ratio=found.choke_margin.reshape(shape), outside_map=found.outside_map.reshape(shape),
+        solved=~(runaway | short), failures=failures,
+    )  # fmt: skip
+
+
+def _explain(plan: PlanResult, at: tuple[int, ...], corrected_flow: float, runaway: bool) -> Failure:
+    speed = float(plan.speed_rpm[at])
+    if runaway:
+        return Failure(
+            speed, "power balance",
+            f"at {speed:.0f} rpm the turbine gives more power than the compressor takes at any boost up to "
+            f"{HIGHEST_BOOST_KPA:.0f} kPa: this turbine is far too small for the engine without a wastegate",
+        )
+    return Failure(
+        speed, "flow continuity",
+        f"at {speed:.0f} rpm the engine asks for {corrected_flow:.3f} kg/s (corrected) at a pressure ratio of "
+        f"{float(plan.pressure_ratio[at]):.2f}, which lies beyond the fastest line of the compressor map: this "
+        "compressor is too small",
+    )
 
 
 def turbine_capacity_from_boost_kg_s(
@@ -231,245 +354,30 @@ def turbine_capacity_from_boost_kg_s(
     inputs = _with_delivery(inputs)
     place, dry = air_at_place(inputs)
     share = (speed / inputs.column("rated_speed_rpm")) ** 2
-    inlet = place - inputs.column("air_cleaner_loss_kpa") * share
-    cooling = inputs.column("cooler_pressure_loss_kpa") * share
-    shut = Turbo(0.1, has_wastegate=False, turbine_efficiency_ratio=turbine_efficiency_ratio)
-    state = _State(inputs, shut, speed, place, dry, inlet, cooling)
-    trial = state.trial(place + boost, state.first_guess(speed.shape))
-    burning, operation = state.fire(trial)
+    ratio = (place + boost + inputs.column("cooler_pressure_loss_kpa") * share) / (
+        place - inputs.column("air_cleaner_loss_kpa") * share
+    )
+    ambient = inputs.column("air_temperature_c")
+    coolant = ambient if inputs.coolant_temperature_c is None else inputs.column("coolant_temperature_c")
+    outlet = compressor.outlet_temperature_c(ambient, ratio, inputs.column("compressor_efficiency_ratio"))
+    cooled = cooler.outlet_temperature_c(outlet, coolant, inputs.column("cooler_effectiveness_ratio"))
+    charge = Charge(place, place + boost, ratio, outlet, cooled, dry)
+    burning = burn(inputs, speed, charge)
+    behind = pressure_behind_kpa(inputs, speed, charge)
+    operation = engine.exhale(burning.fired, charge.manifold_pressure_kpa)
     for _ in range(3):
         expansion = turbine.expansion_ratio(
             burning.drive_kw, operation.exhaust_flow_kg_s, operation.exhaust_temperature_c,
             np.maximum(operation.lambda_ratio, 1.0), turbine_efficiency_ratio,
         )
-        operation = engine.exhale(burning.fired, state.behind * expansion)
+        operation = engine.exhale(burning.fired, behind * expansion)
     each = turbine.capacity_from_flow_kg_s(
-        operation.exhaust_flow_kg_s, operation.exhaust_temperature_c, state.behind * expansion, state.behind
+        operation.exhaust_flow_kg_s, operation.exhaust_temperature_c, behind * expansion, behind
     )
     return float(np.mean(each)), float(0.5 * np.ptp(each)), each
-
-
-@dataclass(frozen=True)
-class _Exhaust:
-    """The engine's last answer, to be carried to another manifold pressure."""
-
-    rise_k: Floats
-    fuel_flow_kg_s: Floats
-    fuel_air_ratio: Floats
-    least_air_fuel: Floats
-    efficiency: Floats
-
-
-class _State:
-    """What stays the same over all trials."""
-
-    def __init__(
-        self, inputs: PlanInputs, turbo: Turbo, speed: Floats, place: Floats, dry: Floats, inlet: Floats,
-        cooling: Floats,
-    ) -> None:
-        self.inputs, self.turbo, self.speed = inputs, turbo, speed
-        self.place, self.dry, self.inlet, self.cooling = place, dry, inlet, cooling
-        self.ambient = inputs.column("air_temperature_c")
-        self.coolant = (
-            self.ambient if inputs.coolant_temperature_c is None else inputs.column("coolant_temperature_c")
-        )
-        empty = Charge(place, inlet, np.ones_like(inlet), self.ambient, self.ambient, dry)
-        self.behind = pressure_behind_kpa(inputs, speed, empty)
-        capacity = np.asarray(turbo.turbine_capacity_kg_s, dtype=np.float64)
-        self.capacity = capacity[..., None] if capacity.ndim else capacity
-        self.most_fuel = full_fuel_flow_kg_s(inputs, speed)
-
-    def first_guess(self, shape: tuple[int, ...]) -> _Exhaust:
-        """A full-load diesel of the trade, before the engine has been asked."""
-        full = np.zeros(shape)
-        return _Exhaust(
-            full + 520.0, full + self.most_fuel, full + 0.05, full + STOICHIOMETRIC_AIR_FUEL * 1.2,
-            full + self.inputs.column("compressor_efficiency_ratio"),
-        )
-
-    def trial(self, manifold: Floats, guess: _Exhaust) -> _Trial:
-        """Compressor and turbine at a manifold pressure, with the exhaust as guessed from it."""
-        ratio = np.maximum((manifold + self.cooling) / self.inlet, 1.0)
-        efficiency = self.inputs.column("compressor_efficiency_ratio") + np.zeros_like(ratio)
-        zero = np.zeros_like(ratio)
-        wheel, corrected, surge, choke = zero, zero, zero + np.inf, zero + np.inf
-        outside = short = np.zeros(ratio.shape, dtype=np.bool_)
-        charge, flow = self._charge(manifold, ratio, efficiency)
-        chart = self.turbo.compressor
-        if chart is not None:
-            # Efficiency moves the charge temperature, which moves the flow a little; the flow comes from
-            # the efficiency seen last, the rest is settled by the rounds outside.
-            charge, flow = self._charge(manifold, ratio, guess.efficiency)
-            corrected = chart.correct(flow / self.dry, self.ambient, self.inlet)
-            seen = chart.nearest(corrected, np.maximum(ratio, 1.005))
-            efficiency = np.clip(seen.efficiency_ratio, 0.2, 0.95)
-            charge, flow = self._charge(manifold, ratio, efficiency)
-            wheel = chart.real_speed_rpm(seen.speed_rpm, self.ambient)
-            surge, choke, outside = seen.surge_margin_ratio, seen.choke_margin_ratio, seen.outside
-            short = (ratio > 1.02) & (seen.pressure_ratio < 0.98 * ratio)
-        asked = compressor.power_kw(flow, self.ambient, charge.outlet_temperature_c)
-        fuel_flow = np.minimum(guess.fuel_flow_kg_s, flow / guess.least_air_fuel)
-        exhaust_c = charge.temperature_c + guess.rise_k * fuel_flow / flow / guess.fuel_air_ratio
-        exhaust_c = np.clip(exhaust_c, 60.0, 1190.0)
-        lambda_ratio = np.maximum(flow / np.maximum(fuel_flow, 1e-9) / STOICHIOMETRIC_AIR_FUEL, 1.0)
-        gas_flow = flow + fuel_flow
-        before = turbine.inlet_pressure_kpa(gas_flow, exhaust_c, self.behind, self.capacity)
-        expansion = np.minimum(before / self.behind, 20.0)
-        best = np.asarray(self.turbo.turbine_efficiency_ratio, dtype=np.float64)
-        turbine_efficiency = (best[..., None] if best.ndim else best) + zero
-        if self.turbo.turbine_wheel_mm is not None and chart is not None:
-            turbine_efficiency = turbine.efficiency_at_speed_ratio(
-                turbine_efficiency, self.turbo.turbine_wheel_mm, np.maximum(wheel, 1000.0), exhaust_c,
-                np.maximum(expansion, 1.001),
-            )
-        given = turbine.power_kw(gas_flow, exhaust_c, expansion, lambda_ratio, turbine_efficiency)
-        return _Trial(
-            charge, asked, given, expansion, turbine_efficiency, efficiency, wheel, corrected, surge, choke,
-            outside, short, before,
-        )  # fmt: skip
-
-    def _charge(self, manifold: Floats, ratio: Floats, efficiency: Floats) -> tuple[Charge, Floats]:
-        outlet = compressor.outlet_temperature_c(self.ambient, np.minimum(ratio, 6.0), efficiency)
-        cooled = cooler.outlet_temperature_c(
-            np.minimum(outlet, 400.0), self.coolant, self.inputs.column("cooler_effectiveness_ratio")
-        )
-        charge = Charge(self.place, manifold, ratio, np.minimum(outlet, 400.0), cooled, self.dry)
-        filling = breathing.volumetric_efficiency_ratio(
-            self.speed, self.inputs.column("rated_speed_rpm"), self.inputs.injection, cooled
-        )
-        flow = self.dry * breathing.air_flow_kg_s(
-            self.inputs.column("displacement_l"), self.speed, filling, manifold, cooled
-        )
-        return charge, flow
-
-    def fire(self, trial: _Trial) -> tuple[Burning, engine.Operation]:
-        """The engine worked out at a trial."""
-        burning = burn(self.inputs, self.speed, trial.charge)
-        return burning, engine.exhale(burning.fired, np.clip(trial.exhaust_kpa, 30.0, 1000.0))
-
-    def balance(
-        self, still: Floats, ceiling: Floats, guess: _Exhaust, operation: engine.Operation
-    ) -> tuple[Floats, _Trial]:
-        """Manifold pressure at which the turbine gives what the compressor asks for."""
-        low, high = still + 0.01, ceiling + 0.0
-        top, bottom = self.trial(high, guess), self.trial(low, guess)
-        over, under = top.given_kw - top.asked_kw, bottom.given_kw - bottom.asked_kw
-        enough = over >= 0.0
-        for k in range(INNER_ROUNDS):
-            # False position, with a plain halving every third round so that no side can stick.
-            spread = np.where(np.abs(under - over) < 1e-12, 1.0, under - over)
-            share = np.full_like(low, 0.5) if k % 3 == 2 else np.clip(under / spread, 0.02, 0.98)
-            middle = low + share * (high - low)
-            found = self.trial(middle, guess)
-            gap = found.given_kw - found.asked_kw
-            more = gap > 0.0
-            low, under = np.where(more, middle, low), np.where(more, gap, under)
-            high, over = np.where(more, high, middle), np.where(more, over, gap)
-            if np.max(np.where(enough, 0.0, high - low)) < 0.05:
-                break
-        manifold = np.where(enough, ceiling, 0.5 * (low + high))
-        trial = self.trial(manifold, guess)
-        if self.turbo.has_wastegate:
-            # Past its setting the gate opens: only as much pressure before the turbine as it needs.
-            needed = self._needed_expansion(trial, operation)
-            held = np.where(enough, np.minimum(needed, trial.expansion_ratio), trial.expansion_ratio)
-            trial = _with_expansion(trial, held, self.behind)
-        return manifold, trial
-
-    def guess(self, trial: _Trial, burning: Burning, operation: engine.Operation) -> _Exhaust:
-        """What the engine said last, in a form that carries over to another manifold pressure."""
-        least: Floats = np.asarray(1e-3)
-        full = burning.fuel_flow_kg_s
-        if self.inputs.compensator_lambda_ratio is not None:
-            least = self.inputs.column("compensator_lambda_ratio") * STOICHIOMETRIC_AIR_FUEL
-            # Where the compensator held the fuel back, more air frees more fuel.
-            full = self.most_fuel
-        return _Exhaust(
-            operation.exhaust_temperature_c - trial.charge.temperature_c, full,
-            burning.fuel_flow_kg_s / burning.air_flow_kg_s, least, trial.efficiency,
-        )
-
-    def _needed_expansion(self, trial: _Trial, operation: engine.Operation) -> Floats:
-        """Expansion ratio at which the flow that the turbine takes by itself just gives the power."""
-        low, high = np.full(trial.asked_kw.shape, 1.0005), trial.expansion_ratio
-        hot = operation.exhaust_temperature_c
-        lean = np.maximum(operation.lambda_ratio, 1.0)
-        for _ in range(30):
-            middle = 0.5 * (low + high)
-            flow = self.capacity * turbine.flow_share(middle) * middle * self.behind / turbine.CAPACITY_PRESSURE_KPA
-            flow = flow / np.sqrt((hot + 273.15) / turbine.CAPACITY_TEMPERATURE_K)
-            given = turbine.power_kw(np.minimum(flow, 5.0), hot, middle, lean, trial.turbine_efficiency)
-            low, high = np.where(given < trial.asked_kw, middle, low), np.where(given < trial.asked_kw, high, middle)
-        return high
-
-    def answer(
-        self, manifold: Floats, ceiling: Floats, trial: _Trial, burning: Burning, operation: engine.Operation,
-        cleaner: Floats,
-    ) -> Match:
-        """Gather what was found and say where no balance stands behind it."""
-        shape = np.broadcast_shapes(manifold.shape, operation.torque_nm.shape)
-        through = self.capacity * turbine.flow_share(np.maximum(trial.expansion_ratio, 1.0)) * trial.exhaust_kpa
-        through = through / turbine.CAPACITY_PRESSURE_KPA
-        through = through / np.sqrt((operation.exhaust_temperature_c + 273.15) / turbine.CAPACITY_TEMPERATURE_K)
-        bypass = np.clip(1.0 - through / operation.exhaust_flow_kg_s, 0.0, 1.0)
-        bypass = np.where(bypass < 0.01, 0.0, bypass) if self.turbo.has_wastegate else 0.0 * bypass
-        at_ceiling = manifold >= ceiling - 0.05
-        runaway = at_ceiling & (not self.turbo.has_wastegate)
-        tip = np.pi * (self.turbo.compressor_wheel_mm or 0.0) / 1e3 * trial.wheel_rpm / 60.0
-        failures = []
-        for index in np.argwhere(np.broadcast_to(runaway | trial.short_of_map, shape)):
-            if len(shape) > 1 and index[0] > 0:
-                break  # in words for the first draw only; `solved` holds all of them
-            k = tuple(index)
-            failures.append(self._explain(k, float(self.speed[index[-1]]), trial, bool(np.broadcast_to(runaway, shape)[k])))
-        solved = np.broadcast_to(~(runaway | trial.short_of_map), shape)
-        if not np.any(solved):
-            raise NoSolution(failures[0].why if failures else "no balance at any speed")
-
-        def full(x: Floats) -> Floats:
-            return np.broadcast_to(np.asarray(x, dtype=np.float64), shape)
-
-        return Match(
-            plan=to_result(self.inputs, self.speed, trial.charge, burning, operation, trial.exhaust_kpa),
-            expansion_ratio=full(trial.expansion_ratio), turbine_power_kw=full(trial.given_kw),
-            compressor_power_kw=full(trial.asked_kw), wastegate_share=full(bypass),
-            wheel_speed_rpm=full(trial.wheel_rpm), compressor_tip_speed_m_s=full(tip),
-            compressor_efficiency_ratio=full(trial.efficiency),
-            turbine_efficiency_ratio=full(trial.turbine_efficiency),
-            corrected_flow_kg_s=full(trial.corrected_flow), surge_margin_ratio=full(trial.surge),
-            choke_margin_ratio=full(trial.choke), outside_map=np.broadcast_to(trial.outside, shape),
-            solved=solved, failures=failures,
-        )  # fmt: skip
-
-    def _explain(self, index: tuple[int, ...], speed: float, trial: _Trial, runaway: bool) -> Failure:
-        if runaway:
-            return Failure(
-                speed, "power balance",
-                f"at {speed:.0f} rpm the turbine gives more power than the compressor takes at any boost up to "
-                f"{HIGHEST_BOOST_KPA:.0f} kPa: this turbine is far too small for the engine without a wastegate",
-            )
-        flow = float(np.broadcast_to(trial.corrected_flow, trial.short_of_map.shape)[index])
-        ratio = float(np.broadcast_to(trial.charge.pressure_ratio, trial.short_of_map.shape)[index])
-        return Failure(
-            speed, "flow continuity",
-            f"at {speed:.0f} rpm the engine asks for {flow:.3f} kg/s (corrected) at a pressure ratio of {ratio:.2f}, "
-            "which lies beyond the fastest line of the compressor map: this compressor is too small",
-        )
-
-
-def _with_expansion(trial: _Trial, expansion: Floats, behind: Floats) -> _Trial:
-    given = np.where(expansion < trial.expansion_ratio, trial.asked_kw, trial.given_kw)
-    values = {f.name: getattr(trial, f.name) for f in fields(trial)}
-    values.update(expansion_ratio=expansion, exhaust_kpa=behind * expansion, given_kw=given)
-    return _Trial(**values)
 
 
 def _with_delivery(inputs: PlanInputs) -> PlanInputs:
     """Settle once what the pump delivers; it does not depend on the turbo."""
     full = full_delivery_mm3(inputs)
     return replace(inputs, delivery_mm3=full[..., 0] if full.ndim else full)
-
-
-def _is_number(inputs: PlanInputs, name: str) -> bool:
-    value = getattr(inputs, name)
-    return value is not None and not isinstance(value, str)

@@ -153,6 +153,18 @@ class PlanInputs:
 
 
 @dataclass(frozen=True)
+class PointInputs(PlanInputs):
+    """The same for single operating points: an array has one value a point, and was checked before."""
+
+    def __post_init__(self) -> None:
+        pass
+
+    def column(self, name: str) -> Floats:
+        """One input as it is: one value a point, or one for all."""
+        return np.asarray(getattr(self, name), dtype=np.float64)
+
+
+@dataclass(frozen=True)
 class PlanResult:
     """Figures over engine speed; the last axis is speed, the first the draws if there are any.
 

@@ -210,13 +210,21 @@ def inlet_pressure_kpa(
     behind = require("outlet_pressure_kpa", outlet_pressure_kpa, 40.0, 200.0, "kPa")
     capacity = require("capacity_kg_s", capacity_kg_s, 0.002, 5.0, "kg/s")
     driven = flow * np.sqrt(kelvin / CAPACITY_TEMPERATURE_K) * CAPACITY_PRESSURE_KPA / (capacity * behind)
-    # ratio * sqrt(1 - ratio^-3) = driven, that is ratio^3 - driven^2 ratio - 1 = 0; Newton from above,
-    # where the cubic is convex and rising, cannot overshoot.
-    ratio = np.sqrt(1.0 + driven**2)
-    for _ in range(8):
-        ratio = ratio - (ratio**3 - driven**2 * ratio - 1.0) / (3.0 * ratio**2 - driven**2)
+    ratio = ratio_from_driven(driven)
     before: Floats = behind * ratio
     return before
+
+
+def ratio_from_driven(driven: Floats) -> Floats:
+    """Expansion ratio from corrected flow over choked flow, both referred to the pressure behind the turbine [-]."""
+    # ratio * sqrt(1 - ratio^-3) = driven, that is ratio^3 - driven^2 ratio - 1 = 0; Newton from above,
+    # where the cubic is convex and rising, cannot overshoot.
+    square = driven * driven
+    ratio = np.sqrt(1.0 + square)
+    for _ in range(4):
+        ratio_square = ratio * ratio
+        ratio = (2.0 * ratio_square * ratio + 1.0) / (3.0 * ratio_square - square)
+    return ratio
 
 
 def flow_share(expansion_ratio: ArrayLike) -> Floats:
@@ -460,7 +468,11 @@ def efficiency_at_speed_ratio(
     speed = require("wheel_speed_rpm", wheel_speed_rpm, 1000.0, 400_000.0, "rpm")
     kelvin = require("exhaust_temperature_c", exhaust_temperature_c, 50.0, 1200.0, "°C") + 273.15
     ratio = require("expansion_ratio", expansion_ratio, 1.001, 20.0, "")
-    spouting = np.sqrt(2.0 * 1180.0 * kelvin * (1.0 - ratio ** -(287.0 / 1180.0)))
-    share = np.pi * diameter / 1e3 * speed / 60.0 / spouting
-    found: Floats = peak * np.maximum(1.0 - (share / BEST_SPEED_RATIO - 1.0) ** 2, 0.30)
-    return found
+    return peak * speed_share(diameter / 1e3, speed, kelvin, ratio)
+
+
+def speed_share(wheel_m: Floats, speed_rpm: Floats, kelvin: Floats, expansion_ratio: Floats) -> Floats:
+    """Efficiency over the best one at a blade speed, as `efficiency_at_speed_ratio` [-]."""
+    drop = 1.0 - np.exp(np.log(expansion_ratio) * -(287.0 / 1180.0))
+    share = np.pi * wheel_m * speed_rpm / 60.0 / np.sqrt(2.0 * 1180.0 * kelvin * drop) / BEST_SPEED_RATIO
+    return np.maximum(1.0 - (share - 1.0) ** 2, 0.30)

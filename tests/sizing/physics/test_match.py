@@ -12,6 +12,7 @@ from sizing.physics.match import Turbo, solve_match, turbine_capacity_from_boost
 from sizing.physics.match_checks import TurboLimits, check_match
 from sizing.physics.plan import check_limits, solve_plan, usual_limits
 
+from .point_by_point import manifold_kpa
 from .test_plan import COOLED
 
 SPEEDS = np.arange(1200.0, 4001.0, 400.0)
@@ -62,6 +63,33 @@ def test_one_point_against_scipys_root_finder():
     place = float(standard_pressure_kpa(0.0))
     assert place == pytest.approx(101.325)
     assert found.plan.boost_kpa[0] == pytest.approx(brentq(gap, 20.0, 250.0, xtol=0.1), rel=0.02)
+
+
+GRID = [
+    (replace(COOLED, altitude_m=height, cooler_effectiveness_ratio=cooler), replace(SMALL, has_wastegate=gate, turbine_capacity_kg_s=size))
+    for height in (0.0, 2600.0) for cooler in (0.0, 0.65) for gate in (True, False) for size in (0.08, 0.12)
+]  # fmt: skip
+OTHERS = [
+    (replace(COOLED, compensator_lambda_ratio=None), replace(SMALL, compressor=None, turbine_wheel_mm=None)),
+    (replace(COOLED, altitude_m=2600.0, begin_of_injection_deg=8.0), replace(SMALL, turbine_wheel_mm=None)),
+    (replace(COOLED, injection="direct", compression_ratio=17.5, rated_speed_rpm=2800.0, governed_speed_rpm=3100.0), SMALL),
+    (replace(COOLED, displacement_l=5.9, cylinder_count=6, injection="direct", compression_ratio=17.0, rated_power_kw=85.0,
+             rated_speed_rpm=2600.0), replace(SMALL, turbine_capacity_kg_s=0.2, compressor=estimate_map(Wheel(52.0, 72.0, 14)))),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("inputs", "turbo"), GRID + OTHERS)
+def test_a_grid_against_scipys_root_finder(inputs, turbo):
+    """Balance of each point closed by scipy.optimize.brentq on the full engine (point_by_point)."""
+    speeds = np.array([0.4, 0.65, 1.0]) * float(inputs.rated_speed_rpm)
+    found = solve_match(inputs, turbo, speeds)
+    for k in np.flatnonzero(found.solved):
+        manifold, operation, before = manifold_kpa(inputs, turbo, speeds[k])
+        assert found.plan.manifold_pressure_kpa[k] == pytest.approx(manifold, abs=0.4)
+        if found.wastegate_share[k] == 0.0:
+            assert found.plan.torque_nm[k] == pytest.approx(operation.torque_nm[0], rel=0.005)
+            assert found.plan.exhaust_temperature_c[k] == pytest.approx(operation.exhaust_temperature_c[0], abs=3.0)
+            assert found.plan.exhaust_pressure_kpa[k] == pytest.approx(before, rel=0.01)
 
 
 def test_the_gate_holds_boost_and_opens_with_speed(gated):
