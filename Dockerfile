@@ -1,6 +1,6 @@
 FROM python:3.13-slim
 RUN apt-get update && apt-get install -y --no-install-recommends \
-        fontconfig fonts-dejavu-core libharfbuzz-subset0 libpango-1.0-0 libpangoft2-1.0-0 \
+        fontconfig fonts-dejavu-core libharfbuzz-subset0 libpango-1.0-0 libpangoft2-1.0-0 postgresql-client \
     && rm -rf /var/lib/apt/lists/* && useradd --create-home workshop && install -d -o workshop /data
 WORKDIR /app
 COPY requirements.lock .

@@ -42,6 +42,7 @@ urlpatterns = [
     path("vehicles/<int:pk>/", people.vehicle, name="vehicle"),
     path("vehicles/<int:pk>/edit/", people.vehicle_edit, name="vehicle_edit"),
     path("workshop/", people.workshop, name="workshop"),
+    path("workshop/backup/", people.backup, name="backup"),
     path("workshop/people/new/", people.person_new, name="person_new"),
     path("workshop/people/<int:pk>/switch/", people.person_switch, name="person_switch"),
 ]

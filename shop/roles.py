@@ -46,6 +46,7 @@ GRANTS[OWNER] = sorted(
         *GRANTS[TECHNICIAN],
         "shop.override_jobcard",
         "shop.change_workshop",
+        "shop.add_backup",
         "shop.add_person",
         "shop.change_person",
         "sizing.add_plan",

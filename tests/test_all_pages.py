@@ -124,6 +124,7 @@ POSTS = {
     "shop:quote_give": ("quote", DESK),
     "shop:quote_answer": ("quote", DESK),
     "shop:person_switch": ("person", BOSS),
+    "shop:backup": ("", BOSS),
     "sizing:add_plunger": ("pump", BOSS),
     "sizing:plan_panel": ("plan", BOSS),
     "sizing:retire": ("kind turbo", BOSS),

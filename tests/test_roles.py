@@ -49,11 +49,12 @@ PERMISSIONS = {
         "measurements.change_smokelimit",
         "measurements.add_intaketoken",
     ],
-    "review, workshop page, people": [
+    "review, workshop page, people, backup": [
         "measurements.view_review",
         "shop.change_workshop",
         "shop.add_person",
         "shop.change_person",
+        "shop.add_backup",
     ],
 }
 

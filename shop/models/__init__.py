@@ -1,3 +1,4 @@
+from .backups import Backup
 from .customers import Customer
 from .facts import EngineFact
 from .fitments import Fitment, FittedPart
@@ -12,6 +13,7 @@ from .vehicles import Vehicle
 from .workshops import Workshop
 
 __all__ = [
+    "Backup",
     "Customer",
     "EngineFact",
     "Failure",

@@ -1,17 +1,23 @@
 """Customers, vehicles, the workshop's own page, its people, and the safety notes."""
 
+import tempfile
+from pathlib import Path
+
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required, permission_required
 from django.db.models import Count
+from django.http import FileResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from shop.actions.facts import current_facts
 from shop.actions.people import add_person
+from shop.backups import BackupError, write_backup
 from shop.forms.jobs import CustomerForm, VehicleForm
 from shop.forms.people import PersonForm, WorkshopForm
 from shop.listing import Listing
-from shop.models import Customer, Person, Vehicle
+from shop.models import Backup, Customer, Person, Vehicle
 from shop.safety_notes import CHECKS, FIRST, HAZARDS
 
 
@@ -87,8 +93,29 @@ def workshop(request):
         form.save()
         messages.success(request, "Stored.")
         return redirect("shop:workshop")
-    context = {"section": "workshop", "form": form, "people": Person.objects.prefetch_related("groups")}
+    context = {
+        "section": "workshop",
+        "form": form,
+        "people": Person.objects.prefetch_related("groups"),
+        "last_backup": Backup.objects.select_related("by").first(),
+    }
     return render(request, "shop/workshop.html", context, status=422 if form.errors else 200)
+
+
+@permission_required("shop.add_backup", raise_exception=True)
+@require_POST
+def backup(request):
+    """The whole workshop as one file to keep elsewhere."""
+    folder = tempfile.TemporaryDirectory()
+    file = Path(folder.name) / f"workshop-{timezone.localtime():%Y-%m-%d-%H%M}.zip"
+    try:
+        write_backup(file, request.user)
+    except BackupError as error:
+        messages.error(request, str(error))
+        return redirect("shop:workshop")
+    answer = FileResponse(file.open("rb"), as_attachment=True, filename=file.name)
+    folder.cleanup()  # the open file outlives its name
+    return answer
 
 
 @permission_required("shop.add_person", raise_exception=True)
