@@ -2,12 +2,15 @@
 
 from django.urls import path
 
-from shop.views import entry, jobs, people, work
+from shop.views import entry, jobs, people, second_factor, work
 
 app_name = "shop"
 urlpatterns = [
     path("set-up/", entry.set_up, name="set_up"),
     path("log-in/", entry.log_in, name="login"),
+    path("log-in/code/", second_factor.login_code, name="login_code"),
+    path("log-in/second-step/", second_factor.second_factor, name="second_factor"),
+    path("log-in/second-step/end/", second_factor.second_factor_end, name="second_factor_end"),
     path("log-out/", entry.log_out, name="log_out"),
     path("light/", entry.theme, name="theme"),
     path("health/live", entry.health_live, name="health_live"),

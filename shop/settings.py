@@ -31,6 +31,9 @@ INSTALLED_APPS = [
     "django.contrib.staticfiles",
     "django_htmx",
     "axes",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
+    "django_otp.plugins.otp_static",
     "sizing",
     "shop",
     "measurements",
@@ -112,6 +115,7 @@ AXES_COOLOFF_TIME = 0.25  # hours: a guesser waits, nobody is locked out for goo
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_LOCKOUT_TEMPLATE = "registration/locked_out.html"
 AXES_RESET_ON_SUCCESS = True
+OTP_TOTP_ISSUER = "Workshop"
 
 LANGUAGE_CODE = "en"
 USE_I18N = True

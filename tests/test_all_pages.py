@@ -32,6 +32,7 @@ WORK, DESK, BENCH, BOSS = ALL, {DESK_ROLE, OWNER_ROLE}, {TECHNICIAN_ROLE, OWNER_
 # name -> (what its arguments are, who may see it)
 PAGES = {
     "shop:theme": ("", ALL),
+    "shop:second_factor": ("", ALL),
     "shop:safety": ("", ALL),
     "shop:health_live": ("", ALL),
     "shop:health_ready": ("", ALL),
@@ -120,6 +121,7 @@ PAGES = {
 # Addresses that only take what is sent to them.
 POSTS = {
     "shop:log_out": ("", ALL),
+    "shop:second_factor_end": ("", ALL),
     "shop:plan_choose": ("job_plan", BOSS),
     "shop:quote_give": ("quote", DESK),
     "shop:quote_answer": ("quote", DESK),
@@ -144,7 +146,7 @@ POSTS = {
     "measurements:log_undo": ("log", WORK),
 }
 # Addresses that only lead on to another.
-LEADS_ON = {"shop:set_up": "", "shop:login": "", "shop:job_of_plan": "plan", "sizing:catalogue": ""}
+LEADS_ON = {"shop:set_up": "", "shop:login_code": "", "shop:login": "", "shop:job_of_plan": "plan", "sizing:catalogue": ""}
 OPEN = {"measurements:worker", "measurements:leave_script", "shop:theme", "shop:safety", "shop:health_live", "shop:health_ready"}
 
 

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from shop.actions.people import set_up_workshop
 from shop.forms.people import SetUpForm
 from shop.models import Workshop
+from shop.views.second_factor import LogIn
 
 THEMES = [("day", "Day"), ("night", "Night bay"), ("sun", "Full sun")]
 
@@ -30,9 +31,7 @@ def set_up(request):
     return render(request, "shop/set_up.html", {"form": form}, status=422 if form.errors else 200)
 
 
-log_in = login_not_required(
-    auth_views.LoginView.as_view(template_name="registration/login.html", redirect_authenticated_user=True)
-)
+log_in = login_not_required(LogIn.as_view())
 log_out = auth_views.LogoutView.as_view()
 
 

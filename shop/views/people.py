@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from shop.actions.facts import current_facts
 from shop.actions.people import add_person
+from shop.actions.second_factor import has_second_factor
 from shop.backups import BackupError, write_backup
 from shop.forms.jobs import CustomerForm, VehicleForm
 from shop.forms.people import PersonForm, WorkshopForm
@@ -97,6 +98,7 @@ def workshop(request):
         "section": "workshop",
         "form": form,
         "people": Person.objects.prefetch_related("groups"),
+        "no_second_step": not has_second_factor(request.user),
         "last_backup": Backup.objects.select_related("by").first(),
     }
     return render(request, "shop/workshop.html", context, status=422 if form.errors else 200)
