@@ -4,7 +4,7 @@ from django.conf import settings
 from django.contrib.auth import views as auth_views
 from django.contrib.auth.decorators import login_not_required
 from django.db import connection
-from django.http import HttpResponse, JsonResponse
+from django.http import HttpResponse, HttpResponseRedirect, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
@@ -48,7 +48,7 @@ def theme(request):
         )
     if not url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
         back = "/"
-    response = redirect(back)
+    response = HttpResponseRedirect(back)  # an address, never the name of a page
     if request.POST.get("theme") in dict(THEMES):
         response.set_cookie(
             "theme",

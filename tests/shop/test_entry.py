@@ -117,3 +117,12 @@ def test_every_answer_carries_the_content_security_policy(client):
         assert "default-src 'self'" in policy
         assert "unsafe" not in policy
         assert re.search(r"frame-ancestors 'none'", policy)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("back", ["e", "25:61", "//elsewhere.example/", "https://elsewhere.example/", "shop:home"])
+def test_choosing_the_light_leads_to_no_other_place(client, back):
+    make_workshop()
+    answer = client.post("/light/", {"theme": "night", "back": back})
+    assert answer.status_code == 302
+    assert "elsewhere" not in answer["Location"]
