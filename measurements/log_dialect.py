@@ -5,8 +5,9 @@ import re
 from dataclasses import dataclass
 
 HEAD_BYTES = 256 * 1024
-HEAD_LINES = 200
+HEAD_LINES = 400
 SHOWN_ROWS = 150
+SHOWN_NOTES = 40
 MAX_COLUMNS = 300
 MAX_HEADER = 160
 
@@ -28,8 +29,22 @@ SIGNATURES = [
     (b"RIFF", "a picture, a film or a sound"),
 ]
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
-_NUMBER = re.compile(r"^[\s\"']*[-+−]?(\d+([.,]\d*)?|[.,]\d+)([eE][-+]?\d+)?[\s\"'%]*$")
-_CLOCK = re.compile(r"^[\s\"']*(\d{4}-\d\d-\d\d[T ])?\d{1,3}:\d\d(:\d\d([.,]\d+)?)?[\s\"'Z]*$")
+NOTHING = frozenset(["", "nan", "n/a", "na", "-", "--", "---", "null", "none", "#n/a", "inf", "-inf", "*", "?"])
+_NUMBER = re.compile(r"^[\s\"']*[-+−]?(\d+([.,]\d*)*|[.,]\d+)([eE][-+]?\d+)?[\s\"'%]*$")
+_DATE = r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}"
+_CLOCK = re.compile(
+    rf"^[\s\"']*(({_DATE})[T ,]+)?\d{{1,3}}:\d\d(:\d\d([.,:]\d+)?)?([.,]\d+)?\s?([AaPp]\.?[Mm]\.?)?(Z|[+-]\d\d:?\d\d)?[\s\"']*$|^{_DATE}$"
+)
+_WITH_UNIT = re.compile(r"^-?\d+([.,]\d+)?\s?(s|sec|ms|us|µs|min|h)$")
+# A cell of a row of units; a name such as 'Boost' is none.
+_UNIT_CELL = re.compile(
+    r"^[\[(<{]?\s*(-|\.|[kmh]?pa|m?bar|psi|in ?hg|mm ?hg|at[mü]?|kg[f]?/cm[2²]|°?[cfk]|deg ?[cfk]?|°|grad ?[cf]?|øc|celsius|"
+    r"(1|u|r|rev)/min|min-1|rpm|r\.?p\.?m\.?|u/min|rad/s|n[·. ]?m|lb.?ft|ft.?lb|k?w|ps|[bm]?hp|cv|l/h|l/min|g/s|kg/h|cc ?/?p?s|mg/(stk|hub|str)|"
+    r"mm[3³](/(stroke|hub|str))?|km/?h|m/s2?|m/s²|mph|kph|g|pct|%|percent|m?s|sec|seconds?|min|minutes?|h|hh:mm:ss(\.\w+)?|us|µs|1/m|m-1|m⁻¹|"
+    r"v|mv|a|ma|hz|ratio|lambda|afr|λ|bit|bool|raw|count|nr|no|none|text|km|m|date|time)\s*"
+    r"(\(?(abs|g|gauge|rel)\)?)?\s*[\])>}]?$",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True)
@@ -41,6 +56,11 @@ class Dialect:
     header: tuple[str, ...]
     units: tuple[str, ...]  # a row of units below the header, or empty
     first_rows: tuple[tuple[str, ...], ...]
+    notes: tuple[str, ...] = ()  # lines above the header
+    has_header: bool = True
+    ragged: bool = False  # rows are as a rule shorter than the header
+    early_rows: int = 0  # figures between the header and the first whole row, such as a cut-off first record
+    long: tuple[int, int, int, int] | None = None  # long form: columns of time, channel, value, unit (-1: none)
 
     @property
     def delimiter_word(self) -> str:
@@ -48,50 +68,85 @@ class Dialect:
 
 
 def refuse_what_is_no_text(data: bytes) -> None:
-    if not data.strip():
+    if not data[: 1 << 16].strip() and not data.strip():
         raise LogRefused("The file is empty. Save the log again on the logger and send that file.")
     for start, what in SIGNATURES:
         if data.startswith(start):
             raise LogRefused(f"This is {what}, not a log. Export the log as CSV (text with one row a reading) and send that.")
     if data[4:12] in (b"ftypheic", b"ftypmif1", b"ftypheix"):
         raise LogRefused("This is a photo (HEIC), not a log. Export the log as CSV and send that.")
-    if b"\x00" in data[:HEAD_BYTES] and data[:2] not in (b"\xff\xfe", b"\xfe\xff"):
+    if b"\x00" in data[:HEAD_BYTES] and not encoding_of(data).startswith("utf-16"):
         raise LogRefused("This file is not text, so it is no CSV log. Export the log as CSV and send that.")
 
 
+def _is_utf8(data: bytes) -> bool:
+    """By pieces, so that a large file is not held a second time."""
+    if data.isascii():
+        return True
+    step, start = 1 << 20, 0
+    while start < len(data):
+        end = min(start + step, len(data))
+        while end < len(data) and end > start + 1 and data[end] & 0xC0 == 0x80:  # not inside a letter
+            end -= 1
+        try:
+            data[start:end].decode("utf-8")
+        except UnicodeDecodeError:
+            return False
+        start = end
+    return True
+
+
 def encoding_of(data: bytes) -> str:
-    """UTF-16 by its mark, UTF-8 when the whole file is, otherwise the usual single-byte encoding."""
+    """UTF-16 by its mark or its zeros, UTF-8 when the whole file is, otherwise one of the usual single-byte encodings."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return "utf-16"
-    try:
-        data.decode("utf-8")
-    except UnicodeDecodeError:
-        return "cp1252"
-    return "utf-8-sig"
+    head = data[:4096]
+    if b"\x00" in head and len(head) >= 8:
+        even, odd = head[0::2].count(0), head[1::2].count(0)
+        if odd > 0.7 * len(head) / 2 and not even:
+            return "utf-16-le"
+        if even > 0.7 * len(head) / 2 and not odd:
+            return "utf-16-be"
+    if _is_utf8(data):
+        return "utf-8-sig"
+    head = data[:HEAD_BYTES]
+    # The degree sign is 0xF8 in the encoding of old command lines and 0xB0 in that of desks.
+    return "cp850" if re.search(rb"\xf8 ?[CFK]\b", head) and b"\xb0" not in head else "cp1252"
 
 
 def is_figure(cell: str) -> bool:
-    return bool(_NUMBER.match(cell) or _CLOCK.match(cell))
+    return bool(_NUMBER.match(cell) or _CLOCK.match(cell) or _WITH_UNIT.match(cell))
 
 
-def _cells(lines: list[str], delimiter: str) -> list[list[str]]:
+def cells_of(line: str, delimiter: str) -> list[str]:
     try:
-        return [[c.strip() for c in row] for row in csv.reader(lines, delimiter=delimiter)]
+        return [c.strip() for c in next(csv.reader([line], delimiter=delimiter), [])]
     except csv.Error as error:
         raise LogRefused(f"The file is not a table: {error}.") from error
 
 
-def _is_row_of_figures(row: list[str]) -> bool:
-    filled = [c for c in row if c]
+def _filled(row: list[str]) -> list[str]:
+    return [c for c in row if c.lower() not in NOTHING]
+
+
+def is_row_of_figures(row: list[str]) -> bool:
+    filled = _filled(row)
     return len(row) > 1 and bool(filled) and sum(map(is_figure, filled)) >= 0.6 * len(filled)
+
+
+def looks_like_units(row: list[str]) -> bool:
+    filled = [c for c in row if c]
+    return bool(filled) and sum(bool(_UNIT_CELL.match(c)) for c in filled) >= 0.6 * len(filled)
 
 
 def _choose(lines: list[str]) -> tuple[str, list[list[str]], int]:
     """The delimiter under which most rows hold figures in the same number of cells; and the first such row."""
     best = None
     for delimiter in DELIMITERS:
-        rows = _cells(lines, delimiter)
-        figures = [i for i, row in enumerate(rows) if _is_row_of_figures(row)]
+        if not any(delimiter in line for line in lines):
+            continue
+        rows = [cells_of(line, delimiter) for line in lines]
+        figures = [i for i, row in enumerate(rows) if is_row_of_figures(row)]
         if not figures:
             continue
         widths = [len(rows[i]) for i in figures]
@@ -113,45 +168,99 @@ def _why_no_table(lines: list[str]) -> str:
     return "No rows of figures were found. A log is text with one row a reading, its columns parted by comma, semicolon or tab."
 
 
-def _decimal(rows: list[list[str]], delimiter: str) -> str:
-    if delimiter == ",":
-        return "."
+def _decimal(rows: list[list[str]]) -> str:
+    """Of cells that are whole already: a comma inside one is a decimal comma, whatever parts the columns."""
     cells = [c for row in rows for c in row]
-    commas = sum(bool(re.match(r"^-?\d+,\d+$", c)) for c in cells)
-    points = sum(bool(re.match(r"^-?\d+\.\d+$", c)) for c in cells)
+    commas = sum(bool(re.match(r"^-?\d*(\.\d{3})*,\d+(\s?[a-zµ]+)?$", c)) for c in cells)
+    points = sum(bool(re.match(r"^-?\d*(,\d{3})*\.\d+(\s?[a-zµ]+)?$", c)) for c in cells)
     return "," if commas > points else "."
 
 
-def _header(rows: list[list[str]], first: int) -> tuple[list[str], list[str]]:
-    """The row above the figures; and when that one holds only units, the one above it with the units below."""
+def _header(rows: list[list[str]], first: int) -> tuple[list[str], list[str], int]:
+    """The row above the figures; when that holds only units, the one above it; and where the header stands (-1: nowhere)."""
     width = len(rows[first])
-    above = [row for row in rows[:first] if len(row) in (width, width - 1) and any(row)]
+    above = [
+        i
+        for i in range(first - 1, max(-1, first - 60), -1)
+        if any(rows[i]) and not is_row_of_figures(rows[i]) and (abs(len(rows[i]) - width) <= 1 or len(rows[i]) > width > 1)
+    ]
     if not above:
-        return [f"column {i + 1}" for i in range(width)], []
-    if len(above) > 1 and _looks_like_units(above[-1]) and not _looks_like_units(above[-2]):
-        return above[-2], above[-1]
-    return above[-1], []
+        return [f"column {i + 1}" for i in range(width)], [], -1
+    low = above[0]
+    if looks_like_units(rows[low]):
+        for i in above[1:4]:
+            if not looks_like_units(rows[i]):
+                return rows[i], rows[low], i
+    elif len(above) > 1 and looks_like_units(rows[above[1]]) and len(_filled(rows[low])) >= 2 and above[1] == low - 1:
+        return rows[low], rows[above[1]], above[1]  # the units stand above the names
+    return rows[low], [], low
 
 
-def _looks_like_units(row: list[str]) -> bool:
-    filled = [c.strip("[]()") for c in row if c]
-    return bool(filled) and all(len(c) <= 8 for c in filled) and sum("/" in c or "%" in c or len(c) <= 4 for c in filled) >= 0.7 * len(filled)
+_LONG_CHANNEL = re.compile(r"^(channel|signal|parameter|sensor|pid|variable|quantity|measurement|name|item|tag|kanal|canal)s?([ _]name)?$", re.I)
+_LONG_VALUE = re.compile(r"^(value|reading|val|wert|valeur|valor|measured|data)s?$", re.I)
+_LONG_UNIT = re.compile(r"^(unit|einheit|unité|unidad)s?$", re.I)
+
+
+def _find_long(lines: list[str]) -> tuple[str, list[list[str]], int, tuple[int, int, int, int]] | None:
+    """One row a reading: a column of names that repeat and a column of values. By the header, else by what the rows hold."""
+    for delimiter in DELIMITERS:
+        if not any(delimiter in line for line in lines):
+            continue
+        rows = [cells_of(line, delimiter) for line in lines]
+        for i, row in enumerate(rows[:-1]):
+            channel = next((k for k, c in enumerate(row) if _LONG_CHANNEL.match(c)), None)
+            value = next((k for k, c in enumerate(row) if _LONG_VALUE.match(c)), None)
+            time = next((k for k, c in enumerate(row) if re.search(r"time|zeit|temps|tiempo|^t$", c, re.I)), None)
+            if channel is None or value is None or time is None:
+                continue
+            unit = next((k for k, c in enumerate(row) if _LONG_UNIT.match(c)), -1)
+            first = next((n for n in range(i + 1, min(i + 4, len(rows))) if len(rows[n]) > max(channel, value, time) and is_figure(rows[n][value])), None)
+            if first is not None and not is_figure(rows[first][channel]):
+                return delimiter, rows, first, (time, channel, value, unit)
+        whole = [row for row in rows if 3 <= len(row) <= 5]
+        if len(whole) < 8 or len(whole) < 0.8 * len(rows):
+            continue
+        kinds = ["".join("0" if is_figure(c) else "a" for c in row) for row in whole]
+        usual = max(set(kinds), key=kinds.count)
+        names = {row[1] for row, kind in zip(whole, kinds, strict=True) if kind == usual}
+        if usual in ("0a0", "0a0a") and kinds.count(usual) >= 0.8 * len(whole) and len(names) <= len(whole) / 3:
+            first = next(i for i, row in enumerate(rows) if "".join("0" if is_figure(c) else "a" for c in row) == usual)
+            return delimiter, rows, first, (0, 1, 2, 3 if usual == "0a0a" else -1)
+    return None
+
+
+def lines_of(text: str) -> list[str]:
+    return text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+
+
+def _head_lines(data: bytes, encoding: str) -> list[str]:
+    lines = lines_of(data[:HEAD_BYTES].decode(encoding, errors="ignore"))
+    if len(data) > HEAD_BYTES and len(lines) > 1:
+        lines = lines[:-1]  # the last one is cut off
+    return lines[:HEAD_LINES]
 
 
 def find_dialect(data: bytes) -> Dialect:
     """Say how this file is to be read, or refuse it with the reason."""
     refuse_what_is_no_text(data)
     encoding = encoding_of(data)
-    text = data[:HEAD_BYTES].decode(encoding, errors="ignore")
-    lines = text.splitlines()
-    if len(data) > HEAD_BYTES and len(lines) > 1:
-        lines = lines[:-1]  # the last one is cut off
-    delimiter, rows, first = _choose(lines[:HEAD_LINES])
-    width = len(rows[first])
+    lines = _head_lines(data, encoding)
+    long = _find_long(lines)
+    delimiter, rows, first = long[:3] if long else _choose(lines)
+    header, units, at = _header(rows, first)
+    if long and at < 0 and first and len(rows[first - 1]) == len(rows[first]):
+        header, units, at = rows[first - 1], [], first - 1
+    width = max(len(rows[first]), len(header) if any(header[len(rows[first]) :]) else 0)
+    usual = len(rows[first])
+    if width > usual:  # a longer row may stand before the first of usual length
+        first = next(i for i in range(at + 1, first + 1) if usual <= len(rows[i]) <= width and is_row_of_figures(rows[i]))
     if width > MAX_COLUMNS:
         raise LogRefused(f"The file has {width} columns. Allowed: up to {MAX_COLUMNS}.")
-    header, units = _header(rows, first)
     pad = lambda row: tuple(c[:MAX_HEADER] for c in [*row, *[""] * (width - len(row))][:width])  # noqa: E731
-    shown = [pad(row) for row in rows[first : first + SHOWN_ROWS]]
-    figures = rows[first : first + 100]
-    return Dialect(encoding, delimiter, _decimal(figures, delimiter), first, pad(header), pad(units) if units else (), tuple(shown))
+    shown = [pad(row) for row in rows[first : first + SHOWN_ROWS] if any(row)]
+    notes = tuple(line.strip()[:MAX_HEADER] for line in lines[: at if at >= 0 else first] if line.strip(" \t,;|\""))
+    return Dialect(
+        encoding, delimiter, _decimal(rows[first : first + 100]), first, pad(header), pad(units) if units else (), tuple(shown),
+        notes[:SHOWN_NOTES], at >= 0, width > usual,
+        sum(is_row_of_figures(row) or (len(row) == 1 and is_figure(row[0])) for row in rows[at + 1 : first]), long[3] if long else None,
+    )  # fmt: skip

@@ -3,21 +3,34 @@
 Nothing is repaired: a value that is not possible is left out and counted, a lonely spike stays and is pointed out.
 """
 
-import io
+import itertools
 from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
-import pyarrow as pa
-from pyarrow import csv as arrow_csv
 
 from sizing.units import convert
 
+from .log_cells import Cells, as_utf8, read_cells
+from .log_checks import (
+    Stuck,
+    gaps,
+    is_counter,
+    lonely_spikes,
+    restarts,
+    rows_of_ends,
+    sentinel_in,
+    stuck_stretches,
+)
+from .log_clock import FACTORS, days, over_midnight, seconds
 from .log_dialect import Dialect, LogRefused
-from .log_names import CHANNELS, CLOCK, SPEED, TIME
+from .log_names import CHANNELS, CLOCK, DATED, DAY, IN_CELL, PART, SPEED, TIME
 
-EMPTY = ["", "NaN", "nan", "NAN", "N/A", "n/a", "NA", "-", "--", "---", "null", "None", "#N/A", "inf", "-inf"]
+__all__ = ["Column", "Log", "Mapping", "check_mapping", "lonely_spikes", "read_log", "read_logs"]
+
 Mapping = dict[int, tuple[str, str]]  # position of the column: quantity, unit
+CLOCKS = (TIME, DAY, PART)
+TEXT_UNITS = (CLOCK, DATED, IN_CELL, "date")
 
 
 @dataclass
@@ -32,11 +45,16 @@ class Column:
     left_out: int = 0  # not possible: sentinels of a bus, broken frames
     left_out_low: float | None = None
     left_out_high: float | None = None
+    sentinel: float | None = None  # a stand-in for "no reading", in the unit of the file
+    sentinel_count: int = 0
     unreadable: int = 0  # text where a figure should stand
     lowest: float | None = None
     highest: float | None = None
     highest_at_s: float | None = None
     spikes: list[tuple[float, float]] = field(default_factory=list)  # time, value
+    stuck: list[Stuck] = field(default_factory=list)
+    never_moves: bool = False
+    counter: bool = False
 
 
 @dataclass
@@ -50,6 +68,18 @@ class Log:
     clock_back: int = 0  # how often the time runs backwards
     clock_repeats: int = 0
     boost_from: str = ""  # how boost was made, when the log holds only the absolute pressure
+    blank_rows: int = 0  # no value in any matched column
+    timeless_rows: int = 0  # values without a time that can be read
+    end_rows: int = 0  # rows of minima and maxima
+    padded_rows: int = 0  # shorter than the header, as the logger writes
+    cut_off_end: bool = False
+    midnights: int = 0
+    began_at_s: float = 0.0  # what the clock showed at the earliest row
+    clock_unit: str = "s"
+    clocks: int = 1  # how many columns of time
+    pauses: list[tuple[float, float]] = field(default_factory=list)  # when, how long
+    stretch: int = 1  # which of the stretches between restarts of the clock this is
+    stretches: int = 1
 
     def series(self, quantity: str) -> tuple[np.ndarray, np.ndarray]:
         """Times and values of a quantity where it was logged; both empty when it was not."""
@@ -67,116 +97,116 @@ def check_mapping(mapping: Mapping) -> None:
     for quantity in taken:
         if quantity not in CHANNELS:
             raise LogRefused(f"'{quantity}' is not a quantity of a log.")
-        if taken.count(quantity) > 1:
+        if taken.count(quantity) > 1 and quantity != TIME:
             raise LogRefused(f"{CHANNELS[quantity].label} stands for two columns. Keep one of them.")
     if TIME not in taken:
         raise LogRefused("No column is taken for the time. Say which one is the clock; without it nothing can be read.")
     if SPEED not in taken:
         raise LogRefused("No column is taken for the engine speed. Without it boost and power mean nothing.")
-    if len(taken) < 3:
+    if len([q for q in taken if q not in CLOCKS]) < 2:
         raise LogRefused("Only time and engine speed are matched. Match at least one more column, such as boost.")
+    if taken.count(TIME) > 1 and (DAY in taken or PART in taken):
+        raise LogRefused("A date or a part of a second goes with one column of time only. Keep one clock.")
     for quantity, unit in mapping.values():
         if quantity and unit not in CHANNELS[quantity].units:
             raise LogRefused(f"{CHANNELS[quantity].label}: '{unit}' is not a unit of it. Allowed: {', '.join(CHANNELS[quantity].units)}.")
 
 
-def _refuse_unclosed_quote(data: bytes) -> None:
-    """A quote that never closes would swallow the rest of the file into one cell without an error."""
-    if data.count(b'"') % 2:
-        line = data[: data.rfind(b'"')].count(b"\n") + 1
-        raise LogRefused(f"A quotation mark is opened and never closed (last one in line {line}). Correct the file and send it again.")
+@dataclass
+class _Group:
+    """One clock with the channels that follow it."""
+
+    times: np.ndarray
+    channels: list[int]
 
 
-def _as_utf8(data: bytes, dialect: Dialect) -> bytes:
-    return data if dialect.encoding == "utf-8-sig" else data.decode(dialect.encoding, errors="replace").encode()
+def _clock(cells: Cells, position: int, mapping: Mapping, decimal: str) -> np.ndarray:
+    unit = mapping[position][1]
+    if position not in cells.texts:
+        return cells.columns[position] * FACTORS[unit]
+    times = seconds(cells.texts[position], unit, decimal)
+    cells.unreadable[position] = int(np.isnan(times).sum()) - cells.texts[position].null_count
+    return times
 
 
-def _parse(data: bytes, dialect: Dialect, used: list[str], names: list[str], kinds: dict) -> tuple[pa.Table, int]:
-    short = 0
-
-    def count_short(_row) -> str:
-        nonlocal short
-        short += 1
-        return "skip"
-
-    table = arrow_csv.read_csv(
-        io.BytesIO(data),
-        read_options=arrow_csv.ReadOptions(column_names=names, skip_rows=dialect.skip_rows, encoding="utf8"),
-        parse_options=arrow_csv.ParseOptions(delimiter=dialect.delimiter, invalid_row_handler=count_short),
-        convert_options=arrow_csv.ConvertOptions(
-            include_columns=used, column_types=kinds, null_values=EMPTY, strings_can_be_null=True, decimal_point=dialect.decimal
-        ),
-    )
-    return table, short
-
-
-def _read_table(data: bytes, dialect: Dialect, mapping: Mapping) -> tuple[pd.DataFrame, int]:
-    """Fast where every cell is a figure; where one is not, that file is read as text and converted cell by cell."""
-    names = [str(i) for i in range(len(dialect.header))]
-    used = [str(i) for i, (quantity, _) in sorted(mapping.items()) if quantity]
-    clocks = {str(i) for i, (_, unit) in mapping.items() if unit == CLOCK}
-    kinds = {n: pa.string() if n in clocks else pa.float64() for n in used}
-    try:
-        table, short = _parse(data, dialect, used, names, kinds)
-    except pa.ArrowInvalid:
-        try:
-            table, short = _parse(data, dialect, used, names, {n: pa.string() for n in used})
-        except pa.ArrowInvalid as error:
-            raise LogRefused(f"The file cannot be read as a table: {str(error).split(':', 1)[-1].strip()[:200]}") from error
-    if table.num_rows == 0:
-        raise LogRefused("There is not one row of figures below the header.")
-    return table.to_pandas(), short
+def _groups(cells: Cells, mapping: Mapping, decimal: str) -> tuple[list[_Group], int]:
+    """The clock of each channel: the only one, or the nearest to its left; and how often it passed midnight."""
+    clocks = [i for i, (quantity, _) in sorted(mapping.items()) if quantity == TIME]
+    channels = [i for i, (quantity, _) in sorted(mapping.items()) if quantity and quantity not in CLOCKS]
+    groups, midnights = [], 0
+    for n, position in enumerate(clocks):
+        times = _clock(cells, position, mapping, decimal)
+        for other, (quantity, unit) in mapping.items():
+            if quantity == DAY:
+                times = times + days(cells.texts[other]) * 86400.0
+            if quantity == PART:
+                times = times + cells.columns[other] * FACTORS[unit]
+        times, passed = over_midnight(times, mapping[position][1])
+        midnights += passed
+        until = clocks[n + 1] if n + 1 < len(clocks) else 10**9
+        groups.append(_Group(times, channels if len(clocks) == 1 else [c for c in channels if (n == 0 or c > position) and c < until]))
+    return groups, midnights
 
 
-def _figures(values: pd.Series, unit: str, decimal: str) -> tuple[np.ndarray, int]:
-    """Cells as floats, and how many held text that is no figure."""
-    if values.dtype.kind == "f":
-        return values.to_numpy(), 0
-    filled = values.notna()
-    if unit == CLOCK:
-        figures = pd.to_timedelta(values.str.strip(), errors="coerce").dt.total_seconds()
-        if figures.notna().sum() < filled.sum() / 2:  # a date before the time of day
-            moments = pd.to_datetime(values.str.strip(), errors="coerce", utc=True)
-            figures = (moments - moments.dropna().iloc[0]).dt.total_seconds() if moments.notna().any() else figures
-    else:
-        text = values.str.strip().str.replace("−", "-")
-        figures = pd.to_numeric(text.str.replace(",", ".") if decimal == "," else text, errors="coerce")
-    return figures.to_numpy(dtype=float), int((filled & figures.isna()).sum())
+def _rows(group: _Group, cells: Cells, counts: Log) -> tuple[np.ndarray, dict[int, np.ndarray]]:
+    """The rows of one clock that hold a time and a value; the others are counted."""
+    timed, filled = np.isfinite(group.times), np.zeros(cells.row_count, dtype=bool)
+    for position in group.channels:
+        filled |= ~np.isnan(cells.columns[position])
+    keep = timed & filled
+    counts.timeless_rows += int((filled & ~timed).sum())
+    if counts.clocks == 1:
+        counts.blank_rows += int((~filled).sum())
+    columns = {}
+    for position in group.channels:
+        values = cells.columns.pop(position)
+        columns[position] = values if keep.all() else values[keep]
+    return group.times if keep.all() else group.times[keep], columns
 
 
-def _fill_column(column: Column, values: np.ndarray, times: np.ndarray) -> np.ndarray:
-    """Leave out what is not possible, count it, and note the extremes of the rest."""
+def _joined(groups: list[_Group], cells: Cells, counts: Log) -> tuple[np.ndarray, dict[int, np.ndarray]]:
+    pieces = [_rows(group, cells, counts) for group in groups if group.channels]
+    if len(pieces) == 1:
+        return pieces[0]
+    times = np.concatenate([t for t, _ in pieces])
+    columns, at = {}, 0
+    for some, values in pieces:
+        for position, figures in values.items():
+            columns[position] = np.full(len(times), np.nan)
+            columns[position][at : at + len(some)] = figures
+        at += len(some)
+    order = np.argsort(times, kind="stable")
+    return times[order], {p: v[order] for p, v in columns.items()}
+
+
+def _fill_column(column: Column, raw: np.ndarray, times: np.ndarray) -> np.ndarray:
+    """To the stored unit; leave out what is not possible, count it, and note the extremes and oddities of the rest."""
     channel = CHANNELS[column.quantity]
+    values = raw if column.unit == channel.unit else convert(raw, column.unit, channel.unit)
     with np.errstate(invalid="ignore"):
-        bad = (values < channel.low) | (values > channel.high) | np.isinf(values)
+        bad = (values < channel.low) | (values > channel.high)
+    column.counter = is_counter(raw[~np.isnan(raw)][:20_000])
     if bad.any():
         column.left_out = int(bad.sum())
         column.left_out_low, column.left_out_high = float(values[bad].min()), float(values[bad].max())
         values = np.where(bad, np.nan, values)
+    possible = raw[~np.isnan(values)]
+    column.sentinel = sentinel_in(possible) if len(possible) else None
+    if column.sentinel is not None:
+        here = ~np.isnan(values) & (raw == column.sentinel)
+        column.sentinel_count = int(here.sum())
+        values = np.where(here, np.nan, values)
     seen = ~np.isnan(values)
     column.value_count = int(seen.sum())
     if column.value_count:
-        top = int(np.nanargmax(values))
-        column.lowest, column.highest = float(np.nanmin(values)), float(values[top])
-        column.highest_at_s = float(times[top])
-        column.spikes = lonely_spikes(times[seen], values[seen], 0.02 * (channel.high - channel.low))
+        whole = column.value_count == len(values)
+        here, known = (times, values) if whole else (times[seen], values[seen])
+        top = int(known.argmax())
+        column.lowest, column.highest, column.highest_at_s = float(known.min()), float(known[top]), float(here[top])
+        column.spikes = lonely_spikes(here, known, 0.02 * (channel.high - channel.low))
+        column.never_moves = bool(len(known) >= 20 and column.lowest == column.highest)
+        column.stuck = stuck_stretches(here, known)
     return values
-
-
-def lonely_spikes(times: np.ndarray, values: np.ndarray, least: float, most: int = 20) -> list[tuple[float, float]]:
-    """Single samples that stand far off both neighbours on the same side, while the neighbours agree.
-
-    Far is ten times the usual step from sample to sample and at least `least` in the stored unit.
-    """
-    if len(values) < 5:
-        return []
-    before, here, after = values[:-2], values[1:-1], values[2:]
-    steps = np.abs(np.diff(values))
-    usual = np.median(steps) + 1.4826 * np.median(np.abs(steps - np.median(steps)))
-    off = np.minimum(np.abs(here - before), np.abs(here - after))
-    same_side = np.sign(here - before) == np.sign(here - after)
-    lonely = same_side & (off > max(10 * usual, least)) & (np.abs(before - after) < 0.2 * off)
-    return [(float(times[i + 1]), float(values[i + 1])) for i in np.flatnonzero(lonely)[:most]]
 
 
 def _boost_from_manifold(log: Log, air_pressure_kpa: float | None) -> None:
@@ -194,44 +224,78 @@ def _boost_from_manifold(log: Log, air_pressure_kpa: float | None) -> None:
     log.boost_from = f"Boost is the absolute manifold pressure less {air:.1f} kPa of air ({where})."
 
 
-def read_log(data: bytes, dialect: Dialect, mapping: Mapping, air_pressure_kpa: float | None = None) -> Log:
-    """Read a log as a person matched it, or refuse it with the reason.
+def _log(times: np.ndarray, columns: dict[int, np.ndarray], dialect: Dialect, mapping: Mapping, cells: Cells) -> Log:
+    log = Log(pd.DataFrame(), [], len(times))
+    steps = np.diff(times)
+    log.clock_back, log.clock_repeats = int((steps < 0).sum()), int((steps == 0).sum())
+    log.began_at_s = float(times.min())
+    times = times - log.began_at_s
+    if log.clock_back:
+        order = np.argsort(times, kind="stable")
+        times = times[order]
+        for position in columns:
+            columns[position] = columns[position][order]
+    log.pauses = gaps(times)
+    frame = {TIME: times}
+    for position, (quantity, unit) in sorted(mapping.items()):
+        if not quantity:
+            continue
+        column = Column(position, dialect.header[position], quantity, unit, unreadable=cells.unreadable.get(position, 0))
+        if quantity == TIME:
+            column.value_count, column.lowest, column.highest = len(times), float(times.min()), float(times.max())
+        elif quantity not in CLOCKS:
+            frame[quantity] = _fill_column(column, columns.pop(position), times)
+        log.columns.append(column)
+    log.table = pd.DataFrame(frame, copy=False)
+    speed = log.column(SPEED)
+    if speed and speed.value_count == 0:
+        raise LogRefused(f"The column taken for {CHANNELS[SPEED].label.lower()} ('{speed.header}') holds no possible value.")
+    return log
+
+
+def read_logs(data: bytes, dialect: Dialect, mapping: Mapping, air_pressure_kpa: float | None = None, split: bool = True) -> list[Log]:
+    """Read a log as a person matched it: one log a stretch between restarts of its clock. LogRefused says the reason.
 
     `air_pressure_kpa` is the pressure of the air where the log was taken, for logs that hold only absolute pressure.
     """
     check_mapping(mapping)
-    data = _as_utf8(data, dialect)
-    _refuse_unclosed_quote(data)
-    raw, short = _read_table(data, dialect, mapping)
-    by_quantity = {quantity: i for i, (quantity, _) in mapping.items() if quantity}
-    unit = mapping[by_quantity[TIME]][1]
-    clock, unreadable = _figures(raw[str(by_quantity[TIME])], unit, dialect.decimal)
-    if np.isnan(clock).all():
+    used = [i for i, (quantity, _) in sorted(mapping.items()) if quantity]
+    if used[-1] >= len(dialect.header):
+        raise LogRefused("A column is matched that the file does not have. Match the columns anew.")
+    cells = read_cells(as_utf8(data, dialect), dialect, used, {i for i in used if mapping[i][1] in TEXT_UNITS})
+    counts = Log(pd.DataFrame(), [], 0)
+    groups, counts.midnights = _groups(cells, mapping, dialect.decimal)
+    counts.clocks = len(groups)
+    if not any(np.isfinite(group.times).any() for group in groups):
         raise LogRefused("The column taken for the time holds no times that can be read. Choose another one, or another unit.")
-    seconds = clock if unit == CLOCK else convert(clock, unit, "s")
-    times = seconds - seconds[~np.isnan(seconds)][0]
-    columns, frame = [], {TIME: times}
-    for position, (quantity, column_unit) in sorted(mapping.items()):
-        if not quantity:
+    times, columns = _joined(groups, cells, counts)
+    if not len(times):
+        raise LogRefused("No row holds both a time and a value of a matched column. Match the columns anew.")
+    if len(groups) == 1:
+        counts.end_rows = rows_of_ends([times, *columns.values()])
+        times, columns = times[counts.end_rows :], {p: v[counts.end_rows :] for p, v in columns.items()}
+    cuts = [0, *(restarts(times) if split and len(groups) == 1 else []), len(times)]
+    logs, last = [], None
+    for number, (start, end) in enumerate(itertools.pairwise(cuts), start=1):
+        part = columns if len(cuts) == 2 else {p: v[start:end] for p, v in columns.items()}
+        try:
+            log = _log(times[start:end], part, dialect, mapping, cells)
+        except LogRefused as refused:
+            last = refused
             continue
-        column = Column(position, dialect.header[position], quantity, column_unit)
-        if quantity == TIME:
-            column.unreadable, column.value_count = unreadable, int((~np.isnan(times)).sum())
-            column.lowest, column.highest = float(np.nanmin(times)), float(np.nanmax(times))
-        else:
-            values, column.unreadable = _figures(raw[str(position)], column_unit, dialect.decimal)
-            frame[quantity] = _fill_column(column, convert(values, column_unit, CHANNELS[quantity].unit), times)
-        columns.append(column)
-    log = _with_clock_checked(Log(pd.DataFrame(frame), columns, len(raw), short))
-    _boost_from_manifold(log, air_pressure_kpa)
-    return log
+        log.stretch, log.stretches = number, len(cuts) - 1
+        logs.append(log)
+    if not logs:
+        raise last or LogRefused("There is not one row of figures below the header.")
+    unit = next(unit for quantity, unit in mapping.values() if quantity == TIME)
+    for log in logs:
+        log.short_rows, log.padded_rows, log.cut_off_end = cells.odd_rows, cells.padded_rows, cells.last_is_odd
+        log.blank_rows, log.timeless_rows, log.end_rows = counts.blank_rows, counts.timeless_rows, counts.end_rows
+        log.midnights, log.clocks, log.clock_unit = counts.midnights, counts.clocks, unit
+        _boost_from_manifold(log, air_pressure_kpa)
+    return logs
 
 
-def _with_clock_checked(log: Log) -> Log:
-    steps = np.diff(log.table[TIME].dropna().to_numpy())
-    log.clock_back, log.clock_repeats = int((steps < 0).sum()), int((steps == 0).sum())
-    for quantity in (SPEED,):
-        column = log.column(quantity)
-        if column and column.value_count == 0:
-            raise LogRefused(f"The column taken for {CHANNELS[quantity].label.lower()} ('{column.header}') holds no possible value.")
-    return log
+def read_log(data: bytes, dialect: Dialect, mapping: Mapping, air_pressure_kpa: float | None = None) -> Log:
+    """As `read_logs`, with everything in one log even where the clock starts again."""
+    return read_logs(data, dialect, mapping, air_pressure_kpa, split=False)[0]

@@ -7,9 +7,13 @@ from sizing.quantities import QUANTITIES
 
 TIME = "time_s"
 SPEED = "speed_rpm"
+DAY = "date"  # a column of dates beside one of times of the day
+PART = "time_part"  # a column of thousandths beside one of whole seconds
 CLOCK = "clock, h:min:s"
+DATED = "date and clock"
+IN_CELL = "unit in each cell"
 
-_TIME_UNITS = ("s", "ms", "min", "h", CLOCK)
+_TIME_UNITS = ("s", "ms", "µs", "min", "h", "day", CLOCK, DATED, IN_CELL)
 _PRESSURE = ("kPa", "bar", "mbar", "psi", "Pa", "inHg")
 _TEMPERATURE = ("°C", "°F", "K")
 _BY_UNIT = {
@@ -38,6 +42,8 @@ def _channel(slug: str, label: str, unit: str, low: float, high: float) -> Chann
 # Percent channels of an engine bus start from -125 %, which means "nothing yet"; below -100 % nothing is possible.
 CHANNELS: dict[str, Channel] = {
     TIME: Channel(TIME, "Time", "s", _TIME_UNITS, -1e9, 1e12),
+    DAY: Channel(DAY, "Date, beside the time of day", "date", ("date",), -1e12, 1e12),
+    PART: Channel(PART, "Part of a second, beside the time", "s", ("ms", "µs", "s"), 0, 1),
     **{
         q.slug: _channel(q.slug, f"{q.label}{', ' + q.word if q.word else ''}", q.unit, q.low, q.high)
         for q in QUANTITIES.values() if q.unit in _BY_UNIT
@@ -50,7 +56,9 @@ CHANNELS: dict[str, Channel] = {
 
 # Words in a name, tried from top to bottom; the first row whose words all stand in the name wins.
 NAME_RULES: list[tuple[str, str]] = [
-    (r"^(time|t|zeit|temps|tiempo|timestamp|elapsed|seconds|clock)$|\btime\b|^zeit|^t s$", TIME),
+    (r"^(date|datum|fecha|day)$|^date (?!.*time)", DAY),
+    (r"^(millis|milliseconds?|msec|ms|fraction|subsec.*)$", PART),
+    (r"^(time|t|zeit|temps|tiempo|timestamp|elapsed|seconds|clock|epoch|unixtime)$|\btime\b|^datetime|^zeit|^time ?stamp|^t s$|\b(epoch|unix)\b", TIME),
     (r"baro|ambient press|atmospheric|air press", "air_pressure_kpa"),
     (r"ambient temp|air inlet temp|outside temp|air temp", "air_temperature_c"),
     (r"(manifold|map|intake|boost).*abs|\bmap\b", "manifold_pressure_kpa"),
@@ -78,11 +86,11 @@ NAME_RULES: list[tuple[str, str]] = [
 ]
 UNIT_WORDS: list[tuple[str, str]] = [
     (r"kpa", "kPa"), (r"mbar|hpa", "mbar"), (r"\bbarg?\b", "bar"), (r"psig?", "psi"), (r"inhg", "inHg"), (r"\bpa\b", "Pa"),
-    (r"°c|deg ?c|celsius|\bc\b", "°C"), (r"°f|deg ?f|fahrenheit|\bf\b", "°F"), (r"\bk\b|kelvin", "K"),
-    (r"rpm|1/min|min-1|r/min|u/min|r min", "rpm"), (r"rad", "rad/s"), (r"\bn·?m\b|nm", "Nm"), (r"lb.?ft|ft.?lb", "lbf·ft"),
-    (r"kw", "kW"), (r"\bps\b|hp metric|\bcv\b", "hp metric"), (r"\bhp\b", "hp imperial"),
+    (r"°c|deg ?c|grad ?c|º ?c|celsius|\bc\b|^°$", "°C"), (r"°f|deg ?f|fahrenheit|\bf\b", "°F"), (r"\bk\b|kelvin", "K"),
+    (r"rpm|r\.p\.m|1/min|min ?-1|min⁻¹|/min|r min", "rpm"), (r"rad", "rad/s"), (r"\bn[·*. ]?m\b|nm", "Nm"), (r"lb.?ft|ft.?lb", "lbf·ft"),
+    (r"kw", "kW"), (r"\bps\b|hp metric|\bcv\b", "hp metric"), (r"\bb?hp\b", "hp imperial"),
     (r"l/h|l per h|lph|l h\b", "L/h"), (r"km/?h|km h|kmh", "km/h"), (r"mph", "mph"), (r"pct|percent|%", "%"),
-    (r"\bms\b|millis", "ms"), (r"\bs\b|\bsec", "s"), (r"\bmin\b", "min"), (r"\bh\b", "h"), (r"1/m\b|m-1", "m⁻¹"),
+    (r"\bms\b|millis", "ms"), (r"[µu]s\b|micros", "µs"), (r"\bs\b|\bsec", "s"), (r"\bmin\b|\bminutes?\b", "min"), (r"\bh\b|\bhours?\b", "h"), (r"\bdays?\b", "day"), (r"1/m\b|m-1", "m⁻¹"),
 ]  # fmt: skip
 _BRACKETS = re.compile(r"[\[(<{]([^\])>}]*)[\])>}]")
 
@@ -125,4 +133,6 @@ def guess(header: str, unit_text: str = "") -> tuple[str, str]:
             if said and not unit and channel.unit != "ratio":
                 return "", ""  # it says a unit that this quantity does not have: a person has to look
             return slug, unit or channel.unit
+    if re.fullmatch(r"(engine|motor|eng|n|n ?mot)", name) and unit_in((unit_text or in_brackets).strip("[]()-–_ "), ("rpm",)):
+        return SPEED, "rpm"
     return "", ""

@@ -2,11 +2,14 @@
 
 from collections.abc import Callable
 
-from .log_file import Log
-from .log_names import CHANNELS, TIME
-from .pulls import BOOST_SEEN_KPA, FULL_LOAD_PCT, FULL_PEDAL_PCT, LEAST_SECONDS, Search
+from .log_checks import logged_together
+from .log_file import CLOCKS, Column, Log
+from .log_names import CHANNELS, CLOCK, DATED, SPEED
+from .pulls import BOOST_SEEN_KPA, FULL_LOAD_PCT, FULL_PEDAL_PCT, GAP_SECONDS, LEAST_SECONDS, Search
 
 NO_LOAD = "No load, not a boost test"
+NO_POWER = "No torque in Nm and no power was logged, so nothing is said about power."
+AT_REST = ("air_pressure_kpa", "air_temperature_c")  # stand still in any short log
 
 
 def _top(log: Log, quantity: str) -> float | None:
@@ -49,26 +52,96 @@ def verdict_on_load(log: Log, search: Search, show: Callable[[float, str], str])
     return f"{NO_LOAD}: {label} was at its top only while the engine was not yet turning fast; {_boost_words(log, show)}."
 
 
+def _many(count: int, what: str) -> str:
+    return f"{count:,} {what}{'' if count == 1 else 's'}"
+
+
+def _when(seconds: float) -> str:
+    return f"{seconds:.0f} s" if seconds < 120 else f"{seconds / 60:.1f} min"
+
+
+def _about_column(column: Column, show: Callable[[float, str], str]) -> list[str]:
+    channel, lines = CHANNELS[column.quantity], []
+    if column.left_out:
+        low, high = column.left_out_low or 0.0, column.left_out_high or 0.0
+        what = f"{low:g} {channel.unit}" if low == high else f"{low:g} to {high:g} {channel.unit}"
+        lines.append(f"{_many(column.left_out, 'value')} left out as not possible ({what}).")
+    if column.sentinel is not None:
+        lines.append(f"{_many(column.sentinel_count, 'cell')} of {column.sentinel:g} left out: loggers write it for 'no reading', and it stands far from all other values.")
+    if column.unreadable:
+        lines.append(f"{_many(column.unreadable, 'cell')} held no figure and {'was' if column.unreadable == 1 else 'were'} left out.")
+    if column.spikes:
+        at, value = max(column.spikes, key=lambda spike: abs(spike[1]))
+        more = f" and {len(column.spikes) - 1} more" if len(column.spikes) > 1 else ""
+        lines.append(f"a lonely sample of {show(value, column.quantity)} at {at:.2f} s{more}, kept as it is; do not take it for a real value.")
+    if column.counter:
+        lines.append("it counts up by the same step and starts again at the top: a counter of the logger, no measurement. Match another column.")
+    elif column.never_moves and column.lowest is not None and column.quantity not in AT_REST:
+        lines.append(f"it stood at {show(column.lowest, column.quantity)} in all of its {column.value_count:,} values: at rest, stuck, or not connected.")
+    for stuck in column.stuck[:2]:
+        lines.append(f"it stood still at {show(stuck.value, column.quantity)} from {stuck.start_s:.1f} to {stuck.end_s:.1f} s ({stuck.count:,} values): perhaps stuck.")
+    return [f"{channel.label}: {line}" for line in lines]
+
+
 def _about_columns(log: Log, show: Callable[[float, str], str]) -> list[str]:
+    return [line for column in log.columns for line in _about_column(column, show)]
+
+
+def dropped(log: Log) -> list[tuple[int, str]]:
+    """Rows that were left out: how many, and why. Counted over the whole text, where it holds several stretches."""
+    rows = [
+        (log.short_rows, "with another number of cells than the header" + (", the cut-off last one among them" if log.cut_off_end else "")),
+        (log.timeless_rows, "without a time that can be read"),
+        (log.blank_rows, "without a value in any matched column"),
+        (log.end_rows, "of minima and maxima at the top, which are no readings"),
+    ]
+    return [(count, why) for count, why in rows if count]
+
+
+def _about_clock(log: Log) -> list[str]:
     lines = []
-    for column in log.columns:
-        label, unit = CHANNELS[column.quantity].label, CHANNELS[column.quantity].unit
-        if column.left_out:
-            low, high = column.left_out_low or 0.0, column.left_out_high or 0.0
-            what = f"{low:g} {unit}" if low == high else f"{low:g} to {high:g} {unit}"
-            lines.append(f"{label}: {column.left_out} value{'s' if column.left_out > 1 else ''} left out as not possible ({what}).")
-        if column.unreadable:
-            lines.append(f"{label}: {column.unreadable} cell{'s' if column.unreadable > 1 else ''} held no figure and were left out.")
-        if column.spikes:
-            at, value = max(column.spikes, key=lambda spike: abs(spike[1]))
-            more = f" and {len(column.spikes) - 1} more" if len(column.spikes) > 1 else ""
-            lines.append(f"{label}: a lonely sample of {show(value, column.quantity)} at {at:.2f} s{more}, kept as it is; do not take it for a real value.")
+    if log.stretches > 1:
+        lines.append(f"The clock starts again {log.stretches - 1} time{'s' if log.stretches > 2 else ''}: this is recording {log.stretch} of {log.stretches}.")
+    if log.clock_back:
+        lines.append(f"The clock runs backwards {_many(log.clock_back, 'time')}: rows out of order, read in the order of their times.")
+    if log.clock_repeats:
+        lines.append(f"The same time stands in {_many(log.clock_repeats, 'row')} that follow another: the clock is too coarse for them, or rows came twice.")
+    if log.began_at_s < 0 and log.clock_unit not in (CLOCK, DATED):
+        lines.append(f"The clock began at {log.began_at_s:g} s, before a trigger; times here are counted from the first row.")
+    if log.midnights:
+        lines.append(f"The clock passed midnight {_many(log.midnights, 'time')}; a day was added from there on.")
+    if log.clocks > 1:
+        lines.append(f"{log.clocks} columns of time, one for each group of channels; nothing was drawn between them.")
+    if log.pauses:
+        at, long = log.pauses[0]
+        lines.append(f"{_many(len(log.pauses), 'pause')} in the log, the longest of {_when(long)} from {at:.1f} s; nothing in it was made up.")
     return lines
+
+
+def boost_over_speed_refusal(log: Log) -> str:
+    """Why no curve of boost over engine speed may be drawn; empty when both were logged together, or one not at all."""
+    (boost, _), (speed, _) = log.series("boost_kpa"), log.series(SPEED)
+    if not len(boost) or not len(speed):
+        return ""
+    share = logged_together(boost, speed, GAP_SECONDS)
+    if share == 0:
+        return "Boost and engine speed were never logged together, so there is no boost over engine speed."
+    if share < 0.9:
+        return f"Only {100 * share:.0f} % of the boost was logged together with engine speed; boost over engine speed stands on that part alone."
+    return ""
+
+
+def refusals(log: Log, search: Search, show: Callable[[float, str], str]) -> list[str]:
+    """Claims that this log cannot carry, each with its reason."""
+    lines = [] if search.pulls else [verdict_on_load(log, search, show)]
+    if "torque_nm" not in log.table and "power_kw" not in log.table:
+        lines.append(NO_POWER)
+    return lines + [line for line in [boost_over_speed_refusal(log)] if line]
 
 
 def _about_rates(log: Log) -> list[str]:
     """A log of a bus holds one frame a row: blank cells are no fault, but a curve between two channels may be."""
-    sparse = [c for c in log.columns if c.quantity != TIME and c.value_count < 0.7 * log.row_count]
+    sparse = [c for c in log.columns if c.quantity not in CLOCKS and c.value_count < 0.7 * log.row_count]
     if not sparse:
         return []
     least, most = min(sparse, key=lambda c: c.value_count), max(sparse, key=lambda c: c.value_count)
@@ -79,17 +152,12 @@ def _about_rates(log: Log) -> list[str]:
 
 
 def findings(log: Log, search: Search, show: Callable[[float, str], str]) -> list[str]:
-    lines = [verdict_on_load(log, search, show)]
-    if "torque_nm" not in log.table and "power_kw" not in log.table:
-        lines.append("No torque in Nm and no power was logged, so nothing is said about power.")
+    lines = [verdict_on_load(log, search, show), *(line for line in refusals(log, search, show) if not line.startswith(NO_LOAD))]
     if search.pulls and search.short_run_ups:
         lines.append(f"{search.short_run_ups} shorter run-up{'s' if search.short_run_ups > 1 else ''} under {LEAST_SECONDS:g} s left aside.")
     if log.boost_from:
         lines.append(log.boost_from)
-    if log.short_rows:
-        lines.append(f"{log.short_rows} row{'s' if log.short_rows > 1 else ''} with another number of cells than the header left out.")
-    if log.clock_back:
-        lines.append(f"The clock runs backwards {log.clock_back} time{'s' if log.clock_back > 1 else ''}: several recordings in one file, or rows out of order.")
-    if log.clock_repeats:
-        lines.append(f"The same time stands in {log.clock_repeats} row{'s' if log.clock_repeats > 1 else ''} that follow another.")
-    return lines + _about_rates(log) + _about_columns(log, show)
+    lines += [f"{_many(count, 'row')} {why} left out." for count, why in dropped(log)]
+    if log.padded_rows:
+        lines.append(f"{_many(log.padded_rows, 'row')} shorter than the header: what is missing at the end was taken as empty.")
+    return lines + _about_clock(log) + _about_rates(log) + _about_columns(log, show)

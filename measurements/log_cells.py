@@ -1,0 +1,145 @@
+"""The cells of a text as arrays, block by block: fast where every cell is a figure, cell by cell where one is not. Pure."""
+
+import csv
+import io
+from dataclasses import dataclass
+
+import numpy as np
+import pyarrow as pa
+from pyarrow import csv as arrow_csv
+
+from .log_clock import numbers
+from .log_dialect import Dialect, LogRefused
+
+EMPTY = ["", "NaN", "nan", "NAN", "N/A", "n/a", "NA", "-", "--", "---", "null", "NULL", "None", "#N/A", "inf", "-inf", "*", "?"]
+MAX_FIGURES = 40_000_000
+RAGGED_SHARE = 0.05  # more short rows than this are the logger's habit, fewer are damage
+
+
+@dataclass
+class Cells:
+    columns: dict[int, np.ndarray]
+    texts: dict[int, pa.Array]  # columns wanted as text, such as clocks
+    unreadable: dict[int, int]
+    row_count: int
+    odd_rows: int  # rows with another number of cells, left out
+    padded_rows: int = 0
+    last_is_odd: bool = False
+
+
+def as_utf8(data: bytes, dialect: Dialect) -> bytes:
+    return data if dialect.encoding == "utf-8-sig" else data.decode(dialect.encoding, errors="replace").encode()
+
+
+def _start(data: bytes, rows: int) -> int:
+    at = 0
+    for _ in range(rows):
+        end = data.find(b"\n", at)
+        if end < 0:
+            return len(data)
+        at = end + 1
+    return at
+
+
+def refuse_unclosed_quote(data: bytes) -> None:
+    """A quote that never closes would swallow the rest of the file into one cell without an error."""
+    if data.count(b'"') % 2:
+        line = data.count(b"\n", 0, data.rfind(b'"')) + 1
+        raise LogRefused(f"A quotation mark is opened and never closed (last one in line {line}). Correct the file and send it again.")
+
+
+class _Reader:
+    def __init__(self, data: memoryview, dialect: Dialect, used: list[int], texts: set[int]):
+        self.data, self.dialect, self.used, self.texts = data, dialect, used, texts
+
+    def read(self, as_text: bool) -> Cells:
+        dialect, odd = self.dialect, 0
+        names = [str(i) for i in range(len(dialect.header))]
+
+        def count_odd(_row) -> str:
+            nonlocal odd
+            odd += 1
+            return "skip"
+
+        kinds = {str(i): pa.string() if as_text or i in self.texts else pa.float64() for i in self.used}
+        stream = arrow_csv.open_csv(
+            pa.BufferReader(pa.py_buffer(self.data)),
+            read_options=arrow_csv.ReadOptions(column_names=names),
+            parse_options=arrow_csv.ParseOptions(delimiter=dialect.delimiter, invalid_row_handler=count_odd),
+            convert_options=arrow_csv.ConvertOptions(
+                include_columns=[str(i) for i in self.used], column_types=kinds, null_values=EMPTY, strings_can_be_null=True,
+                decimal_point=dialect.decimal,
+            ),
+        )  # fmt: skip
+        blocks: dict[int, list] = {i: [] for i in self.used}
+        unreadable, rows = dict.fromkeys(self.used, 0), 0
+        for batch in stream:
+            rows += batch.num_rows
+            if rows * len(self.used) > MAX_FIGURES:
+                raise LogRefused(f"The log has more than {MAX_FIGURES:,} figures in the matched columns. Match fewer columns, or cut it to the part that counts.")
+            for i, column in zip(self.used, batch.columns, strict=True):
+                if i in self.texts:
+                    blocks[i].append(column)
+                elif as_text:
+                    figures = numbers(column, dialect.decimal)
+                    unreadable[i] += int(np.isnan(figures).sum()) - column.null_count
+                    blocks[i].append(figures)
+                else:
+                    blocks[i].append(column.to_numpy(zero_copy_only=False))
+        cells = Cells({}, {}, unreadable, rows, odd)
+        for i in self.used:
+            parts = blocks.pop(i)
+            if i in self.texts:
+                cells.texts[i] = pa.concat_arrays(parts) if parts else pa.array([], pa.string())
+            else:
+                cells.columns[i] = np.concatenate(parts) if parts else np.array([])
+        return cells
+
+
+def read_cells(data: bytes, dialect: Dialect, used: list[int], texts: set[int]) -> Cells:
+    """Columns by position. `data` is UTF-8; a row with another number of cells is left out and counted."""
+    refuse_unclosed_quote(data)
+    start = _start(data, dialect.skip_rows)
+    body = memoryview(data)[start:]
+    padded = 0
+    if dialect.ragged:
+        body, padded = _padded(body, dialect)
+    try:
+        cells = _read_either(body, dialect, used, texts)
+        if cells.odd_rows > max(3, RAGGED_SHARE * (cells.row_count + cells.odd_rows)) and not padded:
+            body, padded = _padded(body, dialect)
+            cells = _read_either(body, dialect, used, texts)
+    except pa.ArrowInvalid as error:
+        if "Empty CSV" in str(error):
+            raise LogRefused("There is not one row of figures below the header.") from error
+        raise LogRefused(f"The file cannot be read as a table: {str(error).split(':', 1)[-1].strip()[:200]}") from error
+    cells.padded_rows = padded
+    cells.odd_rows += dialect.early_rows
+    if cells.row_count == 0:
+        raise LogRefused("There is not one row of figures below the header.")
+    if cells.odd_rows:
+        tail = bytes(body[-4096:]).rstrip(b"\r\n").split(b"\n")[-1].decode("utf-8", errors="replace")
+        cells.last_is_odd = len(next(csv.reader([tail], delimiter=dialect.delimiter), [])) != len(dialect.header)
+    return cells
+
+
+def _read_either(body, dialect: Dialect, used: list[int], texts: set[int]) -> Cells:
+    reader = _Reader(body, dialect, used, texts)
+    try:
+        return reader.read(as_text=False)
+    except pa.ArrowInvalid:
+        return reader.read(as_text=True)
+
+
+def _padded(body, dialect: Dialect) -> tuple[memoryview, int]:
+    """Rows that end early filled up with empty cells, where that is how the logger writes; how many there were."""
+    width, count = len(dialect.header), 0
+    out = io.StringIO()
+    writer = csv.writer(out, delimiter=dialect.delimiter, lineterminator="\n")
+    for row in csv.reader(bytes(body).decode("utf-8", errors="replace").split("\n"), delimiter=dialect.delimiter):
+        if 1 < len(row) < width:
+            count += 1
+            row = [*row, *[""] * (width - len(row))]
+        if row:
+            writer.writerow(row)
+    return memoryview(out.getvalue().encode()), count

@@ -1,0 +1,214 @@
+"""The recordings in a file: members of a packed file, sheets, and stretches of one text that have a header each. Pure."""
+
+import re
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from .log_dialect import (
+    Dialect,
+    LogRefused,
+    cells_of,
+    find_dialect,
+    is_figure,
+    is_row_of_figures,
+    looks_like_units,
+)
+from .log_long import widen
+from .log_names import SPEED, TIME, guess
+from .log_unpack import Text, line_starts, unpack
+
+MAX_RECORDINGS = 60
+MANY_ODD_LINES = 20_000
+BACK_LINES = 60
+
+_ODD = np.zeros(256, dtype=bool)
+for _mark in range(256):
+    _ODD[_mark] = chr(_mark).isalpha() or chr(_mark) in "[#({</*_%=" or _mark >= 0x80
+_SKIPPED = np.zeros(256, dtype=bool)
+_SKIPPED[[ord(c) for c in "\"' \t,;"]] = True
+
+
+@dataclass(frozen=True)
+class Recording:
+    """One stretch of readings as text in UTF-8, and how it is to be read."""
+
+    label: str  # empty when it is all that the file holds
+    data: bytes
+    dialect: Dialect
+    told: tuple[str, ...] = ()  # what was found on the way here, in words
+
+
+@dataclass
+class Understood:
+    recordings: list[Recording] = field(default_factory=list)
+    refused: list[tuple[str, str]] = field(default_factory=list)  # which part, and why
+    packed: str = ""
+
+
+def _odd_lines(data: bytes) -> np.ndarray:
+    """Starts of lines that begin with a letter or the like: what is no row of figures."""
+    whole = np.frombuffer(data, dtype=np.uint8)
+    found = []
+    for starts in line_starts(data):
+        starts = starts[starts < len(whole) - 1]
+        first = whole[starts]
+        behind = whole[starts + 1]
+        found.append(starts[_ODD[first] | (_SKIPPED[first] & _ODD[behind])])
+    return np.concatenate(found)
+
+
+def _line_at(data: bytes, start: int) -> str:
+    end = data.find(b"\n", start)
+    return data[start : end if end >= 0 else len(data)].decode("utf-8", errors="replace").rstrip("\r")
+
+
+def _lines_from(data: bytes, start: int, many: int) -> list[str]:
+    lines = []
+    while start < len(data) and len(lines) < many:
+        lines.append(_line_at(data, start))
+        end = data.find(b"\n", start)
+        start = end + 1 if end >= 0 else len(data)
+    return lines
+
+
+def _is_header(row: list[str]) -> bool:
+    filled = [c for c in row if c]
+    return len(filled) >= 2 and sum(map(is_figure, filled)) <= 0.2 * len(filled) and not looks_like_units(row)
+
+
+def _begins_recording(data: bytes, at: int, dialect: Dialect, header: tuple[str, ...]) -> bool:
+    """A header of its own: the same names again, or other names among them a time, with figures soon below."""
+    line = _line_at(data, at)
+    row = cells_of(line, dialect.delimiter)
+    if not _is_header(row):
+        return False
+    below = [cells_of(text, dialect.delimiter) for text in _lines_from(data, at, 8)[1:]]
+    if not any(is_row_of_figures(cells) and abs(len(cells) - len(row)) <= 1 for cells in below):
+        return False
+    if tuple(row) == tuple(c for c in header)[: len(row)]:
+        return True
+    guessed = [guess(name)[0] for name in row]
+    return TIME in guessed and (SPEED in guessed or sum(map(bool, guessed)) >= 2)
+
+
+def _back_to_notes(data: bytes, at: int, dialect: Dialect) -> int:
+    """Notes between two recordings belong to the later one."""
+    for _ in range(BACK_LINES):
+        before = data.rfind(b"\n", 0, max(0, at - 1)) + 1
+        if before >= at or is_row_of_figures(cells_of(_line_at(data, before), dialect.delimiter)):
+            break
+        at = before
+        if at == 0:
+            break
+    return at
+
+
+def _goes_on(data: bytes, start: int, at: int, dialect: Dialect) -> bool:
+    """The same names again while the clock simply goes on: a header repeated on every page is no new recording."""
+    clock = next((i for i, name in enumerate(dialect.header) if guess(name)[0] == TIME), None)
+    if clock is None:
+        return False
+
+    def times(lines: list[str]) -> list[float]:
+        rows = [cells_of(line, dialect.delimiter) for line in lines]
+        texts = [row[clock].replace(",", ".") for row in rows if len(row) > clock]
+        return [float(t) for t in texts if re.fullmatch(r"-?\d+(\.\d+)?", t)]
+
+    end, back = at, []
+    for _ in range(12):
+        end = data.rfind(b"\n", start, max(start, end - 1)) + 1
+        if end <= start:
+            break
+        back.append(_line_at(data, end))
+    before, after = times(back), times(_lines_from(data, at, 8)[1:])
+    if len(before) < 2 or not after:
+        return False
+    step = abs(before[0] - before[1]) or 1.0
+    return 0 < after[0] - before[0] <= 5 * step
+
+
+def _cuts(data: bytes, dialect: Dialect) -> list[int]:
+    """Where in a text each recording begins."""
+    odd = _odd_lines(data)
+    if len(odd) > MANY_ODD_LINES:
+        return [0]  # text in the first column all along: nothing to tell a header by
+    cuts, body = [0], _offset_of_line(data, dialect.skip_rows)
+    header = dialect.header
+    last_header = 0
+    for at in odd[odd > body].tolist():
+        if at < cuts[-1] or not _begins_recording(data, at, dialect, header):
+            continue
+        if _goes_on(data, last_header, at, dialect):
+            continue
+        cut = _back_to_notes(data, at, dialect)
+        if cut > cuts[-1]:
+            cuts.append(cut)
+            last_header = at
+        if len(cuts) > MAX_RECORDINGS:
+            raise LogRefused(f"The file holds more than {MAX_RECORDINGS} recordings. Allowed: up to {MAX_RECORDINGS}; part it and send the parts.")
+    return cuts
+
+
+def _offset_of_line(data: bytes, line: int) -> int:
+    at = 0
+    for _ in range(line):
+        end = data.find(b"\n", at)
+        if end < 0:
+            return len(data)
+        at = end + 1
+    return at
+
+
+def _parts(text: Text, found: Understood) -> None:
+    data = _blanks_to_tabs(text.data)
+    dialect = find_dialect(data)
+    cuts = [0] if dialect.long else _cuts(data, dialect)
+    for number, (start, end) in enumerate(zip(cuts, [*cuts[1:], len(data)], strict=True), start=1):
+        label = text.label
+        if len(cuts) > 1:
+            line = data.count(b"\n", 0, start) + 1
+            label = f"{label + ', ' if label else ''}recording {number} from line {line}"
+        try:
+            part = data if len(cuts) == 1 else data[start:end]
+            found.recordings.append(_recording(label, part, dialect if len(cuts) == 1 else find_dialect(part)))
+        except LogRefused as refused:
+            found.refused.append((label, str(refused)))
+
+
+def _recording(label: str, data: bytes, dialect: Dialect) -> Recording:
+    if not dialect.long:
+        return Recording(label, data, dialect)
+    notes = dialect.notes
+    wide, told = widen(data, _offset_of_line(data, dialect.skip_rows), dialect)
+    return Recording(label, wide, replace(find_dialect(wide), notes=notes), tuple(told))
+
+
+def _blanks_to_tabs(data: bytes) -> bytes:
+    """Columns parted by runs of blanks become columns parted by tabs; anything else stays as it is."""
+    lines = [line.strip() for line in data[: 1 << 16].decode("utf-8", errors="ignore").split("\n")[:200] if line.strip()]
+    by_blank = [line for line in lines if len(line.split()) > 1 and all(map(is_figure, line.split()))]
+    by_comma = [line for line in lines if "," in line and all(not c.strip() or is_figure(c) for c in line.split(","))]
+    if len(by_blank) < 0.5 * len(lines) or len(by_comma) >= len(by_blank) or any(mark in line for line in by_blank for mark in "\t;|"):
+        return data
+    wide = all("  " in line for line in by_blank)  # names may then hold single blanks
+    gap = re.compile(r" {2,}" if wide else r" +")
+    return "\n".join(gap.sub("\t", line.strip()) for line in data.decode("utf-8", errors="replace").split("\n")).encode()
+
+
+def understand(data: bytes) -> Understood:
+    """Every recording in a file, or LogRefused with the reason why there is none."""
+    unpacked = unpack(data)
+    found = Understood(refused=list(unpacked.refused), packed=unpacked.packed)
+    for text in unpacked.texts:
+        try:
+            _parts(text, found)
+        except LogRefused as refused:
+            if len(unpacked.texts) == 1 and not found.refused:
+                raise
+            found.refused.append((text.label, str(refused)))
+    if not found.recordings:
+        raise LogRefused("No log was found in it. " + "; ".join(f"{label}: {why}" for label, why in found.refused[:5]))
+    if len(found.recordings) > MAX_RECORDINGS:
+        raise LogRefused(f"The file holds {len(found.recordings)} recordings. Allowed: up to {MAX_RECORDINGS}; part it and send the parts.")
+    return found
