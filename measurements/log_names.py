@@ -70,12 +70,13 @@ NAME_RULES: list[tuple[str, str]] = [
     (r"oil.*press|oil p\b", "oil_pressure_kpa"),
     (r"fuel temp", ""),
     (r"fuel.*(rate|flow|cons)|l per h|l h\b", "fuel_flow_l_h"),
+    (r"delivery|einspritzmenge|inject.*(quantity|mass)", "delivery_mm3"),
     (r"opacity|smoke n", "smoke_opacity_pct"),
     (r"smoke|absorption", "smoke_k_per_m"),
     (r"lambda|\bafr\b", "lambda_ratio"),
     (r"restriction|depression", "restriction_kpa"),
-    (r"back ?press", "exhaust_back_pressure_kpa"),
-    (r"turbine.*press|exhaust.*press|drive press", "turbine_inlet_pressure_kpa"),
+    (r"press.*after turbine|back ?press", "exhaust_back_pressure_kpa"),
+    (r"press.*before turbine|turbine.*press|exhaust.*press|drive press", "turbine_inlet_pressure_kpa"),
     (r"pedal|throttle|accelerator|\bapp\b|\btps\b|lever", "pedal_pct"),
     (r"torque.*(pct|percent|%)|(actual|engine) torque", "torque_pct"),
     (r"torque|drehmoment", "torque_nm"),
@@ -90,7 +91,7 @@ UNIT_WORDS: list[tuple[str, str]] = [
     (r"rpm|r\.p\.m|1/min|min ?-1|min⁻¹|/min|r min", "rpm"), (r"rad", "rad/s"), (r"\bn[·*. ]?m\b|nm", "Nm"), (r"lb.?ft|ft.?lb", "lbf·ft"),
     (r"kw", "kW"), (r"\bps\b|hp metric|\bcv\b", "hp metric"), (r"\bb?hp\b", "hp imperial"),
     (r"l/h|l per h|lph|l h\b", "L/h"), (r"km/?h|km h|kmh", "km/h"), (r"mph", "mph"), (r"pct|percent|%", "%"),
-    (r"\bms\b|millis", "ms"), (r"[µu]s\b|micros", "µs"), (r"\bs\b|\bsec", "s"), (r"\bmin\b|\bminutes?\b", "min"), (r"\bh\b|\bhours?\b", "h"), (r"\bdays?\b", "day"), (r"1/m\b|m-1", "m⁻¹"),
+    (r"\bms\b|millis", "ms"), (r"[µu]s\b|micros", "µs"), (r"\bs\b|\bsec", "s"), (r"\bmin\b|\bminutes?\b", "min"), (r"\bh\b|\bhours?\b", "h"), (r"\bdays?\b", "day"), (r"1/m\b|m-1\b|m⁻¹", "m⁻¹"), (r"mm³/(stroke|hub)|mm3/(str|hub)", "mm³/stroke"), (r"λ|ratio|lambda|^1$", "ratio"),
 ]  # fmt: skip
 _BRACKETS = re.compile(r"[\[(<{]([^\])>}]*)[\])>}]")
 

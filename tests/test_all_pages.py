@@ -8,7 +8,7 @@ from django.urls import get_resolver, reverse
 
 from measurements.actions.curves import record_curve
 from measurements.actions.dyno import record_dyno
-from measurements.actions.logs import receive_log
+from measurements.actions.logs import read_log, receive_log
 from measurements.actions.proving import start_run
 from measurements.actions.readings import record_point
 from measurements.actions.smoke import add_snap, start_smoke_test
@@ -85,6 +85,9 @@ PAGES = {
     "measurements:logs_panel": ("job", ALL),
     "measurements:log": ("log", ALL),
     "measurements:log_match": ("log", WORK),
+    "measurements:log_recordings": ("log", WORK),
+    "measurements:log_csv": ("log", ALL),
+    "measurements:log_parquet": ("log", ALL),
     "measurements:log_file": ("log", ALL),
     "measurements:proving": ("job", ALL),
     "measurements:before_after": ("job", ALL),
@@ -188,6 +191,7 @@ def things(owner):
     record_point(job, "after", 2500, 100, {"boost_kpa": 84.0, "exhaust_temperature_c": 590.0}, owner, run=run)
     rows = "".join(f"{i / 10},{1500 + 20 * i},{min(80, i)}\n" for i in range(120))
     log = receive_log(job, "after", "pull.csv", f"time_s,engine_speed_rpm,boost_kPa\n{rows}".encode(), owner)
+    read_log(log, None, owner)
     token = IntakeToken.objects.create(name="Logger box", key_hash="0" * 64, by=owner, made_at=NOW)
     gauge = Instrument.objects.create(name="Gauge", quantity="boost_kpa", uncertainty=2)
     limit = SmokeLimit.objects.create(name="In use", value=2.5, source="local rule")

@@ -2,7 +2,9 @@
 
 import hashlib
 import io
+import logging
 from datetime import datetime
+from pathlib import PurePath
 
 from django.conf import settings
 from django.core.files.base import ContentFile
@@ -10,17 +12,23 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from measurements.findings import show
-from measurements.log_dialect import Dialect, LogRefused, find_dialect
+from measurements.log_dialect import Dialect, LogRefused
 from measurements.log_file import Log, Mapping
-from measurements.log_file import read_log as read_table
-from measurements.log_names import CHANNELS, guess
+from measurements.log_file import read_logs as read_tables
+from measurements.log_match import guessed_columns, header_mark
+from measurements.log_names import CHANNELS
+from measurements.log_parts import Recording, Understood, understand
 from measurements.log_words import findings
-from measurements.models import LogColumn, LogFile, LogPull, Point, ProvingRun
+from measurements.models import LogColumn, LogFile, LogMatch, LogPull, Point, ProvingRun
 from measurements.pulls import Search, find_pulls
 from shop.actions.events import record_event
 from shop.models import JobCard, Person, Workshop
 from sizing.physics.air import standard_pressure_kpa
 from sizing.quantities import QUANTITIES
+
+logger = logging.getLogger(__name__)
+SUFFIXES = {".csv", ".tsv", ".txt", ".log", ".gz", ".zip", ".xlsx"}
+NOT_UNDERSTOOD = "The file could not be understood. It is kept as received; export the log as CSV with one row a reading and send that."
 
 
 class KnownLog(LogRefused):
@@ -43,48 +51,99 @@ def _refuse_at_the_door(job: JobCard, phase: str, data: bytes) -> None:
         raise LogRefused("This job was called off; nothing more is stored for it.")
     if phase not in dict(Point.PHASES):
         raise LogRefused("Say whether the log was taken before or after the fit.")
+    if not data:
+        raise LogRefused("The file is empty. Save the log again on the logger and send that file.")
     if len(data) > settings.MAX_UPLOAD_MB * 1024 * 1024:
         raise LogRefused(f"The file has {len(data) / 1048576:.0f} MB. Allowed: up to {settings.MAX_UPLOAD_MB} MB.")
 
 
-def guessed_columns(dialect: Dialect) -> list[tuple[str, str]]:
-    """What each column is taken for; a quantity is given to the first column that claims it."""
-    rows, taken = [], set()
-    for i, header in enumerate(dialect.header):
-        quantity, unit = guess(header, dialect.units[i] if dialect.units else "")
-        rows.append(("", "") if quantity in taken else (quantity, unit))
-        taken.add(quantity or None)
-    return rows
+def _refused(log: LogFile, data: bytes, refused: LogRefused) -> None:
+    """The file is kept with the reason, and nothing else."""
+    kept = LogFile.objects.of(log.job).filter(sha256=log.sha256, state="refused").first()
+    if kept is None:
+        log.state, log.finding = "refused", str(refused)
+        _keep(log, data)
+        with transaction.atomic():
+            log.save()
+            record_event(log.job, "log", f"log received that cannot be read: {log.name}. {refused}"[:300], log.by, log.at)
+    elif kept.finding != str(refused):
+        kept.finding = str(refused)
+        kept.save(update_fields=["finding"])
+
+
+def _keep(log: LogFile, data: bytes) -> None:
+    suffix = PurePath(log.name).suffix.lower()
+    log.file.save(f"{log.sha256[:20]}{suffix if suffix in SUFFIXES else '.dat'}", ContentFile(data), save=False)
+
+
+def understood(data: bytes) -> Understood:
+    """The recordings in a file. Whatever a damaged file makes the reading stumble over is a refusal, never a crash."""
+    try:
+        return understand(data)
+    except LogRefused:
+        raise
+    except Exception as error:
+        logger.exception("a log could not be understood")
+        raise LogRefused(NOT_UNDERSTOOD) from error
+
+
+def remembered_columns(dialect: Dialect) -> tuple[list[tuple[str, str]], LogMatch | None]:
+    """What each column is taken for: as a person matched the same header last, else as guessed."""
+    match = LogMatch.objects.filter(header_mark=header_mark(dialect)).select_related("by").first()
+    if match is None or len(match.pairs) != len(dialect.header):
+        return guessed_columns(dialect), None
+    return [(quantity, unit) for quantity, unit in match.pairs], match
 
 
 def receive_log(
     job: JobCard, phase: str, name: str, data: bytes, by: Person, run: ProvingRun | None = None, at: datetime | None = None
 ) -> LogFile:
-    """Keep a file byte for byte with its hash, with a first guess at its columns; refuse what is no log."""
+    """Keep a file byte for byte with its hash, with a first guess at the columns of each of its recordings.
+
+    Returns the first recording; the others are its siblings. What is no log is kept as refused, and the reason raised.
+    """
     _refuse_at_the_door(job, phase, data)
     sha256 = hashlib.sha256(data).hexdigest()
-    known = LogFile.objects.of(job).not_undone().filter(sha256=sha256).select_related("by").first()
+    known = LogFile.objects.of(job).standing().filter(sha256=sha256).select_related("by").first()
     if known:
         raise KnownLog(known)
-    dialect, at = find_dialect(data), at or timezone.now()
+    at = at or timezone.now()
     if phase == "after" and run is None:
         run = ProvingRun.objects.of(job).last()
-    log = LogFile(
-        job=job, run=run if phase == "after" else None, phase=phase, name=name[:160], sha256=sha256, size_bytes=len(data), by=by, at=at
-    )
-    log.file.save(f"{sha256[:20]}.csv", ContentFile(data), save=False)
+
+    def row(**more) -> LogFile:
+        return LogFile(
+            job=job, run=run if phase == "after" else None, phase=phase, name=name[:160], sha256=sha256, size_bytes=len(data), by=by, at=at, **more
+        )
+
+    try:
+        found = understood(data)
+    except LogRefused as refused:
+        _refused(row(), data, refused)
+        raise
+    rows = [
+        row(recording=n, part_label=part.label, header_mark=header_mark(part.dialect))
+        for n, part in enumerate(found.recordings, start=1)
+    ]
+    _keep(rows[0], data)
     try:
         with transaction.atomic():
-            log.save()
-            LogColumn.objects.bulk_create(
-                LogColumn(log=log, position=i, header=dialect.header[i], quantity=quantity, unit=unit)
-                for i, (quantity, unit) in enumerate(guessed_columns(dialect))
-            )
-            record_event(job, "log", f"log received: {log.name}, {len(data):,} bytes", by, at)
+            for log, part in zip(rows, found.recordings, strict=True):
+                log.file.name = rows[0].file.name
+                log.save()
+                LogColumn.objects.bulk_create(
+                    LogColumn(log=log, position=i, header=part.dialect.header[i], quantity=quantity, unit=unit)
+                    for i, (quantity, unit) in enumerate(remembered_columns(part.dialect)[0])
+                )
+            many = f", {len(rows)} recordings" if len(rows) > 1 else ""
+            record_event(job, "log", f"log received: {rows[0].name}, {len(data):,} bytes{many}", by, at)
     except IntegrityError:  # the same file in the same moment
-        log.file.delete(save=False)
-        raise KnownLog(LogFile.objects.of(job).not_undone().select_related("by").get(sha256=sha256)) from None
-    return log
+        rows[0].file.delete(save=False)
+        raise KnownLog(LogFile.objects.of(job).standing().filter(sha256=sha256).select_related("by").first()) from None
+    except Exception:
+        rows[0].file.delete(save=False)
+        raise
+    return rows[0]
 
 
 def mapping_of(log: LogFile) -> Mapping:
@@ -96,34 +155,103 @@ def bytes_of(log: LogFile) -> bytes:
         return file.read()
 
 
+def recording_of(log: LogFile) -> Recording:
+    recordings = understood(bytes_of(log)).recordings
+    if log.recording > len(recordings):
+        raise LogRefused("The stored file does not hold this recording any more. Take it back and send the file again.")
+    return recordings[log.recording - 1]
+
+
 def _air_pressure_kpa() -> float | None:
     workshop = Workshop.objects.first()
     return float(standard_pressure_kpa(workshop.altitude_m)) if workshop else None
 
 
+def tables_of(log: LogFile, recording: Recording, mapping: Mapping) -> list[Log]:
+    """The recording as matched, one table a stretch between restarts of its clock; nothing is stored."""
+    try:
+        return read_tables(recording.data, recording.dialect, mapping, _air_pressure_kpa())
+    except LogRefused:
+        raise
+    except Exception as error:
+        logger.exception("log %s could not be read", log.pk)
+        raise LogRefused(NOT_UNDERSTOOD) from error
+
+
 def read_log(log: LogFile, mapping: Mapping | None, by: Person, at: datetime | None = None) -> LogFile:
-    """Read a log with the columns as matched ({position: (quantity, unit)}; None takes them as guessed).
+    """Read a log with the columns as matched ({position: (quantity, unit)}; None takes them as they stand).
 
-    It may be read again with a better match. A refusal leaves the file where it is and nothing else changed.
+    It may be read again with a better match. A refusal leaves the file where it is and nothing else changed. Where the
+    clock starts again, each further stretch becomes a recording of its own. What a person matched is remembered.
     """
-    if log.state == "undone":
-        raise LogRefused("This log was taken back. Send the file again to read it.")
-    mapping = mapping_of(log) if mapping is None else mapping
-    data = bytes_of(log)
-    table = read_table(data, find_dialect(data), mapping, _air_pressure_kpa())
-    search = find_pulls(table)
-    return _store(log, table, search, mapping, by, at or timezone.now())
+    if log.state in ("undone", "refused"):
+        raise LogRefused(f"This log {'was taken back' if log.state == 'undone' else 'cannot be read'}. Send the file again to read it.")
+    matched = mapping_of(log) if mapping is None else mapping
+    recording = recording_of(log)
+    tables, at = tables_of(log, recording, matched), at or timezone.now()
+    table = next((t for t in tables if t.stretch == log.stretch), None) or (tables[0] if log.stretch == 1 else None)
+    if table is None:
+        raise LogRefused("Matched so, the clock does not start again, and this recording is part of another one. Take it back.")
+    with transaction.atomic():
+        if mapping is not None:
+            _remember(recording.dialect, mapping, by, at)
+        if log.stretch == 1:
+            _store_stretches(log, recording, tables[1:], matched, by, at)
+        stored = _store(log, table, find_pulls(table), matched, recording, by, at)
+    return stored
 
 
-@transaction.atomic
-def _store(log: LogFile, table: Log, search: Search, mapping: Mapping, by: Person, at: datetime) -> LogFile:
+def _remember(dialect: Dialect, mapping: Mapping, by: Person, at: datetime) -> None:
+    pairs = [list(mapping.get(i, ("", ""))) for i in range(len(dialect.header))]
+    LogMatch.objects.update_or_create(header_mark=header_mark(dialect), defaults={"pairs": pairs, "by": by, "at": at})
+
+
+def _store_stretches(log: LogFile, recording: Recording, tables: list[Log], mapping: Mapping, by: Person, at: datetime) -> None:
+    """Recordings that only their clock tells apart. One that a person took back does not come again."""
+    mine = LogFile.objects.of(log.job).filter(sha256=log.sha256, recording=log.recording, stretch__gt=1, pk__gt=log.pk)
+    for gone in mine.standing().exclude(stretch__in=[t.stretch for t in tables]):
+        undo_log(gone, by, at)
+    there = set(mine.values_list("stretch", flat=True))
+    for table in tables:
+        if table.stretch in there:
+            continue
+        other = LogFile(
+            job=log.job, run=log.run, phase=log.phase, name=log.name, sha256=log.sha256, size_bytes=log.size_bytes, by=log.by, at=log.at,
+            recording=log.recording, stretch=table.stretch, part_label=log.part_label, header_mark=log.header_mark,
+        )  # fmt: skip
+        other.file.name = log.file.name
+        other.save()
+        LogColumn.objects.bulk_create(LogColumn(log=other, position=c.position, header=c.header) for c in log.columns.all())
+        _store(other, table, find_pulls(table), mapping, recording, by, at)
+
+
+def _store(
+    log: LogFile, table: Log, search: Search, mapping: Mapping, recording: Recording, by: Person, at: datetime
+) -> LogFile:
+    """In one transaction; when it fails, the file of columns goes with it."""
     log = LogFile.objects.select_for_update(of=("self",)).select_related("job").get(pk=log.pk)
-    packed = io.BytesIO()
+    old, packed = log.table.name, io.BytesIO()
     table.table.to_parquet(packed, index=False)
-    old = log.table.name
     log.table.save(f"{log.sha256[:20]}.parquet", ContentFile(packed.getvalue()), save=False)
+    try:
+        with transaction.atomic():
+            _store_rows(log, table, search, mapping, recording, by, at)
+    except Exception:
+        log.table.storage.delete(log.table.name)
+        raise
+    if old:
+        transaction.on_commit(lambda: log.table.storage.delete(old))
+    return log
+
+
+def _store_rows(
+    log: LogFile, table: Log, search: Search, mapping: Mapping, recording: Recording, by: Person, at: datetime
+) -> None:
     log.state, log.row_count = "read", table.row_count
-    log.finding = "\n".join(findings(table, search, show_channel))
+    if table.stretches > 1:
+        log.part_label = f"{recording.label + ', ' if recording.label else ''}clock start {table.stretch} of {table.stretches}"
+    first, *rest = findings(table, search, show_channel)
+    log.finding = "\n".join([first, *recording.told, *rest])
     log.save()
     _store_columns(log, table, mapping)
     log.pulls.all().delete()
@@ -135,10 +263,7 @@ def _store(log: LogFile, table: Log, search: Search, mapping: Mapping, by: Perso
         )
         for p in search.pulls
     )  # fmt: skip
-    record_event(log.job, "log", f"log read: {log.name}. {log.finding.splitlines()[0]}", by, at)
-    if old:
-        transaction.on_commit(lambda: log.table.storage.delete(old))
-    return log
+    record_event(log.job, "log", f"log read: {log}. {log.finding.splitlines()[0]}", by, at)
 
 
 def _store_columns(log: LogFile, table: Log, mapping: Mapping) -> None:
@@ -148,7 +273,7 @@ def _store_columns(log: LogFile, table: Log, mapping: Mapping) -> None:
         row.quantity, row.unit = mapping.get(row.position, ("", ""))
         column = found.get(row.position)
         row.value_count = column.value_count if column else 0
-        row.left_out_count = column.left_out + column.unreadable if column else 0
+        row.left_out_count = column.left_out + column.sentinel_count + column.unreadable if column else 0
         row.lowest, row.highest = (column.lowest, column.highest) if column else (None, None)
         row.highest_at_s = column.highest_at_s if column else None
     LogColumn.objects.bulk_update(
@@ -165,5 +290,14 @@ def undo_log(log: LogFile, by: Person, at: datetime | None = None) -> LogFile:
     log.state = "undone"
     log.save(update_fields=["state"])
     log.pulls.all().delete()
-    record_event(log.job, "log", f"log taken back: {log.name}", by, at)
+    record_event(log.job, "log", f"log taken back: {log}", by, at)
     return log
+
+
+@transaction.atomic
+def undo_file(log: LogFile, by: Person, at: datetime | None = None) -> int:
+    """Take back all recordings of a file; how many there were."""
+    rows = [log, *log.siblings()]
+    for row in rows:
+        undo_log(row, by, at)
+    return len(rows)

@@ -14,8 +14,8 @@ UNITS = list(dict.fromkeys(unit for channel in CHANNELS.values() for unit in cha
 class LogUploadForm(forms.Form):
     phase = forms.ChoiceField(label="Taken", choices=Point.PHASES)
     file = forms.FileField(
-        label="Log file", help_text="CSV or text: time, engine speed, boost and more, in any order",
-        widget=forms.FileInput(attrs={"accept": ".csv,.txt,.tsv,.log,text/csv,text/plain"}), allow_empty_file=True,
+        label="Log file", help_text="CSV, text or .xlsx, also packed as .gz or .zip: time, engine speed, boost and more, in any order",
+        widget=forms.FileInput(attrs={"accept": ".csv,.txt,.tsv,.log,.xlsx,.gz,.zip,text/csv,text/plain"}), allow_empty_file=True,
     )  # fmt: skip
 
     def clean_file(self):
@@ -40,10 +40,10 @@ class MatchForm(forms.Form):
             self.initial.setdefault(what, column.quantity)
             self.initial.setdefault(unit, column.unit)
 
-    def rows(self, first_rows):
+    def rows(self, first_rows, unsaid: set[int]):
         for i, column in enumerate(self.columns):
             shown = [row[i] for row in first_rows if i < len(row) and row[i]][:SHOWN_VALUES]
-            yield column, ", ".join(shown), self[f"quantity_{column.position}"], self[f"unit_{column.position}"]
+            yield column, ", ".join(shown), self[f"quantity_{column.position}"], self[f"unit_{column.position}"], column.position in unsaid
 
     def clean(self):
         data = super().clean()

@@ -1,7 +1,7 @@
 from .curves import PowerCurve, PowerPoint
 from .dyno import DynoTest
 from .instruments import Instrument
-from .logs import LogColumn, LogFile, LogPull
+from .logs import LogColumn, LogFile, LogMatch, LogPull
 from .outcomes import Outcome
 from .proving import ProvingRun
 from .readings import Point, Reading, Withdrawal
@@ -15,6 +15,7 @@ __all__ = [
     "IntakeToken",
     "LogColumn",
     "LogFile",
+    "LogMatch",
     "LogPull",
     "Outcome",
     "Point",

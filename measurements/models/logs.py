@@ -18,6 +18,10 @@ class LogFileQuerySet(models.QuerySet):
     def not_undone(self):
         return self.exclude(state="undone")
 
+    def standing(self):
+        """What still counts: not taken back, and not refused."""
+        return self.exclude(state__in=["undone", "refused"])
+
 
 class LogFile(models.Model):
     STATES = [
@@ -34,6 +38,11 @@ class LogFile(models.Model):
     file = models.FileField(upload_to="logs/%Y/%m")
     sha256 = models.CharField(max_length=64)
     size_bytes = models.BigIntegerField()
+    # A file may hold several recordings: one row each, all of the same stored file.
+    recording = models.PositiveSmallIntegerField(default=1)  # which text in the file
+    stretch = models.PositiveSmallIntegerField(default=1)  # which stretch between restarts of its clock
+    part_label = models.CharField(max_length=160, blank=True)
+    header_mark = models.CharField(max_length=64, blank=True)
     state = models.CharField(max_length=10, choices=STATES, default="received")
     row_count = models.PositiveIntegerField(null=True, blank=True)
     table = models.FileField(upload_to="logs/%Y/%m", blank=True)  # the columns as Parquet
@@ -47,12 +56,18 @@ class LogFile(models.Model):
         ordering = ["at", "pk"]
         constraints = [
             models.UniqueConstraint(
-                fields=["job", "sha256"], condition=~models.Q(state="undone"), name="log_file_once_a_job"
+                fields=["job", "sha256", "recording", "stretch"],
+                condition=~models.Q(state__in=["undone", "refused"]),
+                name="log_recording_once_a_job",
             )
         ]
 
     def __str__(self) -> str:
-        return self.name
+        return f"{self.name}, {self.part_label}" if self.part_label else self.name
+
+    def siblings(self):
+        """The other recordings of the same stored file, as far as they count."""
+        return LogFile.objects.standing().filter(job_id=self.job_id, sha256=self.sha256).exclude(pk=self.pk).order_by("recording", "stretch")
 
 
 class LogColumn(models.Model):
@@ -92,3 +107,15 @@ class LogPull(models.Model):
 
     def __str__(self) -> str:
         return f"{self.speed_from_rpm:.0f} to {self.speed_to_rpm:.0f} rpm"
+
+
+class LogMatch(models.Model):
+    """How the columns of a header were matched last by a person: taken for the next file with the same header."""
+
+    header_mark = models.CharField(max_length=64, unique=True)
+    pairs = models.JSONField()  # quantity and unit of each column, in order
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return self.header_mark[:12]

@@ -5,20 +5,37 @@ from pathlib import PurePath
 import pandas as pd
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
-from django.http import FileResponse
+from django.http import FileResponse, Http404
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from measurements.access import job_or_404, log_or_404
-from measurements.actions.logs import KnownLog, bytes_of, read_log, receive_log, show_channel, undo_log
+from measurements.actions.logs import (
+    KnownLog,
+    bytes_of,
+    mapping_of,
+    read_log,
+    receive_log,
+    recording_of,
+    show_channel,
+    tables_of,
+    understood,
+    undo_file,
+    undo_log,
+)
 from measurements.findings import current_plan
 from measurements.forms.logs import LogUploadForm, MatchForm
-from measurements.log_dialect import LogRefused, find_dialect
+from measurements.log_dialect import LogRefused
+from measurements.log_export import as_csv, as_parquet
+from measurements.log_match import without_unit
 from measurements.log_names import CHANNELS
+from measurements.log_parts import Recording, Understood
 from measurements.log_plots import figure, strips
-from measurements.models import LogFile
+from measurements.log_words import findings
+from measurements.models import LogFile, LogMatch
 from measurements.plan_side import plan_limits
 from measurements.pull_checks import judge_pulls
+from measurements.pulls import find_pulls
 from measurements.sheet import usual_phase
 from shop.models import JobCard
 
@@ -36,7 +53,7 @@ def logs(request, pk):
         file = form.cleaned_data["file"]
         try:
             log = receive_log(job, form.cleaned_data["phase"], PurePath(file.name).name, file.read(), request.user)
-            return redirect("measurements:log_match", log.pk)
+            return redirect("measurements:log_recordings" if log.siblings().exists() else "measurements:log_match", log.pk)
         except KnownLog as known:
             form.add_error("file", str(known))
         except LogRefused as refused:
@@ -55,20 +72,78 @@ def logs_panel(request, pk):
 
 @permission_required("measurements.add_logfile", raise_exception=True)
 @require_http_methods(["GET", "POST"])
+def log_recordings(request, pk):
+    """A file that holds several recordings: which of them are kept."""
+    log = log_or_404(pk)
+    rows = sorted([log, *log.siblings()], key=lambda row: (row.recording, row.stretch))
+    if request.method == "POST":
+        keep = set(request.POST.getlist("keep"))
+        kept = [row for row in rows if str(row.pk) in keep]
+        if kept:
+            for row in rows:
+                if str(row.pk) not in keep:
+                    undo_log(row, request.user)
+            return redirect("measurements:log_match", kept[0].pk)
+    found = understood(bytes_of(log)) if log.state != "refused" else Understood()
+    parts = dict(enumerate(found.recordings, start=1))
+    context = {
+        "section": "jobs", "job": log.job, "log": log, "rows": [(row, parts.get(row.recording)) for row in rows], "not_logs": found.refused,
+        "nothing_kept": request.method == "POST",
+    }  # fmt: skip
+    return render(request, "measurements/log_recordings.html", context, status=422 if request.method == "POST" else 200)
+
+
+def _looked_at(log: LogFile, recording: Recording, mapping) -> dict:
+    """What would come of it if it were read so: nothing is stored."""
+    try:
+        tables = tables_of(log, recording, mapping)
+    except LogRefused as refused:
+        return {"refused": str(refused)}
+    table = next((t for t in tables if t.stretch == log.stretch), tables[0])
+    return {"table": table, "lines": [*recording.told, *findings(table, find_pulls(table), show_channel)], "stretches": len(tables), "first": log.stretch == 1}
+
+
+def _like(log: LogFile) -> list[LogFile]:
+    """Recordings of the same file with the same header that wait to be matched."""
+    return [row for row in log.siblings() if row.state == "received" and row.header_mark == log.header_mark]
+
+
+@permission_required("measurements.add_logfile", raise_exception=True)
+@require_http_methods(["GET", "POST"])
 def log_match(request, pk):
     log = log_or_404(pk)
+    try:
+        recording = recording_of(log)
+    except LogRefused as refused:
+        return render(request, "measurements/log.html", {"section": "jobs", "job": log.job, "log": log, "why": str(refused)})
     form = MatchForm(request.POST or None, log=log)
-    if request.method == "POST" and form.is_valid():
+    if request.method == "POST" and form.is_valid() and "look" not in request.POST:
         try:
             read_log(log, form.mapping(), request.user)
+            refused = _read_alike(log, form, request.user) if request.POST.get("alike") else []
+            for line in refused:
+                messages.error(request, line)
             return redirect("measurements:log", pk)
         except LogRefused as refused:
             form.add_error(None, str(refused))
-    dialect = find_dialect(bytes_of(log))
+    mapping = mapping_of(log) if request.method == "GET" else form.mapping() if form.is_valid() else None
     context = {
-        "section": "jobs", "job": log.job, "log": log, "form": form, "dialect": dialect, "rows": list(form.rows(dialect.first_rows)),
+        "section": "jobs", "job": log.job, "log": log, "form": form, "dialect": recording.dialect, "alike": _like(log),
+        "rows": list(form.rows(recording.dialect.first_rows, without_unit(recording.dialect))),
+        "match": LogMatch.objects.filter(header_mark=log.header_mark).select_related("by").first() if log.header_mark else None,
+        "looked": _looked_at(log, recording, mapping) if mapping else None,
     }  # fmt: skip
     return render(request, "measurements/log_match.html", context, status=422 if form.errors else 200)
+
+
+def _read_alike(log: LogFile, form: MatchForm, by) -> list[str]:
+    refused = []
+    for row in _like(log):
+        try:
+            read_log(row, form.mapping(), by)
+        except LogRefused as error:
+            refused.append(f"{row}: {error}")
+    return refused
 
 
 def _shown_column(column):
@@ -80,7 +155,7 @@ def _shown_column(column):
 @require_GET
 def log(request, pk):
     row = log_or_404(pk)
-    context = {"section": "jobs", "job": row.job, "log": row}
+    context = {"section": "jobs", "job": row.job, "log": row, "siblings": list(row.siblings())}
     if row.state == "read":
         table = pd.read_parquet(row.table.open("rb"))
         plan = row.run.plan if row.run else current_plan(row.job)
@@ -96,17 +171,53 @@ def log(request, pk):
     return render(request, "measurements/log.html", context)
 
 
+def _kind(name: str) -> str:
+    """Never anything that a browser would open as a page."""
+    return {".csv": "text/csv", ".txt": "text/plain", ".log": "text/plain", ".tsv": "text/tab-separated-values"}.get(
+        PurePath(name).suffix.lower(), "application/octet-stream"
+    )
+
+
 @permission_required("measurements.view_reading", raise_exception=True)
 @require_GET
 def log_file(request, pk):
     """The file as it was received."""
     row = log_or_404(pk)
-    return FileResponse(row.file.open("rb"), as_attachment=True, filename=row.name, content_type="text/csv")
+    return FileResponse(row.file.open("rb"), as_attachment=True, filename=row.name, content_type=_kind(row.name))
+
+
+def _exported(pk: int):
+    row = log_or_404(pk)
+    if row.state != "read":
+        raise Http404  # there are no columns yet, only the file as received
+    return row, pd.read_parquet(row.table.open("rb")), {c.quantity: c.header for c in row.columns.all() if c.quantity}
+
+
+@permission_required("measurements.view_reading", raise_exception=True)
+@require_GET
+def log_csv(request, pk):
+    row, table, _ = _exported(pk)
+    return FileResponse(as_csv(table), as_attachment=True, filename=f"{PurePath(row.name).stem}-{row.pk}.csv", content_type="text/csv; charset=utf-8")
+
+
+@permission_required("measurements.view_reading", raise_exception=True)
+@require_GET
+def log_parquet(request, pk):
+    row, table, names = _exported(pk)
+    about = {"file": row.name, "sha256": row.sha256, "recording": row.part_label}
+    return FileResponse(
+        as_parquet(table, names, about), as_attachment=True, filename=f"{PurePath(row.name).stem}-{row.pk}.parquet", content_type="application/vnd.apache.parquet"
+    )
 
 
 @permission_required("measurements.add_logfile", raise_exception=True)
 @require_POST
 def log_undo(request, pk):
-    row = undo_log(log_or_404(pk), request.user)
-    messages.success(request, f"Taken back: {row.name}. The file is kept; send it again to use it.")
+    row = log_or_404(pk)
+    if request.POST.get("whole"):
+        many = undo_file(row, request.user)
+        messages.success(request, f"Taken back: {row.name}, {many} recording{'s' if many > 1 else ''}. The file is kept; send it again to use it.")
+    else:
+        undo_log(row, request.user)
+        messages.success(request, f"Taken back: {row}. The file is kept; send it again to use it.")
     return redirect("measurements:logs", row.job_id)
