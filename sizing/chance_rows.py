@@ -1,15 +1,33 @@
 """The chances of a plan in words: how likely each limit is met, and what to measure first."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from .facts import ORIGIN_LABEL
 from .fields import tidy
-from .plan_inputs import PLAN_INPUTS, PLAN_LIMITS
+from .physics.plan import Influence
+from .plan_inputs import PLAN_INPUTS
 from .shown_units import figure, number, shown_unit, to_shown
-from .solve import Case, chances_of, known_inputs
+from .solve import Case, Known, chances_of, known_inputs
 
 # A share of the spread below this is not worth a measurement.
 LEAST_SHARE = 0.05
+OF_ITS_OWN = {"lambda_before_boost_ratio"}  # the limit is another one at each speed and in each draw
+
+
+def _around(words: str):
+    return lambda low, high: (words, f"±{(high - 1) * 100:.0f} %")
+
+
+# What is only estimated of a turbo, and how it is come by.
+OF_THE_TURBO = {
+    "turbine_capacity_kg_s": lambda low, high: (
+        "Flow capacity of the turbine: from boost read at full load on the calculator of turbine capacity", f"{low:.3f} to {high:.3f} kg/s"
+    ),
+    "map_flow_ratio": _around("Flow of the compressor: ask for its measured map"),
+    "map_efficiency_shift": lambda low, high: ("Efficiency of the compressor: ask for its measured map", f"±{high * 100:.0f} points"),
+    "surge_flow_ratio": _around("Surge edge of the compressor: ask for its measured map"),
+}
 
 
 @dataclass(frozen=True)
@@ -38,15 +56,11 @@ def chance_answer(case: Case) -> ChanceAnswer:
     rows = [
         ChanceRow(
             row.label, chance_words(row.chance, found.draws),
-            _spread(row.low, row.high, row.unit), figure(row.limit, row.unit),
+            _spread(row.low, row.high, row.unit), "" if row.name in OF_ITS_OWN else figure(row.limit, row.unit),
         )
         for row in found.limits
     ]
-    first = [
-        _first(item.name, known[item.name], PLAN_LIMITS[item.limit_moved].label, item.share)
-        for item in found.influences[:3]
-        if item.share >= LEAST_SHARE
-    ]
+    first = [_first(item, known) for item in found.influences[:3] if item.share >= LEAST_SHARE]
     return ChanceAnswer(draws=found.draws, limits=rows, first=first)
 
 
@@ -70,9 +84,12 @@ def chance_words(chance: float, draws: int) -> str:
     return "under 1 %" if chance < 0.01 else f"{chance * 100:.0f} %"
 
 
-def _first(name: str, known, limit: str, share: float) -> str:
-    fact = PLAN_INPUTS[name]
-    ends = " to ".join(tidy(float(to_shown(end, fact.unit))) for end in (known.low, known.high))
-    where = ORIGIN_LABEL[known.origin]
+def _first(item: Influence, known: Mapping[str, Known]) -> str:
+    moved = f"{item.share * 100:.0f} % of the spread of {item.limit_label.lower()}"
+    if item.name in OF_THE_TURBO:
+        label, ends = OF_THE_TURBO[item.name](item.low, item.high)
+        return f"{label} ({ends}, estimated): {moved}"
+    fact = PLAN_INPUTS[item.name]
+    ends = " to ".join(tidy(float(to_shown(end, fact.unit))) for end in (item.low, item.high))
     value = f"{ends} {shown_unit(fact.unit)}".rstrip()
-    return f"{fact.label} ({value}, {where}): {share * 100:.0f} % of the spread of {limit.lower()}"
+    return f"{fact.label} ({value}, {ORIGIN_LABEL[known[item.name].origin]}): {moved}"

@@ -7,13 +7,13 @@ from functools import lru_cache
 import numpy as np
 
 from .actions.combinations import COOLER_INPUTS
-from .matching import Measures, basis_of, measures_of
 from .models import Cooler, Plunger, Turbo
 from .physics.compare import Candidate, Figures, Ranked, Weights, figures_of, rank
 from .physics.limits import Limits
 from .physics.placement import fit_envelope
 from .physics.plan import PlanInputs
 from .solve import Case, Known, known_inputs, limits_of, physics_inputs, worked_out
+from .turbo_basis import Measures, basis_of, measures_of
 
 MOST_TURBOS = 8  # what is worked out while somebody waits
 MOST_PLUNGERS = 4
@@ -118,7 +118,7 @@ def _known_turbos(turbos: Sequence[Turbo], wish: Wish, efficiency: float) -> tup
 
 def _nearest(case: Case, known: dict[str, Known], turbos: list[tuple[Turbo, Measures]]):
     """The turbos whose compressor comes nearest to the air that the plan asks for; the others with what they are off by."""
-    plan = worked_out(case, known).after
+    plan = worked_out(case, known).wished
     air_c = known["air_temperature_c"].middle if "air_temperature_c" in known else 25.0
     at = int(np.argmax(plan.air_flow_kg_s))
     scored = []

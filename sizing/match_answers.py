@@ -43,7 +43,7 @@ def match_answer(case: Case) -> MatchAnswer:
     try:
         known = known_inputs(case)
         found = matched(case.injection, known, case.turbo)
-        planned = worked_out(case, known).after
+        planned = worked_out(case, known).wished
         checks = turbo_checks(case, found)
     except ValueError as error:
         return MatchAnswer(str(case.turbo), in_words(str(error)))

@@ -12,6 +12,7 @@ import numpy as np
 from .models import AirCleaner, Cooler, Plan, Plunger, Turbo
 from .physics.air import density_kg_m3, standard_pressure_kpa
 from .physics.breathing import air_flow_kg_s, volumetric_efficiency_ratio
+from .physics.match import solve_match
 from .physics.plan import (
     Chances,
     LimitCheck,
@@ -27,8 +28,9 @@ from .physics.plan import (
 )
 from .physics.plan_solve import charge_over_speed
 from .physics.restriction import cleaner_loss_kpa
-from .physics.uncertainty import draw
+from .physics.uncertainty import draw, draw_ranges
 from .plan_inputs import NEEDED, PLAN_INPUTS, usual_range
+from .turbo_basis import Basis, Measures, basis_of, measures_of
 
 DRAW_COUNT = 128
 CHANCE_DRAW_COUNT = 2000
@@ -177,15 +179,36 @@ def speeds_of(inputs: PlanInputs) -> list[float]:
 
 
 def solved(plan: Plan | Case, speeds: Sequence[float] | None = None) -> PlanResult:
-    inputs = inputs_of(plan)
-    return solve_plan(inputs, list(speeds) if speeds is not None else speeds_of(inputs))
+    """The middle of a plan over speed: what its turbo does on the engine, or the boost wanted where no turbo is known."""
+    case = plan if isinstance(plan, Case) else case_of(plan)
+    inputs = inputs_of(case)
+    return _line(inputs, measures_if_known(case), list(speeds) if speeds is not None else speeds_of(inputs))
+
+
+def measures_if_known(case: Case) -> Measures | None:
+    """Measures of the plan's turbo; None without a turbo, or where too little is known of it to solve it."""
+    if case.turbo is None:
+        return None
+    measures = measures_of(case.turbo)
+    return measures if _basis(measures) else None
+
+
+def _basis(measures: Measures | None, efficiency_ratio: float = 0.6) -> Basis | None:
+    try:
+        return basis_of(measures, efficiency_ratio) if measures else None
+    except ValueError:
+        return None
+
+
+def _line(inputs: PlanInputs, measures: Measures | None, speeds: Sequence[float]) -> PlanResult:
+    basis = _basis(measures, float(inputs.turbine_efficiency_ratio))
+    return solve_match(inputs, basis.turbo, speeds).plan if basis else solve_plan(inputs, speeds)
 
 
 def checked(plan: Plan | Case) -> list[LimitCheck]:
     """Each limit against the middle of the plan, what is wrong first; own limits carry the owner's source."""
     case = plan if isinstance(plan, Case) else case_of(plan)
-    inputs = inputs_of(case)
-    return check_case(case, inputs, solve_plan(inputs, speeds_of(inputs)))
+    return check_case(case, inputs_of(case), solved(case))
 
 
 def check_case(case: Case, inputs: PlanInputs, result: PlanResult) -> list[LimitCheck]:
@@ -208,27 +231,33 @@ def bands(plan: Plan | Case, speeds: Sequence[float]) -> dict[str, tuple[np.ndar
     """Between which values each figure lies at each speed, from the ranges of the inputs (95 of 100 draws)."""
     case = plan if isinstance(plan, Case) else case_of(plan)
     known = known_inputs(case)
-    return _bands(case.injection, _in_order(known), tuple(float(s) for s in speeds))
+    return _bands(case.injection, _in_order(known), measures_if_known(case), tuple(float(s) for s in speeds))
 
 
 @dataclass(frozen=True)
 class WorkedOut:
-    """A case in the middle of its ranges, and the same engine as it was built, over the same speeds."""
+    """A case in the middle of its ranges, and the same engine as it was built, over the same speeds.
+
+    `wished` takes the boost wanted as given; `after` is what the plan's turbo makes of it, where enough is known of it.
+    """
 
     inputs: PlanInputs
     after: PlanResult
     before: PlanResult
+    wished: PlanResult
 
 
 def worked_out(case: Case, known: Mapping[str, Known]) -> WorkedOut:
-    return _worked_out(case.injection, _in_order(known))
+    return _worked_out(case.injection, _in_order(known), measures_if_known(case))
 
 
 @lru_cache(maxsize=64)
-def _worked_out(injection: str, known: tuple[tuple[str, Known], ...]) -> WorkedOut:
+def _worked_out(injection: str, known: tuple[tuple[str, Known], ...], measures: Measures | None) -> WorkedOut:
     inputs = physics_inputs(injection, dict(known))
     speeds = speeds_of(inputs)
-    return WorkedOut(inputs, solve_plan(inputs, speeds), solve_plan(without_turbo(inputs), speeds))
+    wished = solve_plan(inputs, speeds)
+    after = _line(inputs, measures, speeds) if measures else wished
+    return WorkedOut(inputs, after, solve_plan(without_turbo(inputs), speeds), wished)
 
 
 def chances_of(plan: Plan | Case) -> Chances:
@@ -236,7 +265,7 @@ def chances_of(plan: Plan | Case) -> Chances:
     case = plan if isinstance(plan, Case) else case_of(plan)
     known = known_inputs(case)
     speeds = speeds_of(physics_inputs(case.injection, known))
-    return _chances(case.injection, _in_order(known), limits_of(case), tuple(speeds))
+    return _chances(case.injection, _in_order(known), measures_if_known(case), limits_of(case), tuple(speeds))
 
 
 def _in_order(known: Mapping[str, Known]) -> tuple[tuple[str, Known], ...]:
@@ -244,13 +273,23 @@ def _in_order(known: Mapping[str, Known]) -> tuple[tuple[str, Known], ...]:
 
 
 @lru_cache(maxsize=64)
-def _chances(injection: str, known: tuple[tuple[str, Known], ...], limits: Limits, speeds: tuple[float, ...]) -> Chances:
-    return chances(ranged_inputs(injection, dict(known)), limits, CHANCE_DRAW_COUNT, DRAW_SEED, speeds)
+def _chances(
+    injection: str, known: tuple[tuple[str, Known], ...], measures: Measures | None, limits: Limits, speeds: tuple[float, ...]
+) -> Chances:
+    basis, inputs = _basis(measures), ranged_inputs(injection, dict(known))
+    turbo, ranges = (basis.turbo, basis.ranges) if basis else (None, None)
+    return chances(inputs, limits, CHANCE_DRAW_COUNT, DRAW_SEED, speeds, turbo, ranges)
 
 
 @lru_cache(maxsize=256)
-def _bands(injection: str, known: tuple[tuple[str, Known], ...], speeds: tuple[float, ...]):
-    result = solve_plan(draw(ranged_inputs(injection, dict(known)), DRAW_COUNT, DRAW_SEED), speeds)
+def _bands(injection: str, known: tuple[tuple[str, Known], ...], measures: Measures | None, speeds: tuple[float, ...]):
+    inputs, basis = draw(ranged_inputs(injection, dict(known)), DRAW_COUNT, DRAW_SEED), _basis(measures)
+    if basis:
+        unknown = draw_ranges(basis.ranges, DRAW_COUNT, DRAW_SEED + 1)
+        turbo = replace(basis.turbo, turbine_efficiency_ratio=inputs.turbine_efficiency_ratio, **unknown)
+        result = solve_match(inputs, turbo, speeds).plan
+    else:
+        result = solve_plan(inputs, speeds)
     found = {}
     for name in EXPECTED:
         values = np.atleast_2d(getattr(result, name))

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from .errors import Floats
+from .limit_curves import LimitCurve, boost_is_in, plan_curves
 from .limits import DEFAULTS, WORST_FIRST, LimitDefault, Limits, Verdict, judge
 from .plan_data import PlanInputs, PlanResult
+from .plan_solve import delivery_without_boost_mm3
 
 
 @dataclass(frozen=True)
 class LimitCheck:
-    """One limit of a plan with the value that comes nearest to it."""
+    """One limit of a plan with the value that comes nearest to it.
+
+    `uncertainty` is the half width of what an estimate leaves open. `remedy_delivery_mm3` is, for smoke
+    before boost comes in, the delivery without boost at which lambda keeps its limit.
+    """
 
     name: str
     label: str
@@ -24,6 +32,9 @@ class LimitCheck:
     verdict: Verdict
     source: str
     why: str
+    edge: float = 1.0
+    uncertainty: float = 0.0
+    remedy_delivery_mm3: float | None = None
 
 
 def check_limits(result: PlanResult, inputs: PlanInputs, limits: Limits) -> list[LimitCheck]:
@@ -53,7 +64,7 @@ def check_limits(result: PlanResult, inputs: PlanInputs, limits: Limits) -> list
     >>> from sizing.physics.plan_solve import solve_plan
     >>> inputs = PlanInputs(2.5, 4, 21.0, "indirect", 55.0, 4000.0, delivery_mm3=38.0)
     >>> checks = check_limits(solve_plan(inputs, [2000.0, 4000.0]), inputs, Limits())
-    >>> len(checks) == len(DEFAULTS)
+    >>> {check.name for check in checks} == set(DEFAULTS)
     True
 
     References
@@ -63,27 +74,51 @@ def check_limits(result: PlanResult, inputs: PlanInputs, limits: Limits) -> list
     if result.torque_nm.ndim != 1:
         raise ValueError("the result holds many draws; limits are checked on one plan at a time")
     checks = []
-    for field in fields(limits):
-        usual = DEFAULTS[field.name]
-        limit = float(getattr(limits, field.name))
-        values = getattr(result, usual.result)
-        index = int(np.argmax(values) if usual.direction == "max" else np.argmin(values))
-        value = float(values[index])
-        checks.append(
-            LimitCheck(
-                name=field.name,
-                label=usual.label,
-                value=value,
-                limit=limit,
-                unit=usual.unit,
-                margin=limit - value if usual.direction == "max" else value - limit,
-                at_speed_rpm=float(result.speed_rpm[index]),
-                verdict=judge(value, limit, 0.0, usual.direction, usual.edge, usual.stop_beyond),
-                source=source_of(usual, limit, inputs),
-                why=usual.why,
-            )
-        )
-    return sorted(checks, key=lambda c: (WORST_FIRST.index(c.verdict), c.margin / DEFAULTS[c.name].edge))
+    for curve in plan_curves(result, inputs, limits):
+        is_usual = curve.name not in DEFAULTS
+        source = curve.usual.source if is_usual else source_of(curve.usual, float(curve.limit), inputs)
+        check = judged(curve, result.speed_rpm, source)
+        if curve.name == "lambda_before_boost_ratio" and check.value < limits.lambda_min_ratio:
+            before = result.speed_rpm[~boost_is_in(result.boost_kpa)]
+            check = replace(check, remedy_delivery_mm3=delivery_without_boost_mm3(inputs, limits.lambda_min_ratio, before))
+        checks.append(check)
+    return in_order(checks)
+
+
+def judged(curve: LimitCurve, speed_rpm: Floats, source: str | None) -> LimitCheck:
+    """One curve of one plan, at the speed where it comes nearest to its limit.
+
+    Parameters
+    ----------
+    curve : LimitCurve
+        Limit over speed, without draws, with a speed that counts
+    speed_rpm : array
+        The speeds [rpm]
+    source : str or None
+        Where the limit comes from; None is the owner
+
+    Returns
+    -------
+    LimitCheck
+        With its verdict
+
+    Raises
+    ------
+    OutOfRange
+        If no speed counts.
+    """
+    usual, worst = curve.usual, curve.worst()
+    value, limit, uncertainty = float(worst.value), float(worst.limit), float(worst.uncertainty)
+    return LimitCheck(
+        curve.name, usual.label, value, limit, usual.unit, float(worst.margin), float(speed_rpm[int(worst.at)]),
+        judge(value, limit, uncertainty, usual.direction, usual.edge, usual.stop_beyond),
+        "set by the owner" if source is None else source, usual.why, usual.edge, uncertainty,
+    )  # fmt: skip
+
+
+def in_order(checks: Sequence[LimitCheck]) -> list[LimitCheck]:
+    """Worst verdict first, then the smallest margin in widths of its edge."""
+    return sorted(checks, key=lambda c: (WORST_FIRST.index(c.verdict), c.margin / c.edge))
 
 
 def source_of(usual: LimitDefault, limit: float, inputs: PlanInputs) -> str:

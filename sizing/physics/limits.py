@@ -100,6 +100,55 @@ class Limits:
             require(field.name, getattr(self, field.name), usual.low, usual.high, usual.unit)
 
 
+# Below the speed at which boost is in; the limit is the engine as built, or the lambda limit where that is lower.
+BEFORE_BOOST = LimitDefault(
+    "Lambda before boost comes in", 0.0, "", "min", 0.05,
+    PRACTICE + ": no smokier than the engine as built at the same speed and place; boost counts as in from half of its highest on",
+    "Until the turbo has come up the engine has the larger delivery but only its own air: it smokes black when it is lugged.",
+    "lambda_ratio",
+)
+
+TURBO_DEFAULTS: dict[str, LimitDefault] = {
+    "surge_margin_min_ratio": LimitDefault(
+        "Distance from surge", 0.10, "", "min", 0.05, PRACTICE + ": 10 to 15 % of flow",
+        "In surge the air turns back in the wheel, with thumps that break blades and bearings.",
+        "surge_margin_ratio", low=0.0, high=0.5,
+    ),
+    "choke_margin_min_ratio": LimitDefault(
+        "Distance from choke", 0.05, "", "min", 0.03, PRACTICE,
+        "Near choke the wheel speeds up and heats the air without more boost.",
+        "choke_margin_ratio", low=0.0, high=0.5,
+    ),
+    "tip_speed_max_m_s": LimitDefault(
+        "Compressor tip speed", 500.0, "m/s", "max", 30.0,
+        "Cast aluminium wheels: about 500 to 530 m/s (literature, from memory)",
+        "A wheel that bursts goes through its housing.",
+        "compressor_tip_speed_m_s", stop_beyond=30.0, low=250.0, high=650.0,
+    ),
+    "exhaust_over_boost_max_ratio": LimitDefault(
+        "Pressure before turbine over manifold pressure", 1.50, "", "max", 0.20,
+        PRACTICE + ": absolute pressures about equal when well matched, up to 1.5 with a small housing",
+        "The pistons push against it: fuel is lost, and burnt gas stays in the cylinder.",
+        "exhaust_over_boost_ratio", low=0.8, high=4.0,
+    ),
+}
+
+
+@dataclass(frozen=True)
+class TurboLimits:
+    """Limits of the turbo itself; `TURBO_DEFAULTS` holds source and reason of each."""
+
+    surge_margin_min_ratio: float = TURBO_DEFAULTS["surge_margin_min_ratio"].value
+    choke_margin_min_ratio: float = TURBO_DEFAULTS["choke_margin_min_ratio"].value
+    tip_speed_max_m_s: float = TURBO_DEFAULTS["tip_speed_max_m_s"].value
+    exhaust_over_boost_max_ratio: float = TURBO_DEFAULTS["exhaust_over_boost_max_ratio"].value
+
+    def __post_init__(self) -> None:
+        for field in fields(self):
+            usual = TURBO_DEFAULTS[field.name]
+            require(field.name, getattr(self, field.name), usual.low, usual.high, usual.unit)
+
+
 def usual_limits(injection: str, has_cooler: bool) -> Limits:
     """Usual limits of an engine.
 

@@ -44,9 +44,12 @@ PEAK_OVER_CHOKE = (0.44, 0.84)
 BLEND_MIDDLE, BLEND_WIDTH = 1.05, 0.15
 SURGE_OVER_CHOKE, SURGE_SLOPE = 0.35, 0.25  # at Mach 0.8 and per Mach number; common practice, vaneless
 
+PRESSURE_RATIO_ERROR, CHOKE_ERROR, EFFICIENCY_ERROR, SURGE_ERROR = 0.08, 0.10, 0.05, 0.20
+TIP_SPEED_ERROR = 0.05  # what the error of the pressure ratio is in speed, around a ratio of 2.5
 ERROR = (
-    "estimated from wheel measures: pressure ratio about ±8 %, choke flow ±10 %, efficiency ±5 points, "
-    "surge flow ±20 %; checked against one measured machine only"
+    f"estimated from wheel measures: pressure ratio about ±{PRESSURE_RATIO_ERROR * 100:.0f} %, choke flow "
+    f"±{CHOKE_ERROR * 100:.0f} %, efficiency ±{EFFICIENCY_ERROR * 100:.0f} points, surge flow ±{SURGE_ERROR * 100:.0f} %; "
+    "checked against one measured machine only"
 )
 
 

@@ -100,6 +100,7 @@ class Match:
     surge_margin_ratio: Floats
     choke_margin_ratio: Floats
     outside_map: NDArray[np.bool_]
+    estimated_map: NDArray[np.bool_]
     solved: NDArray[np.bool_]
     failures: list[Failure]
 
@@ -216,7 +217,8 @@ def _solve(
         points = replace(points, rise_k=np.tile(rise, rows))
     size = points.speed_rpm.size
     parts = [settle(points.take(slice(i, i + TOGETHER)), maps, tables) for i in range(0, size, TOGETHER)]
-    return _match(points, joined(parts), columns, shape, bool(maps))
+    estimated = np.array([chart.origin == "estimated" for chart in maps] or [False])
+    return _match(points, joined(parts), columns, shape, estimated[points.which])
 
 
 def _points(inputs: PlanInputs, turbo: dict[str, Floats], speed: Floats, shape: tuple[int, ...]) -> Points:
@@ -259,7 +261,7 @@ def _points(inputs: PlanInputs, turbo: dict[str, Floats], speed: Floats, shape: 
 
 
 def _match(
-    points: Points, found: Settled, turbo: dict[str, Floats], shape: tuple[int, ...], has_map: bool
+    points: Points, found: Settled, turbo: dict[str, Floats], shape: tuple[int, ...], estimated: NDArray[np.bool_]
 ) -> Match:
     """Gather what was found and say where no balance stands behind it."""
     gathered = to_result(points.inputs, points.speed_rpm, found.charge, found.burning, found.operation, found.exhaust_kpa)
@@ -279,9 +281,9 @@ def _match(
         wheel_speed_rpm=wheel, compressor_tip_speed_m_s=np.pi * turbo["compressor_wheel_m"] * wheel / 60.0,
         compressor_efficiency_ratio=found.compressor_ratio.reshape(shape),
         turbine_efficiency_ratio=found.turbine_ratio.reshape(shape), corrected_flow_kg_s=corrected,
-        surge_margin_ratio=1.0 - turbo["surge_scale"] * (1.0 - surge) if has_map else surge,
+        surge_margin_ratio=np.where(np.isfinite(surge), 1.0 - turbo["surge_scale"] * (1.0 - surge), np.inf),
         choke_margin_ratio=found.choke_margin.reshape(shape), outside_map=found.outside_map.reshape(shape),
-        solved=~(runaway | short), failures=failures,
+        estimated_map=np.broadcast_to(estimated, points.speed_rpm.shape).reshape(shape), solved=~(runaway | short), failures=failures,
     )  # fmt: skip
 
 

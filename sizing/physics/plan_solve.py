@@ -494,6 +494,79 @@ def without_turbo(inputs: PlanInputs) -> PlanInputs:
     return replace(_naturally_aspirated(inputs), delivery_mm3=own[..., 0] if own.ndim else own)
 
 
+def lambda_as_built(inputs: PlanInputs, speed_rpm: Floats) -> Floats:
+    """Lambda of the same engine at the same place as it was built, at full load.
+
+    Parameters
+    ----------
+    inputs : PlanInputs
+        Facts and choices of the plan; no ranges [as named]
+    speed_rpm : array
+        Engine speeds [rpm]
+
+    Returns
+    -------
+    array
+        Lambda of shape (speeds) or (draws, speeds) [-]
+
+    Raises
+    ------
+    NoSolution
+        If the rated power cannot be met on the engine's own air.
+
+    References
+    ----------
+    Speed-density air flow over the delivery of `delivery_as_built_mm3`.
+    """
+    built = without_turbo(inputs)
+    air_flow = _air_flow_kg_s(built, speed_rpm)
+    return air_flow / full_fuel_flow_kg_s(built, speed_rpm) / fuel.STOICHIOMETRIC_AIR_FUEL
+
+
+def delivery_without_boost_mm3(inputs: PlanInputs, lambda_ratio: float, speed_rpm: Floats) -> float:
+    """Delivery that the engine of a plan can burn at a lambda before there is boost: where a boost compensator is set.
+
+    Parameters
+    ----------
+    inputs : PlanInputs
+        Facts and choices of the plan; no ranges and no draws [as named]
+    lambda_ratio : float
+        Lambda to keep, 1 to 4 [-]
+    speed_rpm : array
+        Speeds at which boost is not in yet [rpm]
+
+    Returns
+    -------
+    float
+        Delivery per stroke at the speed that needs it lowest [mm³]
+
+    Raises
+    ------
+    OutOfRange
+        If lambda is outside its range.
+
+    References
+    ----------
+    Speed-density air flow through cleaner and cooler.
+    """
+    least = float(require("lambda_ratio", lambda_ratio, 1.0, 4.0, ""))
+    air_flow = _air_flow_kg_s(replace(inputs, boost_kpa=0.0), speed_rpm)
+    density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
+    burnt = air_flow / (least * fuel.STOICHIOMETRIC_AIR_FUEL)
+    return float(np.min(pump.delivery_for_flow_mm3(burnt, density, speed_rpm, inputs.column("cylinder_count"))))
+
+
+def _air_flow_kg_s(inputs: PlanInputs, speed_rpm: Floats) -> Floats:
+    """Dry air that the engine takes at the charge of its plan."""
+    charge = charge_over_speed(inputs, speed_rpm)
+    filling = breathing.volumetric_efficiency_ratio(
+        speed_rpm, inputs.column("rated_speed_rpm"), inputs.injection, charge.temperature_c
+    )
+    return charge.dry_share * breathing.air_flow_kg_s(
+        inputs.column("displacement_l"), speed_rpm, filling, charge.manifold_pressure_kpa, charge.temperature_c
+    )
+
+
 def _naturally_aspirated(inputs: PlanInputs) -> PlanInputs:
     return replace(
         inputs, boost_kpa=0.0, cooler_effectiveness_ratio=0.0, cooler_pressure_loss_kpa=0.0,

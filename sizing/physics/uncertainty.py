@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from .errors import Floats, require
-from .limits import DEFAULTS, Limits
+from .limit_curves import NO_BOOST_KPA, LimitCurve, plan_curves, turbo_curves
+from .limits import LimitDefault, Limits, TurboLimits
+from .match import Turbo, solve_match
 from .plan_data import PlanInputs, PlanResult, Range
-from .plan_solve import solve_plan
+from .plan_solve import charge_over_speed, solve_plan
 
 WHOLE_NUMBERS = {"cylinder_count"}
+TURBO_UNKNOWNS = ("turbine_capacity_kg_s", "map_flow_ratio", "map_efficiency_shift", "surge_flow_ratio")
+BANDS = (0.1, 0.5, 0.9)
+_REACHED = LimitDefault(
+    "Boost wanted", 0.0, "kPa", "min", 10.0, "the plan", "Less boost is less air for the same fuel.", "boost_kpa"
+)  # against the highest over speed, less what a gauge does not show
+GAUGE_KPA = 5.0
 
 
 @dataclass(frozen=True)
@@ -39,6 +48,7 @@ class Influence:
     origin: str
     share: float  # of the spread of the limit that is hardest to meet, 0 to 1
     limit_moved: str
+    limit_label: str = ""
 
 
 @dataclass(frozen=True)
@@ -123,12 +133,20 @@ def draw(inputs: PlanInputs, draws: int, seed: int) -> PlanInputs:
     """
     number = int(require("draws", draws, 10, 100_000, ""))
     random = np.random.default_rng(seed)
-    values: dict[str, Floats] = {}
-    for name, given in inputs.ranges().items():
-        place = (random.permutation(number) + random.random(number)) / number
-        drawn = given.low + (given.high - given.low) * place
-        values[name] = np.round(drawn) if name in WHOLE_NUMBERS else drawn
-    return replace(inputs, **values)  # type: ignore[arg-type]
+    values = {name: _drawn(given, number, random) for name, given in inputs.ranges().items()}
+    rounded = {name: np.round(x) if name in WHOLE_NUMBERS else x for name, x in values.items()}
+    return replace(inputs, **rounded)  # type: ignore[arg-type]
+
+
+def draw_ranges(ranges: Mapping[str, Range], draws: int, seed: int) -> dict[str, Floats]:
+    """Draws from ranges by name, as `draw`."""
+    random = np.random.default_rng(seed)
+    return {name: _drawn(given, draws, random) for name, given in ranges.items()}
+
+
+def _drawn(given: Range, number: int, random: np.random.Generator) -> Floats:
+    place = (random.permutation(number) + random.random(number)) / number
+    return given.low + (given.high - given.low) * place
 
 
 def chances(
@@ -137,6 +155,9 @@ def chances(
     draws: int = 2000,
     seed: int = 1,
     speeds_rpm: ArrayLike | None = None,
+    turbo: Turbo | None = None,
+    turbo_ranges: Mapping[str, Range] | None = None,
+    turbo_limits: TurboLimits | None = None,
 ) -> Chances:
     """Chance that each limit is met when some inputs are known only as ranges.
 
@@ -151,7 +172,14 @@ def chances(
     seed : int
         Start of the random numbers [-]
     speeds_rpm : array or None
-        Speeds; None takes `usual_speeds_rpm` [rpm]
+        Rising speeds; None takes `usual_speeds_rpm` [rpm]
+    turbo : Turbo or None
+        The turbo that must bring the boost, every draw through the whole match; its efficiency is that of
+        the inputs. None: the boost is taken as given
+    turbo_ranges : dict of Range or None
+        What is known of it only as a range, by the names of `TURBO_UNKNOWNS`
+    turbo_limits : TurboLimits or None
+        Limits of the turbo; None takes the usual ones
 
     Returns
     -------
@@ -163,7 +191,9 @@ def chances(
     OutOfRange
         If an input is outside its range for any draw.
     NoSolution
-        If a balance cannot hold for some draw.
+        If a balance cannot hold for some draw, or a turbo finds none in any.
+    ValueError
+        If `turbo_ranges` names anything else.
 
     Examples
     --------
@@ -181,41 +211,48 @@ def chances(
     unknown = inputs.ranges()
     speeds = usual_speeds_rpm(inputs) if speeds_rpm is None else np.atleast_1d(speeds_rpm)
     drawn = draw(inputs, draws, seed)
-    result = solve_plan(drawn, speeds)
+    values = {name: np.ravel(getattr(drawn, name)) for name in unknown}
+    if turbo is None:
+        result = solve_plan(drawn, speeds)
+        curves = plan_curves(result, drawn, limits)
+    else:
+        held = dict(turbo_ranges or {})
+        if not set(held) <= set(TURBO_UNKNOWNS):
+            raise ValueError(f"only {', '.join(TURBO_UNKNOWNS)} of a turbo may be ranges")
+        found = draw_ranges(held, draws, seed + 1)
+        match = solve_match(drawn, replace(turbo, turbine_efficiency_ratio=drawn.turbine_efficiency_ratio, **found), speeds)  # type: ignore[arg-type]
+        result, unknown, values = match.plan, {**unknown, **held}, {**values, **found}
+        curves = [*plan_curves(result, drawn, limits), *turbo_curves(match, turbo_limits or TurboLimits())]
+        wanted = charge_over_speed(drawn, speeds)
+        most = np.max(wanted.manifold_pressure_kpa - wanted.air_pressure_kpa, axis=-1)
+        if np.any(most > NO_BOOST_KPA):
+            reached = np.max(result.boost_kpa, axis=-1)
+            always = np.ones((1,), dtype=np.bool_)
+            curves.append(LimitCurve("boost_wanted_kpa", _REACHED, reached[..., None], (most - GAUGE_KPA)[..., None], always, np.zeros(())))
     if result.torque_nm.ndim == 1:
         result = PlanResult(**{f.name: getattr(result, f.name)[None, :] for f in fields(result)})
-    found = []
+    rows = []
     margins: dict[str, Floats] = {}
-    for field in fields(limits):
-        usual = DEFAULTS[field.name]
-        limit = float(getattr(limits, field.name))
-        curve = getattr(result, usual.result)
-        worst = np.max(curve, axis=-1) if usual.direction == "max" else np.min(curve, axis=-1)
-        margin = limit - worst if usual.direction == "max" else worst - limit
-        margins[field.name] = margin / usual.edge
-        low, middle, high = (float(x) for x in np.quantile(worst, (0.1, 0.5, 0.9)))
+    for curve in curves:
+        usual, worst = curve.usual, curve.worst()
+        counts = np.isfinite(np.atleast_1d(worst.margin))  # a draw in which no speed counts has met it
+        margin = np.where(counts, np.atleast_1d(worst.margin), usual.edge)
+        margins[curve.name] = margin / usual.edge
+        low, middle, high = (float(x) for x in np.quantile(np.atleast_1d(worst.value)[counts], BANDS))
+        limit = float(np.median(np.atleast_1d(worst.limit)[counts]))
         met = float(np.mean(margin >= -1e-9 * abs(limit)))
-        found.append(LimitChance(field.name, usual.label, usual.unit, limit, met, low, middle, high))
-    found.sort(key=lambda c: (c.chance, float(np.median(margins[c.name]))))
-    bands = [
-        PlanResult(**{f.name: np.quantile(getattr(result, f.name), q, axis=0) for f in fields(result)})
-        for q in (0.1, 0.5, 0.9)
-    ]
-    hardest = _hardest(found, margins)
+        rows.append(LimitChance(curve.name, usual.label, usual.unit, limit, met, low, middle, high))
+    rows.sort(key=lambda c: (c.chance, float(np.median(margins[c.name]))))
+    ends = {f.name: np.quantile(getattr(result, f.name), BANDS, axis=0) for f in fields(result)}
+    bands = [PlanResult(**{name: x[k] for name, x in ends.items()}) for k in range(len(BANDS))]
+    hardest = next((row for row in rows if float(np.ptp(margins[row.name])) > 1e-9), None)
     influences = []
     for name, given in unknown.items():
-        share = rank_correlation(np.ravel(getattr(drawn, name)), margins[hardest]) ** 2 if hardest else 0.0
-        influences.append(Influence(name, given.low, given.high, given.origin, share, hardest or found[0].name))
+        share = rank_correlation(values[name], margins[hardest.name]) ** 2 if hardest else 0.0
+        moved = hardest or rows[0]
+        influences.append(Influence(name, given.low, given.high, given.origin, share, moved.name, moved.label))
     influences.sort(key=lambda i: -i.share)
-    return Chances(result.torque_nm.shape[0], found, bands[0], bands[1], bands[2], influences)
-
-
-def _hardest(found: list[LimitChance], margins: dict[str, Floats]) -> str | None:
-    """The limit met least often whose margin moves at all."""
-    for chance in found:
-        if float(np.ptp(margins[chance.name])) > 1e-9:
-            return chance.name
-    return None
+    return Chances(result.torque_nm.shape[0], rows, bands[0], bands[1], bands[2], influences)
 
 
 def rank_correlation(first: Floats, second: Floats) -> float:
@@ -292,7 +329,7 @@ def swing(inputs: PlanInputs, limits: Limits, speeds_rpm: ArrayLike | None = Non
     middle = replace(inputs, **{n: _middle(n, r) for n, r in unknown.items()})  # type: ignore[arg-type]
     moved = {}
     for name, given in unknown.items():
-        ends = [_smallest_margin(solve_plan(replace(middle, **{name: e}), speeds), limits)  # type: ignore[arg-type]
+        ends = [_smallest_margin(replace(middle, **{name: e}), speeds, limits)  # type: ignore[arg-type]
                 for e in (given.low, given.high)]  # fmt: skip
         moved[name] = ends[1] - ends[0]
     return moved
@@ -303,12 +340,6 @@ def _middle(name: str, given: Range) -> float:
     return float(round(value)) if name in WHOLE_NUMBERS else value
 
 
-def _smallest_margin(result: PlanResult, limits: Limits) -> float:
-    margins = []
-    for field in fields(limits):
-        usual = DEFAULTS[field.name]
-        limit = float(getattr(limits, field.name))
-        curve = getattr(result, usual.result)
-        margin = limit - np.max(curve) if usual.direction == "max" else np.min(curve) - limit
-        margins.append(float(margin) / usual.edge)
-    return min(margins)
+def _smallest_margin(inputs: PlanInputs, speeds: Floats, limits: Limits) -> float:
+    result = solve_plan(inputs, speeds)
+    return min(float(curve.worst().margin) / curve.usual.edge for curve in plan_curves(result, inputs, limits))

@@ -7,9 +7,10 @@ import pytest
 from django.urls import reverse
 
 from sizing.match_answers import match_answer
-from sizing.matching import basis_of, match_speeds, matched, measures_of
+from sizing.matching import match_speeds, matched
 from sizing.models import MapPoint
 from sizing.solve import case_of, inputs_of, known_inputs
+from sizing.turbo_basis import basis_of, measures_of
 from tests.builders import make_turbo
 
 from .builders import make_a_plan

@@ -151,7 +151,7 @@ def test_chances_hold_every_limit_and_name_what_moves_the_answer():
     boost = next(row for row in found.limits if row.name == "boost_max_kpa")
     # Evenly spread from 60 to 180, the limit of 135 is met by (135 - 60) / 120 of the draws.
     assert boost.chance == pytest.approx(75 / 120, abs=0.01)
-    assert {row.name for row in found.limits} == set(DEFAULTS)
+    assert {row.name for row in found.limits} == {*DEFAULTS, "lambda_before_boost_ratio"}
 
 
 def test_an_answer_never_raises_but_says_why_there_is_none():
