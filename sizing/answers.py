@@ -25,6 +25,7 @@ class LimitRow:
     at_speed: str
     source: str
     why: str
+    note: str = ""
 
 
 @dataclass
@@ -118,8 +119,22 @@ def limit_row(check: LimitCheck) -> LimitRow:
     return LimitRow(
         check.verdict, check.label, number(check.value, check.unit), f"{shown_unit(check.unit)}{gauge}",
         f"{figure(check.limit, check.unit)}{gauge}",
-        f"{difference(check.margin, check.unit)} {in_hand}", f"{check.at_speed_rpm:,.0f} rpm", check.source, check.why,
+        f"{difference(check.margin, check.unit)} {in_hand}", f"{check.at_speed_rpm:,.0f} rpm", check.source, check.why, _note(check),
     )
+
+
+def _note(check: LimitCheck) -> str:
+    """What an estimate leaves open, and the remedy where there is one."""
+    if check.remedy_delivery_mm3 is not None:
+        return (
+            f"Remedy: a boost compensator, or a smoke limit on the bench, that holds the pump to {check.remedy_delivery_mm3:.0f} mm³ a "
+            "stroke until boost is there keeps lambda at its limit (common practice)."
+        )
+    if check.uncertainty > 0 and abs(check.margin) <= check.uncertainty + check.edge:
+        suffix = f" {shown_unit(check.unit)}".rstrip()
+        low, high = (number(check.value + side * check.uncertainty, check.unit) for side in (-1, 1))
+        return f"Not sure: the map is an estimate, and the true value may lie between {low} and {high}{suffix}."
+    return ""
 
 
 def headline(before: PlanResult, after: PlanResult, band: Bands) -> list[tuple[str, str, str]]:

@@ -22,7 +22,7 @@ def _around(words: str):
 # What is only estimated of a turbo, and how it is come by.
 OF_THE_TURBO = {
     "turbine_capacity_kg_s": lambda low, high: (
-        "Flow capacity of the turbine: from boost read at full load on the calculator of turbine capacity", f"{low:.3f} to {high:.3f} kg/s"
+        "Flow capacity of the turbine: its flow figure from the data sheet would settle it", f"{low:.3f} to {high:.3f} kg/s"
     ),
     "map_flow_ratio": _around("Flow of the compressor: ask for its measured map"),
     "map_efficiency_shift": lambda low, high: ("Efficiency of the compressor: ask for its measured map", f"±{high * 100:.0f} points"),

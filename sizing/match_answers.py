@@ -15,7 +15,7 @@ from .shown_units import difference, figure, number, shown_unit
 from .solve import Case, check_case, known_inputs, limits_of, worked_out
 
 # What the turbo decides; the plan's other limits stand with the plan.
-FOLLOWS_BOOST = {"boost_max_kpa", "lambda_min_ratio", "exhaust_temperature_max_c", "charge_temperature_max_c"}
+FOLLOWS_BOOST = {"boost_max_kpa", "lambda_min_ratio", "lambda_before_boost_ratio", "exhaust_temperature_max_c", "charge_temperature_max_c"}
 SHORT_BY_KPA = 5.0  # less is lost in the gauge
 
 

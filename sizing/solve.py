@@ -4,6 +4,7 @@ What nobody knows is taken as its usual range and counts as guessed, so that a p
 """
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 
@@ -12,6 +13,8 @@ import numpy as np
 from .models import AirCleaner, Cooler, Plan, Plunger, Turbo
 from .physics.air import density_kg_m3, standard_pressure_kpa
 from .physics.breathing import air_flow_kg_s, volumetric_efficiency_ratio
+from .physics.errors import NoSolution
+from .physics.match import Turbo as PhysicsTurbo
 from .physics.match import solve_match
 from .physics.plan import (
     Chances,
@@ -202,7 +205,15 @@ def _basis(measures: Measures | None, efficiency_ratio: float = 0.6) -> Basis | 
 
 def _line(inputs: PlanInputs, measures: Measures | None, speeds: Sequence[float]) -> PlanResult:
     basis = _basis(measures, float(inputs.turbine_efficiency_ratio))
-    return solve_match(inputs, basis.turbo, speeds).plan if basis else solve_plan(inputs, speeds)
+    return _with_turbo(inputs, basis.turbo if basis else None, speeds)
+
+
+def _with_turbo(inputs: PlanInputs, turbo: PhysicsTurbo | None, speeds: Sequence[float]) -> PlanResult:
+    """Where a turbo finds no balance at any speed its own panel says so; the plan then shows the boost wanted."""
+    if turbo is not None:
+        with suppress(NoSolution):
+            return solve_match(inputs, turbo, speeds).plan
+    return solve_plan(inputs, speeds)
 
 
 def checked(plan: Plan | Case) -> list[LimitCheck]:
@@ -284,12 +295,11 @@ def _chances(
 @lru_cache(maxsize=256)
 def _bands(injection: str, known: tuple[tuple[str, Known], ...], measures: Measures | None, speeds: tuple[float, ...]):
     inputs, basis = draw(ranged_inputs(injection, dict(known)), DRAW_COUNT, DRAW_SEED), _basis(measures)
+    turbo = None
     if basis:
         unknown = draw_ranges(basis.ranges, DRAW_COUNT, DRAW_SEED + 1)
         turbo = replace(basis.turbo, turbine_efficiency_ratio=inputs.turbine_efficiency_ratio, **unknown)
-        result = solve_match(inputs, turbo, speeds).plan
-    else:
-        result = solve_plan(inputs, speeds)
+    result = _with_turbo(inputs, turbo, speeds)
     found = {}
     for name in EXPECTED:
         values = np.atleast_2d(getattr(result, name))

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from sizing.actions.maps import replace_map
 from sizing.models import AirCleaner, Cooler, Plunger, Pump, Turbo
+from sizing.turbo_basis import Basis, Measures, basis_of
 
 from .compressor_maps import map_points
 
@@ -14,25 +15,25 @@ MAP_TEMPERATURE_K, MAP_PRESSURE_KPA = 298.0, 100.0
 # top speed, weight, length, width, height, price, in stock, has a map
 _TURBOS = [
     ("Vessan", "V36", 28.5, 39.0, 2.9, 12, 30, 36.0, 30.0, 230, 38, True, 244_000, 3.6, 165, 150, 140, 410, 1, False),
-    ("Vessan", "V38", 31.0, 42.5, 3.1, 12, 30, 39.0, 32.5, 280, 40, True, 228_000, 3.9, 172, 158, 146, 430, 2, True),
-    ("Vessan", "V42", 34.5, 47.0, 3.5, 12, 32, 42.5, 36.0, 350, 43, True, 206_000, 4.8, 185, 170, 158, 470, 3, True),
-    ("Vessan", "V46", 38.5, 52.5, 3.9, 12, 34, 47.5, 40.5, 430, 47, True, 184_000, 5.7, 200, 185, 170, 520, 2, True),
-    ("Vessan", "V50", 42.0, 57.5, 4.3, 14, 35, 52.0, 44.5, 530, 51, True, 169_000, 7.1, 218, 200, 186, 610, 1, False),
-    ("Vessan", "V54", 45.5, 62.5, 4.7, 14, 36, 57.0, 49.0, 640, 55, False, 155_000, 8.6, 235, 215, 200, 690, 1, False),
-    ("Vessan", "V60", 51.0, 70.0, 5.3, 14, 38, 64.0, 55.0, 820, 61, False, 139_000, 11.2, 262, 240, 224, 840, 0, False),
+    ("Vessan", "V38", 32.5, 44.5, 3.3, 12, 30, 40.5, 34.0, 315, 41, True, 216_000, 3.9, 172, 158, 146, 430, 2, True),
+    ("Vessan", "V42", 36.5, 50.0, 3.7, 12, 32, 44.5, 38.0, 400, 45, True, 193_000, 4.8, 185, 170, 158, 470, 3, True),
+    ("Vessan", "V46", 40.5, 55.0, 4.1, 12, 34, 49.5, 42.5, 490, 49, True, 175_000, 5.7, 200, 185, 170, 520, 2, True),
+    ("Vessan", "V50", 43.5, 59.5, 4.5, 14, 35, 53.5, 46.0, 580, 53, True, 162_000, 7.1, 218, 200, 186, 610, 1, False),
+    ("Vessan", "V54", 50.0, 68.0, 5.1, 14, 36, 60.5, 52.5, 750, 59, True, 142_000, 8.6, 235, 215, 200, 690, 1, False),
+    ("Vessan", "V60", 54.0, 74.0, 5.6, 14, 38, 67.0, 58.0, 880, 64, False, 130_000, 11.2, 262, 240, 224, 840, 0, False),
     ("Tolmak", "T40", 33.0, 46.0, 3.3, 10, 20, 42.0, 35.0, 330, 42, False, 204_000, 5.0, 188, 172, 160, 340, 0, False),
     ("Tolmak", "T44", 36.0, 50.0, 3.6, 10, 20, 46.0, 38.5, 400, 45, False, 189_000, 5.6, 198, 180, 168, 365, 2, False),
-    ("Tolmak", "T48", 40.0, 55.5, 4.0, 10, 22, 50.5, 42.5, 490, 49, False, 171_000, 6.7, 212, 194, 180, 395, 2, True),
-    ("Tolmak", "T56", 47.5, 66.0, 4.8, 12, 24, 60.0, 51.0, 700, 57, False, 144_000, 9.6, 246, 224, 210, 520, 2, False),
+    ("Tolmak", "T48", 43.0, 59.5, 4.3, 10, 22, 54.0, 46.0, 590, 53, False, 160_000, 6.7, 212, 194, 180, 395, 2, True),
+    ("Tolmak", "T56", 51.5, 71.0, 5.2, 12, 24, 64.5, 55.0, 820, 61, False, 134_000, 9.6, 246, 224, 210, 520, 2, False),
     ("Tolmak", "T64", 55.0, 76.0, 5.6, 12, 24, 69.5, 59.0, 930, 66, False, 124_000, 13.4, 284, 258, 240, 690, 0, False),
 ]
 # name, kind, governor, plungers, compensator, top speed, price, plungers as (diameter, longest stroke, price)
 _PUMPS = [
-    ("PE-4S", "inline", "mechanical", 4, False, 2400, 720, [(5.0, 3.0, 18), (5.5, 3.0, 18), (6.0, 3.0, 19), (6.5, 3.0, 20), (7.0, 3.0, 22), (7.5, 3.0, 23)]),
+    ("PE-4S", "inline", "mechanical", 4, True, 2400, 720, [(5.0, 3.0, 18), (5.5, 3.0, 18), (6.0, 3.0, 19), (6.5, 3.0, 20), (7.0, 3.0, 22), (7.5, 3.0, 23)]),
     ("PE-4L", "inline", "mechanical", 4, True, 1800, 940, [(6.5, 3.6, 24), (7.0, 3.6, 24), (7.5, 3.6, 26), (8.0, 3.6, 28), (8.5, 3.6, 30), (9.0, 3.6, 33)]),
     ("PE-3L", "inline", "mechanical", 3, False, 1500, 780, [(6.5, 3.6, 24), (7.0, 3.6, 24), (7.5, 3.6, 26), (8.0, 3.6, 28), (8.5, 3.6, 30), (9.0, 3.6, 33)]),
     ("PE-6L", "inline", "mechanical", 6, True, 1700, 1380, [(6.5, 3.6, 24), (7.0, 3.6, 24), (7.5, 3.6, 26), (8.0, 3.6, 28), (8.5, 3.6, 30), (9.0, 3.6, 33)]),
-    ("PR-4", "rotary", "mechanical", 4, False, 2600, 560, [(5.0, 2.6, 21), (5.5, 2.6, 21), (6.0, 2.6, 23), (6.5, 2.6, 23), (7.0, 2.6, 25), (7.5, 2.6, 26)]),
+    ("PR-4", "rotary", "mechanical", 4, True, 2600, 560, [(5.0, 2.6, 21), (5.5, 2.6, 21), (6.0, 2.6, 23), (6.5, 2.6, 23), (7.0, 2.6, 25), (7.5, 2.6, 26)]),
 ]  # fmt: skip
 # name, rated flow, clean loss, elements, outlet, weight, length, width, height, price
 _CLEANERS = [
@@ -85,6 +86,22 @@ def _turbo(row: tuple) -> Turbo:
     if has_map:
         replace_map(turbo, map_points(turbo), MAP_TEMPERATURE_K, MAP_PRESSURE_KPA)
     return turbo
+
+
+def turbo_basis(name: str, turbine_efficiency_ratio: float) -> Basis:
+    """A turbo of the demo as the physics takes it, without asking the database."""
+    row = next(row for row in _TURBOS if row[1] == name)
+    inducer, exducer, exit_height, blades, backsweep, turbine, turbine_out, throat = row[2:10]
+    shape = Turbo(
+        compressor_inducer_mm=inducer, compressor_exducer_mm=exducer, compressor_blade_count=blades, backsweep_deg=backsweep,
+        max_speed_rpm=row[12], map_temperature_k=MAP_TEMPERATURE_K,
+    )  # fmt: skip
+    points = [(p.speed_rpm, p.flow_kg_s, p.pressure_ratio, p.efficiency_ratio) for p in map_points(shape)] if row[18] else []
+    measures = Measures(
+        name, (inducer, exducer, blades, exit_height, backsweep), tuple(points), (MAP_TEMPERATURE_K, MAP_PRESSURE_KPA), turbine, None,
+        (throat, turbine_out), row[11],
+    )  # fmt: skip
+    return basis_of(measures, turbine_efficiency_ratio)
 
 
 def make_catalogue() -> Catalogue:

@@ -13,14 +13,14 @@ GAMMA, AIR_CP_J_KG_K, AIR_R_J_KG_K = 1.4, 1005.0, 287.05
 SPEED_SHARES = (0.45, 0.60, 0.72, 0.83, 0.92, 1.0)
 POINTS_A_LINE = 8
 CHOKED_FLUX_KG_S_M2 = 235.0  # sonic, at the reference state
-OPEN_SHARE = 0.62  # of the inlet circle: hub, blades and boundary layer take the rest
-EFFICIENCY_TOP = 0.74
+OPEN_SHARE = 0.70  # of the inlet circle: hub, blades and boundary layer take the rest
+EFFICIENCY_TOP = 0.76
 
 
 def _work_ratio(backsweep_deg: float, blades: float) -> float:
     """Work over tip speed squared: slip of Stodola, less for backswept blades."""
     slip = 1.0 - np.pi * np.cos(np.radians(backsweep_deg)) / blades
-    return float(slip - 0.25 * np.tan(np.radians(backsweep_deg)))
+    return float(slip - 0.20 * np.tan(np.radians(backsweep_deg))) * 1.03  # disc friction
 
 
 def map_points(turbo: Turbo) -> list[MapPoint]:
@@ -33,10 +33,10 @@ def map_points(turbo: Turbo) -> list[MapPoint]:
     for share in SPEED_SHARES:
         speed = share * turbo.max_speed_rpm
         tip_m_s = np.pi * turbo.compressor_exducer_mm / 1e3 * speed / 60.0
-        best = EFFICIENCY_TOP - 0.09 * max(0.0, share - 0.72) / 0.28 - 0.05 * max(0.0, 0.72 - share)
+        best = EFFICIENCY_TOP - 0.06 * max(0.0, share - 0.72) / 0.28 - 0.05 * max(0.0, 0.72 - share)
         surge_ratio = (1.0 + best * work * tip_m_s**2 / (AIR_CP_J_KG_K * kelvin)) ** (GAMMA / (GAMMA - 1.0))
         choke = most * (1.0 - 0.62 * (1.0 - share) - 0.30 * (1.0 - share) ** 2)
-        surge = choke * (0.34 + 0.22 * share)
+        surge = choke * (0.24 + 0.20 * share)
         for step in np.linspace(0.0, 0.97, POINTS_A_LINE):
             flow = surge + (choke - surge) * step
             ratio = 1.0 + (surge_ratio - 1.0) * (1.0 - step**2.6) ** (1.0 / 1.8)

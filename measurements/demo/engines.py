@@ -20,7 +20,7 @@ class Engine:
     pump: str  # name of the pump in the catalogue
     governor: str
     plunger_mm: float
-    turbos: tuple[str, ...]  # names in the catalogue, the one that is usually taken first
+    turbos: tuple[str, ...]  # names in the catalogue: the usual one, then the one taken now and then with a cooler
     cleaner: str
     cooler: str
     boost_step_kpa: float = 0.0  # what the workshop has learnt to set more or less on this engine
@@ -46,35 +46,35 @@ ENGINES = {
     for engine in [
         Engine(
             "Orduvel D25S", "indirect", 2.5, 91.1, 96.0, 4, 21.0, 52, 4000, 4500, "PE-4S", "mechanical", 6.0,
-            ("V42", "V46"), "C-330", "K-S",
+            ("V46", "V50"), "C-330", "K-S",
         ),
         Engine(
             "Quessin 24Q", "indirect", 2.4, 90.0, 94.0, 4, 22.0, 48, 4200, 4700, "PR-4", "mechanical", 6.0,
-            ("V42", "T44"), "C-330", "K-S", 4.0,
+            ("V46", "T48"), "C-330", "K-S", 4.0,
         ),
         Engine(
             "Quessin 18Q", "indirect", 1.8, 83.0, 83.0, 4, 22.5, 40, 4500, 5000, "PR-4", "mechanical", 5.5,
-            ("V38", "V36"), "C-220", "K-S", 6.0,
+            ("V42", "V46"), "C-220", "K-S", 6.0,
         ),
         Engine(
             "Ruvanta R39", "direct", 3.9, 102.0, 120.0, 4, 17.0, 48, 2200, 2400, "PE-4L", "mechanical", 7.0,
-            ("V46", "T48"), "C-330", "K-M",
+            ("V42", "V46"), "C-330", "K-M",
         ),
         Engine(
             "Ruvanta R29", "direct", 2.9, 102.0, 120.0, 3, 17.0, 35, 2200, 2400, "PE-3L", "mechanical", 7.0,
-            ("V38", "V42"), "C-220", "K-S", 4.0,
+            ("V38", "V38"), "C-220", "K-S", 4.0,
         ),
         Engine(
             "Hesprel H58", "direct", 5.8, 102.0, 118.0, 6, 17.5, 82, 2600, 2900, "PE-6L", "mechanical", 7.0,
-            ("T56", "V54"), "C-600", "K-L", -6.0,
+            ("V54", "T56"), "C-600", "K-L", -6.0,
         ),
         Engine(
             "Hesprel H33", "direct", 3.3, 96.0, 114.0, 4, 18.0, 60, 3400, 3800, "PE-4L", "mechanical", 6.5,
-            ("T48", "V46"), "C-330", "K-M",
+            ("V50", "T48"), "C-330", "K-M",
         ),
         Engine(
             "Dolvane M42", "direct", 4.2, 104.0, 124.0, 4, 17.5, 58, 2600, 2850, "PE-4L", "hydraulic", 7.0,
-            ("T48", "V50"), "C-330", "K-W", -2.0,
+            ("V50", "T48"), "C-330", "K-W", -2.0,
         ),
     ]
 }

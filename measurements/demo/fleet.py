@@ -38,6 +38,7 @@ class Hidden:
     fuel_density: float
     fault: str  # of the first proving run: leak, overfuel, cleaner or none
     budget_share: float  # what the customer would pay, against what it costs
+    capacity_scale: float = 1.0  # of this turbine against what its housing lets expect
 
 
 @dataclass
@@ -116,12 +117,14 @@ def _case(seed: int, number: int, opened_on: date, end: str) -> Case:
         end = _end(hidden)
     elif end != "booked":  # a job that is under way has passed the survey
         hidden = replace(hidden, wear=min(hidden.wear, 0.6), fault="")
+    scatter = np.random.default_rng([seed, number, 1])
+    hidden = replace(hidden, capacity_scale=float(np.clip(scatter.normal(1.0, 0.04), 0.9, 1.1)))
     has_cooler = bool(rng.random() < (0.35 if engine.injection == "indirect" else 0.55))
-    base = (74, 102) if engine.injection == "indirect" else (84, 114)
+    base = (68, 92) if engine.injection == "indirect" else (74, 100)
     meter = {"km": rng.uniform(90_000, 420_000), "h": rng.uniform(2500, 14_000), "none": None}[model.meter]
     return Case(
         number=number, rng=rng, model=model, engine=engine, opened_on=opened_on, end=end, hidden=hidden,
-        turbo=engine.turbos[int(rng.random() < 0.3)], has_cooler=has_cooler,
+        turbo=engine.turbos[int(rng.random() < 0.3 and has_cooler)], has_cooler=has_cooler,
         boost_kpa=float(base[has_cooler] + engine.boost_step_kpa), meter_start=meter and round(float(meter)),
         speeds_rpm=np.round(engine.rated_speed_rpm * np.array(SHARES) / 50) * 50,
     )  # fmt: skip

@@ -6,7 +6,7 @@ from decimal import Decimal
 import numpy as np
 
 from .fleet import Case
-from .truth import COOLER
+from .truth import COOLER, compensator_lambda_ratio, has_compensator
 
 HOUR_PRICE = Decimal(38)
 
@@ -53,6 +53,9 @@ def plan_inputs(case: Case) -> dict[str, tuple]:
         "delivery_mm3": (round(case.delivery_plan_mm3 * 0.96, 1), round(case.delivery_plan_mm3 * 1.04, 1), "guessed"),
         "plunger_diameter_as_built_mm": (case.engine.plunger_mm - 0.5, case.engine.plunger_mm + 0.5, "guessed"),
     }
+    if has_compensator(case):
+        set_to = compensator_lambda_ratio(case)
+        inputs["compensator_lambda_ratio"] = (round(set_to - 0.02, 2), round(set_to + 0.02, 2), "guessed")
     if case.has_cooler:
         effectiveness, loss_kpa = COOLER[case.engine.cooler]
         inputs["cooler_effectiveness_ratio"] = (effectiveness - 0.05, effectiveness + 0.05, "book")

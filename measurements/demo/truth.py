@@ -4,21 +4,25 @@ All vehicles are worked out together: a few solves for the whole fleet.
 """
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from sizing.physics.air import standard_pressure_kpa
+from sizing.physics.match import Turbo, solve_matches
 from sizing.physics.plan import PlanInputs, delivery_as_built_mm3, solve_plan, usual_limits
 from sizing.physics.smoke import opacity_pct
 
 from . import names
+from .catalogue import turbo_basis
 from .engines import Engine
 from .fleet import Case
 
 ALTITUDE_M = names.WORKSHOP["altitude_m"]
 CLOGGED_KPA = 8.5  # loss of an old element at rated speed
-FACTORS = np.arange(1.0, 2.06, 0.15)  # of the delivery as built, tried for each plan
+FACTORS = np.arange(1.0, 1.61, 0.15)  # of the delivery as built, tried for each plan; the pumps take no larger plunger
 COOLER = {"K-S": (0.68, 5.0), "K-M": (0.70, 5.5), "K-L": (0.72, 5.5), "K-W": (0.78, 4.0)}  # effectiveness, loss kPa
 KEPT = (
     "boost_kpa", "charge_temperature_c", "exhaust_temperature_c", "lambda_ratio", "torque_nm", "power_kw",
@@ -68,8 +72,25 @@ def _cooler(case: Case) -> tuple[float, float]:
     return COOLER[case.engine.cooler] if case.has_cooler else (0.0, 0.0)
 
 
-def _solved(columns: dict, speeds: np.ndarray) -> dict[str, np.ndarray]:
-    result = solve_plan(PlanInputs(**columns), speeds)
+def _turbos(cases: list[Case], wider: np.ndarray | float = 1.0) -> list[Turbo]:
+    """What is fitted to each, as it truly is; a `wider` turbine gives less boost."""
+    scale = np.broadcast_to(wider, (len(cases),))
+    found = []
+    for case, more in zip(cases, scale, strict=True):
+        hidden, turbo = case.hidden, _usual_turbo(case.turbo)
+        capacity = float(np.asarray(turbo.turbine_capacity_kg_s)) * hidden.capacity_scale * float(more)
+        found.append(replace(turbo, turbine_capacity_kg_s=capacity, turbine_efficiency_ratio=hidden.turbine_efficiency))
+    return found
+
+
+@lru_cache(maxsize=32)
+def _usual_turbo(name: str) -> Turbo:
+    return turbo_basis(name, 0.58).turbo
+
+
+def _solved(columns: dict, speeds: np.ndarray, turbos: list[Turbo] | None = None) -> dict[str, np.ndarray]:
+    inputs = PlanInputs(**columns)
+    result = solve_plan(inputs, speeds) if turbos is None else solve_matches(inputs, turbos, speeds).plan
     return {name: np.asarray(getattr(result, name)) for name in KEPT}
 
 
@@ -104,7 +125,8 @@ def _choose_delivery(cases: list[Case], speeds: np.ndarray) -> None:
     book = _column(cases, lambda c: c.delivery_book_mm3)
     wide |= {"air_temperature_c": 18.0, "delivery_mm3": (book[:, None] * FACTORS).ravel()}
     # Only where boost has come up; lower down a plan without a compensator smokes whatever is chosen.
-    found = _solved(wide, np.repeat(speeds[:, 1:], count, axis=0))
+    wide |= _compensator(cases, count)
+    found = _solved(wide, np.repeat(speeds[:, 1:], count, axis=0), [_usual_turbo(c.turbo) for c in cases for _ in range(count)])
     for i, case in enumerate(cases):
         rows = slice(i * count, (i + 1) * count)
         limits, caution = usual_limits(case.engine.injection, case.has_cooler), case.hidden.caution
@@ -120,6 +142,21 @@ def _choose_delivery(cases: list[Case], speeds: np.ndarray) -> None:
         case.plunger_mm = float(np.clip(np.ceil(wanted * 2 - 0.25) / 2, case.engine.plunger_mm, 9.0))
 
 
+def has_compensator(case: Case) -> bool:
+    return case.engine.pump != "PE-3L"
+
+
+def compensator_lambda_ratio(case: Case) -> float:
+    """Set on the bench a little leaner than the limit."""
+    return usual_limits(case.engine.injection, case.has_cooler).lambda_min_ratio + 0.10
+
+
+def _compensator(cases: list[Case], count: int = 1) -> dict:
+    """Without one the fuel is never held back: a lambda of 1 where it never is below."""
+    set_to = _column(cases, lambda c: compensator_lambda_ratio(c) if has_compensator(c) else 1.0)
+    return {"compensator_lambda_ratio": np.repeat(set_to, count)}
+
+
 def _fitted_columns(cases: list[Case], day: int) -> dict:
     columns = _true_columns(cases, _column(cases, lambda c: c.air_temperature_c(day)))
     return columns | {
@@ -127,6 +164,7 @@ def _fitted_columns(cases: list[Case], day: int) -> dict:
         "delivery_mm3": _column(cases, lambda c: c.delivery_plan_mm3),
         "cooler_effectiveness_ratio": _column(cases, lambda c: _cooler(c)[0] * c.hidden.cooler_scale),
         "cooler_pressure_loss_kpa": _column(cases, lambda c: _cooler(c)[1]),
+        **_compensator(cases),
     }
 
 
@@ -134,7 +172,8 @@ def _with_fault(cases: list[Case], columns: dict) -> dict:
     fault = np.array([case.hidden.fault for case in cases])
     return columns | {
         "boost_kpa": columns["boost_kpa"] * np.where(fault == "leak", 0.78, 1.0),
-        "delivery_mm3": columns["delivery_mm3"] * np.where(fault == "overfuel", 1.2, 1.0),
+        "delivery_mm3": columns["delivery_mm3"] * np.where(fault == "overfuel", 1.35, 1.0),
+        "compensator_lambda_ratio": np.where(fault == "overfuel", 1.0, columns["compensator_lambda_ratio"]),
         "air_cleaner_loss_kpa": np.where(fault == "cleaner", CLOGGED_KPA, columns["air_cleaner_loss_kpa"]),
     }
 
@@ -152,7 +191,9 @@ def work_out(fleet: Iterable[Case], day_before: int, day_after: int) -> None:
         built = _true_columns(cases, _column(cases, lambda c: c.air_temperature_c(day_before)))
         before = _solved(built | {"delivery_mm3": _column(cases, lambda c: c.delivery_before_mm3)}, speeds)
         fitted = _fitted_columns(cases, day_after)
-        after, first = _solved(fitted, speeds), _solved(_with_fault(cases, fitted), speeds)
+        after = _solved(fitted, speeds, _turbos(cases))
+        leaking = np.array([case.hidden.fault == "leak" for case in cases])
+        first = _solved(_with_fault(cases, fitted), speeds, _turbos(cases, wider=np.where(leaking, 1.25, 1.0)))
         for i, case in enumerate(cases):
             case.before, case.first_run, case.after = (
                 {name: values[i] for name, values in found.items()} for found in (before, first, after)

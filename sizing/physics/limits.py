@@ -126,7 +126,7 @@ TURBO_DEFAULTS: dict[str, LimitDefault] = {
         "compressor_tip_speed_m_s", stop_beyond=30.0, low=250.0, high=650.0,
     ),
     "exhaust_over_boost_max_ratio": LimitDefault(
-        "Pressure before turbine over manifold pressure", 1.50, "", "max", 0.20,
+        "Pressure before turbine over manifold pressure", 1.50, "", "max", 0.10,
         PRACTICE + ": absolute pressures about equal when well matched, up to 1.5 with a small housing",
         "The pistons push against it: fuel is lost, and burnt gas stays in the cylinder.",
         "exhaust_over_boost_ratio", low=0.8, high=4.0,

@@ -42,7 +42,7 @@ MACH_LOSS, MACH_LOSS_FROM = 0.05, 0.80
 SHAPE_SURGE_SIDE, SHAPE_CHOKE_SIDE, CHOKE_DROP = (2.1, 1.7), (2.0, 3.5), (2.0, 0.3)
 PEAK_OVER_CHOKE = (0.44, 0.84)
 BLEND_MIDDLE, BLEND_WIDTH = 1.05, 0.15
-SURGE_OVER_CHOKE, SURGE_SLOPE = 0.35, 0.25  # at Mach 0.8 and per Mach number; common practice, vaneless
+SURGE_OVER_CHOKE, SURGE_SLOPE = 0.30, 0.25  # at Mach 0.8 and per Mach number; vaneless 0.25 to 0.35 (from memory)
 
 PRESSURE_RATIO_ERROR, CHOKE_ERROR, EFFICIENCY_ERROR, SURGE_ERROR = 0.08, 0.10, 0.05, 0.20
 TIP_SPEED_ERROR = 0.05  # what the error of the pressure ratio is in speed, around a ratio of 2.5
