@@ -15,8 +15,8 @@ from .physics.plan import PlanInputs
 from .solve import Case, Known, known_inputs, limits_of, physics_inputs, worked_out
 from .turbo_basis import Measures, basis_of, measures_of
 
-MOST_TURBOS = 8  # what is worked out while somebody waits
-MOST_PLUNGERS = 4
+MOST_COMBINATIONS = 10_000  # a few seconds' work while somebody waits
+MOST_PLUNGERS = 6
 SPEED_SHARES = (0.4, 0.55, 0.75, 1.0)
 
 
@@ -64,11 +64,11 @@ def compared(case: Case, wish: Wish, turbos: Sequence[Turbo], coolers: Sequence[
     """Work out and rank. Raises ValueError where the plan itself has no answer."""
     known = known_inputs(case)
     inputs = physics_inputs(case.injection, known)
-    plungers, inputs, plunger_note = _plungers_that_count(case, inputs, plungers)
+    plungers, plunger_note = _plungers_that_count(case, inputs, plungers)
     known_turbos, left_out = _known_turbos(turbos, wish, float(inputs.turbine_efficiency_ratio))
-    chosen, too_far = _nearest(case, known, known_turbos)
     charging = _charging(case, coolers if wish.coolers == "all" else [])
-    combinations, candidates = _candidates(chosen, charging, plungers, wish, float(inputs.turbine_efficiency_ratio))
+    chosen, too_far = _nearest(case, known, known_turbos, MOST_COMBINATIONS // (len(charging) * len(plungers)))
+    combinations, candidates = _candidates(case, inputs, chosen, charging, plungers, wish)
     if not candidates:
         return Compared([], left_out + too_far, 0, plunger_note)
     found = _figures(_work(case, inputs, candidates, chosen))
@@ -79,24 +79,25 @@ def compared(case: Case, wish: Wish, turbos: Sequence[Turbo], coolers: Sequence[
     )
 
 
-def _plungers_that_count(case: Case, inputs: PlanInputs, plungers: Sequence[Plunger]) -> tuple[list[Plunger | None], PlanInputs, str]:
+def _plungers_that_count(case: Case, inputs: PlanInputs, plungers: Sequence[Plunger]) -> tuple[list[Plunger | None], str]:
     """The sizes nearest to the plan's own. A delivery that was typed is the plan's plunger's; the others go by the square."""
     own = case.plunger
     if own is None:
-        return [None], inputs, "No plunger is chosen in this plan, so its pump is not known: plungers are not compared."
+        return [None], "No plunger is chosen in this plan, so its pump is not known: plungers are not compared."
     nearest = sorted({own, *plungers}, key=lambda p: (abs(p.diameter_mm - own.diameter_mm), p.diameter_mm))[:MOST_PLUNGERS]
     nearest.sort(key=lambda p: p.diameter_mm)
     if inputs.delivery_mm3 is None or len(nearest) == 1:
-        return nearest, inputs, ""
-    scaled = replace(
-        inputs, delivery_mm3=None, effective_stroke_mm=None, delivery_as_built_mm3=inputs.delivery_mm3,
-        plunger_diameter_as_built_mm=own.diameter_mm,
-    )
-    note = (
+        return nearest, ""
+    return nearest, (
         f"The delivery of {float(inputs.delivery_mm3):.0f} mm³ a stroke is taken for the plan's {own.diameter_mm:g} mm; other plungers "
         "deliver by the square of the diameters at equal rack (common practice)."
     )
-    return nearest, scaled, note
+
+
+def _delivery_mm3(case: Case, inputs: PlanInputs, plunger: Plunger | None) -> float | None:
+    if plunger is None or inputs.delivery_mm3 is None:
+        return None
+    return float(inputs.delivery_mm3) * (plunger.diameter_mm / case.plunger.diameter_mm) ** 2
 
 
 def _known_turbos(turbos: Sequence[Turbo], wish: Wish, efficiency: float) -> tuple[list[tuple[Turbo, Measures]], list[tuple[Turbo, str]]]:
@@ -116,8 +117,10 @@ def _known_turbos(turbos: Sequence[Turbo], wish: Wish, efficiency: float) -> tup
     return known, left_out
 
 
-def _nearest(case: Case, known: dict[str, Known], turbos: list[tuple[Turbo, Measures]]):
-    """The turbos whose compressor comes nearest to the air that the plan asks for; the others with what they are off by."""
+def _nearest(case: Case, known: dict[str, Known], turbos: list[tuple[Turbo, Measures]], most: int):
+    """All, or as many as can be worked out at once: those whose compressor comes nearest to the air that the plan asks for; the others with what they are off by."""
+    if len(turbos) <= most:
+        return turbos, []
     plan = worked_out(case, known).wished
     air_c = known["air_temperature_c"].middle if "air_temperature_c" in known else 25.0
     at = int(np.argmax(plan.air_flow_kg_s))
@@ -129,14 +132,14 @@ def _nearest(case: Case, known: dict[str, Known], turbos: list[tuple[Turbo, Meas
             continue
         inlet = float(plan.manifold_pressure_kpa[at] - plan.boost_kpa[at])
         asked = float(chart.correct(float(plan.air_flow_kg_s[at]), air_c, inlet))
-        most = float(chart.choke_flow_kg_s(chart.line_speeds_rpm[-1]))
-        side = "small" if most < asked else "large"
-        words = f"its wheel is further off (too {side}): it passes {most:.3f} kg/s at most, and the engine asks for {asked:.3f} kg/s"
+        passes = float(chart.choke_flow_kg_s(chart.line_speeds_rpm[-1]))
+        side = "small" if passes < asked else "large"
+        words = f"its wheel is further off (too {side}): it passes {passes:.3f} kg/s at most, and the engine asks for {asked:.3f} kg/s"
         # A wheel at its best passes about four fifths of its choke flow.
-        scored.append((abs(float(np.log(0.8 * most / asked))), turbo, measures, words))
+        scored.append((abs(float(np.log(0.8 * passes / asked))), turbo, measures, words))
     scored.sort(key=lambda row: (row[0], str(row[1])))
-    chosen = [(turbo, measures) for _, turbo, measures, _ in scored[:MOST_TURBOS]]
-    return chosen, [(turbo, words) for _, turbo, _, words in scored[MOST_TURBOS:]]
+    chosen = [(turbo, measures) for _, turbo, measures, _ in scored[:most]]
+    return chosen, [(turbo, words) for _, turbo, _, words in scored[most:]]
 
 
 def _charging(case: Case, coolers: Sequence[Cooler]) -> list[_Charging]:
@@ -154,8 +157,9 @@ def _charging(case: Case, coolers: Sequence[Cooler]) -> list[_Charging]:
     return ways
 
 
-def _candidates(turbos, charging: list[_Charging], plungers: Sequence[Plunger | None], wish: Wish, efficiency: float):
+def _candidates(case: Case, inputs: PlanInputs, turbos, charging: list[_Charging], plungers: Sequence[Plunger | None], wish: Wish):
     combinations, candidates = [], []
+    efficiency = float(inputs.turbine_efficiency_ratio)
     for turbo, measures in turbos:
         basis = basis_of(measures, efficiency)
         space = _space(turbo, wish.space_mm)
@@ -166,7 +170,7 @@ def _candidates(turbos, charging: list[_Charging], plungers: Sequence[Plunger | 
                 combinations.append(Combination(turbo, way.cooler, way.words, plunger, price, stock))
                 candidates.append(Candidate(
                     f"{turbo} | {way.words} | {plunger.diameter_mm if plunger else 0:05.2f}", basis.turbo, way.effectiveness_ratio,
-                    way.loss_kpa, plunger.diameter_mm if plunger else None, price, stock, space,
+                    way.loss_kpa, plunger.diameter_mm if plunger else None, _delivery_mm3(case, inputs, plunger), price, stock, space,
                 ))
     return combinations, candidates
 
@@ -206,11 +210,4 @@ def _work(case: Case, inputs: PlanInputs, candidates: list[Candidate], turbos: l
 @lru_cache(maxsize=16)
 def _figures(work: _Work) -> list[Figures]:
     speeds = [float(work.inputs.rated_speed_rpm) * share for share in SPEED_SHARES]
-    if work.limits is None:
-        return figures_of(work.inputs, work.candidates, speeds)
-    found: dict[str, Figures] = {}
-    for is_cooled, limits in work.limits.items():
-        group = [c for c in work.candidates if (c.cooler_effectiveness_ratio > 0) == is_cooled]
-        if group:
-            found |= zip((c.name for c in group), figures_of(work.inputs, group, speeds, limits), strict=True)
-    return [found[c.name] for c in work.candidates]
+    return figures_of(work.inputs, work.candidates, speeds, work.limits)

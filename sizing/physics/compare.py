@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from .errors import Floats, NoSolution, OutOfRange, require
-from .limits import DEFAULTS, WORST_FIRST, LimitDefault, Limits, Verdict, judge, usual_limits
-from .match import Match, Turbo, solve_match
-from .match_checks import TURBO_DEFAULTS, TurboLimits
+from .limit_curves import NO_BOOST_KPA, plan_curves, turbo_curves
+from .limits import WORST_FIRST, Direction, Limits, TurboLimits, Verdict, places, usual_limits
+from .match import Match, Turbo, solve_matches
 from .plan_data import PlanInputs
+from .plan_solve import with_delivery_as_built
+
+TOGETHER = 2048  # candidates solved at a time, so that memory stays bounded
+ROOM_THAT_COUNTS = 3.0  # widths of its edge: more room to a limit is worth no more
+UNKNOWN_SHARE = 0.5  # of price, stock or space that nobody has entered
 
 
 @dataclass(frozen=True)
@@ -25,6 +30,7 @@ class Candidate:
     cooler_effectiveness_ratio: float = 0.0  # 0: no cooler
     cooler_pressure_loss_kpa: float = 0.0
     plunger_diameter_mm: float | None = None  # None: as in the inputs
+    delivery_mm3: float | None = None  # of that plunger; None: as the inputs say, or by the square of its diameter
     price: float | None = None
     in_stock: bool | None = None
     space: Verdict | None = None  # from `placement.fit_envelope`
@@ -47,23 +53,50 @@ class Weights:
 
 
 @dataclass(frozen=True)
+class Reason:
+    """What a candidate falls out for: a limit with its figures, or words where there is none."""
+
+    words: str
+    value: float | None = None
+    limit: float | None = None
+    unit: str = ""
+    direction: Direction = "max"
+
+    def __str__(self) -> str:
+        if self.value is None or self.limit is None:
+            return self.words
+        sense = "above" if self.direction == "max" else "below"
+        return f"{self.words} {self.value:.3g} {self.unit}".rstrip() + f" is {sense} {self.limit:.3g}"
+
+
+@dataclass(frozen=True)
+class Share:
+    """One side of a score: how much it counts, and how much of it the candidate has, 0 to 1."""
+
+    name: str
+    weight: float
+    share: float
+
+
+@dataclass(frozen=True)
 class Ranked:
     """A candidate with its place."""
 
     candidate: Candidate
     verdict: Verdict
-    score: float  # 0 to 1
-    reasons: list[str]  # what it falls out for, worst first; empty if nothing does
+    score: float  # 0 to 1: the shares by their weights
+    reasons: list[Reason]  # what it falls out for, worst first; empty if nothing does
     torque_nm: float  # highest
     boost_kpa: float  # highest
     smallest_margin: float  # in widths of its limit's edge
+    shares: tuple[Share, ...] = ()
 
 
 def compare(
     inputs: PlanInputs,
     candidates: Sequence[Candidate],
     speeds_rpm: ArrayLike,
-    limits: Limits | None = None,
+    limits: Limits | Mapping[bool, Limits] | None = None,
     turbo_limits: TurboLimits | None = None,
     weights: Weights | None = None,
 ) -> list[Ranked]:
@@ -77,8 +110,8 @@ def compare(
         What to compare, 1 to 20 000
     speeds_rpm : array
         Engine speeds; the first half counts as low speed [rpm]
-    limits : Limits or None
-        Limits to hold; None takes the usual ones, with or without a cooler
+    limits : Limits, dict or None
+        Limits to hold, or those by whether there is a cooler; None takes the usual ones
     turbo_limits : TurboLimits or None
         Limits of the turbo; None takes the usual ones
     weights : Weights or None
@@ -113,7 +146,7 @@ class Figures:
     """What a candidate does on the engine, before price, stock and space count."""
 
     verdict: Verdict
-    reasons: list[str]
+    reasons: list[Reason]
     mean_torque: float
     low_torque: float
     torque: float
@@ -125,7 +158,7 @@ def figures_of(
     inputs: PlanInputs,
     candidates: Sequence[Candidate],
     speeds_rpm: ArrayLike,
-    limits: Limits | None = None,
+    limits: Limits | Mapping[bool, Limits] | None = None,
     turbo_limits: TurboLimits | None = None,
 ) -> list[Figures]:
     """Work candidates out on one engine; the slow half of `compare`, with the same arguments.
@@ -147,16 +180,20 @@ def figures_of(
 
     References
     ----------
-    `solve_match`.
+    `solve_matches`, some thousand at a time.
     """
     require("number_of_candidates", len(candidates), 1, 20_000, "")
     turbo_limits = turbo_limits or TurboLimits()
     speeds = np.atleast_1d(np.asarray(speeds_rpm, dtype=np.float64))
+    inputs = with_delivery_as_built(inputs)
     found: dict[int, Figures] = {}
-    for numbers in _alike(candidates).values():
-        group = [candidates[i] for i in numbers]
-        for i, figures in zip(numbers, _figures(inputs, group, speeds, limits, turbo_limits), strict=True):
-            found[i] = figures
+    for has_cooler, numbers in _groups(candidates):
+        own = limits.get(has_cooler) if isinstance(limits, Mapping) else limits
+        held = own or usual_limits(inputs.injection, has_cooler)
+        for i in range(0, len(numbers), TOGETHER):
+            some = numbers[i : i + TOGETHER]
+            group = [candidates[k] for k in some]
+            found.update(zip(some, _figures(inputs, group, speeds, held, turbo_limits), strict=True))
     return [found[i] for i in range(len(candidates))]
 
 
@@ -193,102 +230,96 @@ def rank(
     dearest = max((float(c.price) for c in candidates if c.price), default=0.0)
     ranked = []
     for candidate, figures in zip(candidates, found, strict=True):
-        parts = (
-            (weights.torque, figures.mean_torque / best_torque),
-            (weights.low_speed, figures.low_torque / best_low),
-            (weights.margin, float(np.clip(figures.margin / 3.0, 0.0, 1.0))),
-            (weights.price, 0.5 if candidate.price is None or not dearest else 1.0 - candidate.price / dearest),
-            (weights.stock, 0.5 if candidate.in_stock is None else float(candidate.in_stock)),
-            (weights.space, {None: 0.5, "on plan": 1.0, "near the edge": 0.5}.get(candidate.space, 0.0)),
-        )
-        total = sum(w for w, _ in parts) or 1.0
-        score = sum(w * max(s, 0.0) for w, s in parts) / total
+        price = UNKNOWN_SHARE if candidate.price is None or not dearest else 1.0 - candidate.price / dearest
+        stock = UNKNOWN_SHARE if candidate.in_stock is None else float(candidate.in_stock)
+        space = {None: UNKNOWN_SHARE, "on plan": 1.0, "near the edge": 0.5}.get(candidate.space, 0.0)
+        room = min(max(figures.margin / ROOM_THAT_COUNTS, 0.0), 1.0)
+        shares = (
+            Share("torque", weights.torque, max(figures.mean_torque / best_torque, 0.0)),
+            Share("low_speed", weights.low_speed, max(figures.low_torque / best_low, 0.0)),
+            Share("margin", weights.margin, room), Share("price", weights.price, price),
+            Share("stock", weights.stock, stock), Share("space", weights.space, space),
+        )  # fmt: skip
+        total = sum(s.weight for s in shares) or 1.0
+        score = sum(s.weight * s.share for s in shares) / total
         verdict, reasons = figures.verdict, figures.reasons
         if candidate.space in ("off plan", "stop"):
             verdict = min(verdict, "off plan", key=WORST_FIRST.index)
-            reasons = ["does not go into the space measured", *reasons]
-        ranked.append(Ranked(candidate, verdict, score, reasons, figures.torque, figures.boost, figures.margin))
+            reasons = [Reason("does not go into the space measured"), *reasons]
+        ranked.append(
+            Ranked(candidate, verdict, score, reasons, figures.torque, figures.boost, figures.margin, shares)
+        )
     return sorted(ranked, key=lambda r: (-WORST_FIRST.index(r.verdict), -r.score, r.candidate.name))
 
 
-def _alike(candidates: Sequence[Candidate]) -> dict[tuple[object, ...], list[int]]:
-    """Candidates that differ only in numbers are worked out together."""
-    groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
+def _groups(candidates: Sequence[Candidate]) -> list[tuple[bool, list[int]]]:
+    """Candidates that can be worked out together: with the same limits, and all with a map or none."""
+    groups: dict[tuple[bool, bool, bool], list[int]] = defaultdict(list)
     for i, c in enumerate(candidates):
-        turbo = c.turbo
-        groups[
-            (
-                id(turbo.compressor), turbo.has_wastegate, turbo.compressor_wheel_mm, turbo.turbine_wheel_mm,
-            )
-        ].append(i)  # fmt: skip
-    return groups
+        groups[c.cooler_effectiveness_ratio > 0.0, c.turbo.compressor is None, c.delivery_mm3 is None].append(i)
+    return [(has_cooler, numbers) for (has_cooler, _, _), numbers in groups.items()]
 
 
 def _figures(
-    inputs: PlanInputs, group: list[Candidate], speeds: Floats, limits: Limits | None, turbo_limits: TurboLimits
+    inputs: PlanInputs, group: list[Candidate], speeds: Floats, limits: Limits, turbo_limits: TurboLimits
 ) -> list[Figures]:
     plunger = [inputs.plunger_diameter_mm if c.plunger_diameter_mm is None else c.plunger_diameter_mm for c in group]
+    delivery = [c.delivery_mm3 for c in group]
     try:
         many = replace(
             inputs,
             cooler_effectiveness_ratio=np.array([c.cooler_effectiveness_ratio for c in group]),
             cooler_pressure_loss_kpa=np.array([c.cooler_pressure_loss_kpa for c in group]),
             plunger_diameter_mm=None if any(p is None for p in plunger) else np.array(plunger, dtype=np.float64),
+            delivery_mm3=inputs.delivery_mm3 if delivery[0] is None else np.array(delivery, dtype=np.float64),
         )
-        turbo = replace(
-            group[0].turbo,
-            turbine_capacity_kg_s=np.array([float(np.asarray(c.turbo.turbine_capacity_kg_s)) for c in group]),
-            turbine_efficiency_ratio=np.array([float(np.asarray(c.turbo.turbine_efficiency_ratio)) for c in group]),
-        )
-        match = solve_match(many, turbo, speeds)
+        match = solve_matches(many, [c.turbo for c in group], speeds)
+        return _judged(match, many, limits, turbo_limits)
     except (NoSolution, OutOfRange) as none:
         if len(group) == 1:
-            return [Figures("off plan", [str(none)], 0.0, 0.0, 0.0, 0.0, -9.0)]
+            return [Figures("off plan", [Reason(str(none))], 0.0, 0.0, 0.0, 0.0, -9.0)]
         half = len(group) // 2  # find the ones that spoil the others
         return [
             *_figures(inputs, group[:half], speeds, limits, turbo_limits),
             *_figures(inputs, group[half:], speeds, limits, turbo_limits),
         ]
-    own = [limits or usual_limits(inputs.injection, c.cooler_effectiveness_ratio > 0.0) for c in group]
-    return [_judge_one(match, k, speeds, own[k], turbo_limits) for k in range(len(group))]
 
 
-def _judge_one(match: Match, k: int, speeds: Floats, limits: Limits, turbo_limits: TurboLimits) -> Figures:
+def _judged(match: Match, inputs: PlanInputs, limits: Limits, turbo_limits: TurboLimits) -> list[Figures]:
+    """Every candidate against every limit, a limit at a time."""
     plan = match.plan
-    works = plan.boost_kpa[k] >= 10.0
-    rows: list[tuple[LimitDefault, float, Floats]] = [
-        (DEFAULTS[f.name], float(getattr(limits, f.name)), getattr(plan, DEFAULTS[f.name].result)[k])
-        for f in fields(limits)
-    ]
-    with_boost = {
-        "surge_margin_min_ratio": match.surge_margin_ratio[k],
-        "choke_margin_min_ratio": match.choke_margin_ratio[k],
-        "tip_speed_max_m_s": match.compressor_tip_speed_m_s[k],
-        "exhaust_over_boost_max_ratio": plan.exhaust_pressure_kpa[k] / plan.manifold_pressure_kpa[k],
-    }
-    for name, curve in with_boost.items():
-        if np.any(works) and np.all(np.isfinite(curve)) and np.any(curve != 0.0):
-            rows.append((TURBO_DEFAULTS[name], float(getattr(turbo_limits, name)), curve[works]))
-    judged: list[tuple[Verdict, float, str]] = []
-    for usual, limit, curve in rows:
-        value = float(np.max(curve) if usual.direction == "max" else np.min(curve))
-        margin = (limit - value if usual.direction == "max" else value - limit) / usual.edge
-        verdict = judge(value, limit, 0.0, usual.direction, usual.edge, usual.stop_beyond)
-        sense = "above" if usual.direction == "max" else "below"
-        judged.append((verdict, margin, f"{usual.label} {value:.3g} {usual.unit}".rstrip() + f" is {sense} {limit:.3g}"))
-    judged.sort(key=lambda j: (WORST_FIRST.index(j[0]), j[1]))
-    reasons = [text for verdict, _, text in judged if verdict in ("stop", "off plan")]
-    verdict = judged[0][0]
-    if not np.any(works):
-        reasons.insert(0, "the turbine is too large: it gives no boost to speak of at any speed")
-        verdict = min(verdict, "off plan", key=WORST_FIRST.index)
-    missing = ~match.solved[k]
-    if np.any(missing):
-        first = float(speeds[int(np.argmax(missing))])
-        reasons.insert(0, f"no balance from {first:.0f} rpm on {int(missing.sum())} of {len(speeds)} speeds")
-        verdict = min(verdict, "off plan", key=WORST_FIRST.index)
-    low = max(len(speeds) // 2, 1)
-    return Figures(
-        verdict, reasons, float(np.mean(plan.torque_nm[k])), float(np.mean(plan.torque_nm[k, :low])),
-        float(np.max(plan.torque_nm[k])), float(np.max(plan.boost_kpa[k])), float(judged[0][1]),
-    )  # fmt: skip
+    count = len(plan.torque_nm)
+    lowest = np.full(count, len(WORST_FIRST) - 1)
+    smallest = np.full(count, np.inf)
+    missed: list[list[tuple[int, float, Reason]]] = [[] for _ in range(count)]
+    for curve in (*plan_curves(plan, inputs, limits), *turbo_curves(match, turbo_limits)):
+        usual, worst = curve.usual, curve.worst()
+        margin = np.where(np.isfinite(worst.margin), worst.margin, ROOM_THAT_COUNTS * usual.edge)
+        found_places = places(margin, worst.limit, worst.uncertainty, usual.edge, usual.stop_beyond)
+        lowest = np.minimum(lowest, found_places)
+        smallest = np.minimum(smallest, margin / usual.edge)
+        for at in np.flatnonzero(found_places < 2):
+            reason = Reason(usual.label, float(worst.value[at]), float(worst.limit[at]), usual.unit, usual.direction)
+            missed[at].append((int(found_places[at]), float(margin[at]) / usual.edge, reason))
+    boost, solved = np.max(plan.boost_kpa, axis=1), match.solved
+    low = max(plan.torque_nm.shape[1] // 2, 1)
+    found = []
+    for k in range(count):
+        reasons = [reason for _, _, reason in sorted(missed[k], key=lambda row: row[:2])]
+        place = int(lowest[k])
+        if boost[k] < NO_BOOST_KPA:
+            reasons.insert(0, Reason("the turbine is too large: it gives no boost to speak of at any speed"))
+            place = min(place, 1)
+        if not np.all(solved[k]):
+            first = float(plan.speed_rpm[k][int(np.argmin(solved[k]))])
+            lost = int(np.sum(~solved[k]))
+            reasons.insert(0, Reason(f"no balance from {first:.0f} rpm on {lost} of {len(solved[k])} speeds"))
+            place = min(place, 1)
+        torque = plan.torque_nm[k]
+        found.append(
+            Figures(
+                WORST_FIRST[place], reasons, float(torque.mean()), float(torque[:low].mean()), float(torque.max()),
+                float(boost[k]), float(smallest[k]),
+            )
+        )  # fmt: skip
+    return found

@@ -8,10 +8,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from .errors import Floats
-from .limit_curves import LimitCurve, boost_is_in, plan_curves
+from .limit_curves import LimitCurve, plan_curves
 from .limits import DEFAULTS, WORST_FIRST, LimitDefault, Limits, Verdict, judge
 from .plan_data import PlanInputs, PlanResult
 from .plan_solve import delivery_without_boost_mm3
+
+FULL_BOOST_SHARE = 0.9  # of the highest; below it a boost compensator still holds fuel back
 
 
 @dataclass(frozen=True)
@@ -78,11 +80,19 @@ def check_limits(result: PlanResult, inputs: PlanInputs, limits: Limits) -> list
         is_usual = curve.name not in DEFAULTS
         source = curve.usual.source if is_usual else source_of(curve.usual, float(curve.limit), inputs)
         check = judged(curve, result.speed_rpm, source)
-        if curve.name == "lambda_before_boost_ratio" and check.value < limits.lambda_min_ratio:
-            before = result.speed_rpm[~boost_is_in(result.boost_kpa)]
-            check = replace(check, remedy_delivery_mm3=delivery_without_boost_mm3(inputs, limits.lambda_min_ratio, before))
+        if curve.usual.result == "lambda_ratio" and check.value < limits.lambda_min_ratio:
+            check = replace(check, remedy_delivery_mm3=_remedy(result, inputs, limits, check.at_speed_rpm))
         checks.append(check)
     return in_order(checks)
+
+
+def _remedy(result: PlanResult, inputs: PlanInputs, limits: Limits, at_speed_rpm: float) -> float | None:
+    """Delivery without boost that does not smoke; None where it smokes under full boost, which no compensator cures."""
+    rising = result.boost_kpa < FULL_BOOST_SHARE * np.max(result.boost_kpa)
+    if not np.any(rising & (result.speed_rpm == at_speed_rpm)):
+        return None
+    before = result.speed_rpm[rising & (result.speed_rpm <= at_speed_rpm)]
+    return delivery_without_boost_mm3(inputs, limits.lambda_min_ratio, before)
 
 
 def judged(curve: LimitCurve, speed_rpm: Floats, source: str | None) -> LimitCheck:

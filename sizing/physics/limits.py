@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from .breathing import check_injection
-from .errors import require
+from .errors import Floats, require
 
 Verdict = Literal["on plan", "near the edge", "off plan", "stop"]
 Direction = Literal["max", "min"]
@@ -249,11 +252,31 @@ def judge(
     require("uncertainty", uncertainty, 0.0, 1e9, "")
     require("edge", edge, 0.0, 1e9, "")
     margin = limit - value if direction == "max" else value - limit
-    if stop_beyond is not None and -margin >= stop_beyond:
-        return "stop"
-    margin += 1e-9 * abs(limit)  # a value set exactly to its limit has met it
-    if margin < -uncertainty:
-        return "off plan"
-    if margin < edge + uncertainty:
-        return "near the edge"
-    return "on plan"
+    return WORST_FIRST[int(places(np.asarray(margin), np.asarray(limit), np.asarray(uncertainty), edge, stop_beyond))]
+
+
+def places(
+    margin: Floats, limit: Floats, uncertainty: Floats, edge: float, stop_beyond: float | None
+) -> NDArray[np.intp]:
+    """Verdicts of many margins at once, as places in `WORST_FIRST`; the rule of `judge`.
+
+    Parameters
+    ----------
+    margin, limit, uncertainty : array
+        Distance inside the limit, the limit, half width of the true value's band [unit]
+    edge, stop_beyond : float
+        As `judge` [unit]
+
+    Returns
+    -------
+    array of int
+        Place in `WORST_FIRST`
+
+    Raises
+    ------
+    Nothing.
+    """
+    stops = np.zeros(np.shape(margin), dtype=np.bool_) if stop_beyond is None else -margin >= stop_beyond
+    room = margin + 1e-9 * np.abs(limit)  # a value set exactly to its limit has met it
+    found = np.where(room < -uncertainty, 1, np.where(room < edge + uncertainty, 2, 3))
+    return np.where(stops, 0, found)

@@ -494,6 +494,20 @@ def without_turbo(inputs: PlanInputs) -> PlanInputs:
     return replace(_naturally_aspirated(inputs), delivery_mm3=own[..., 0] if own.ndim else own)
 
 
+def with_delivery_as_built(inputs: PlanInputs) -> PlanInputs:
+    """The same inputs with the delivery as built worked out, so that it is searched once and not again and again.
+
+    Raises
+    ------
+    NoSolution
+        If the rated power cannot be met on the engine's own air.
+    """
+    if inputs.delivery_as_built_mm3 is not None:
+        return inputs
+    own = delivery_as_built_mm3(inputs)
+    return replace(inputs, delivery_as_built_mm3=own[..., 0] if own.ndim else own)
+
+
 def lambda_as_built(inputs: PlanInputs, speed_rpm: Floats) -> Floats:
     """Lambda of the same engine at the same place as it was built, at full load.
 

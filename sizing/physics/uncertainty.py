@@ -13,7 +13,7 @@ from .limit_curves import NO_BOOST_KPA, LimitCurve, plan_curves, turbo_curves
 from .limits import LimitDefault, Limits, TurboLimits
 from .match import Turbo, solve_match
 from .plan_data import PlanInputs, PlanResult, Range
-from .plan_solve import charge_over_speed, solve_plan
+from .plan_solve import charge_over_speed, solve_plan, with_delivery_as_built
 
 WHOLE_NUMBERS = {"cylinder_count"}
 TURBO_UNKNOWNS = ("turbine_capacity_kg_s", "map_flow_ratio", "map_efficiency_shift", "surge_flow_ratio")
@@ -212,6 +212,7 @@ def chances(
     speeds = usual_speeds_rpm(inputs) if speeds_rpm is None else np.atleast_1d(speeds_rpm)
     drawn = draw(inputs, draws, seed)
     values = {name: np.ravel(getattr(drawn, name)) for name in unknown}
+    drawn = with_delivery_as_built(drawn)
     if turbo is None:
         result = solve_plan(drawn, speeds)
         curves = plan_curves(result, drawn, limits)

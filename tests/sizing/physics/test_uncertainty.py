@@ -6,6 +6,8 @@ import pytest
 from scipy import stats
 
 from sizing.physics.errors import OutOfRange
+from sizing.physics.map_estimate import Wheel, estimate_map
+from sizing.physics.match import Turbo, solve_match
 from sizing.physics.plan import (
     Limits,
     Range,
@@ -89,6 +91,44 @@ def test_the_plunger_is_what_to_measure_first():
     assert sum(i.share for i in found.influences) < 1.15
     alone = swing(UNSURE, replace(LIMITS, mean_pressure_max_kpa=1300.0))
     assert max(alone, key=lambda name: abs(alone[name])) == "plunger_diameter_mm"
+
+
+CHART = estimate_map(Wheel(38.0, 52.0, 12))
+FITTED = Turbo(0.09, True, compressor=CHART, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0)
+OF_THE_TURBO = {"turbine_capacity_kg_s": Range(0.072, 0.108), "surge_flow_ratio": Range(0.8, 1.2)}
+
+
+def test_chances_with_a_turbo_against_a_plain_count_of_single_matches():
+    """Independent plain draws, each solved alone as a match of its own."""
+    speeds = np.array([1400.0, 2000.0, 2800.0, 4000.0])
+    found = {c.name: c for c in chances(UNSURE, LIMITS, 600, 3, speeds, FITTED, OF_THE_TURBO).limits}
+    random = np.random.default_rng(5)
+    ratios, temperatures, boosts = [], [], []
+    for _ in range(80):
+        one = replace(
+            COOLED, plunger_diameter_mm=random.uniform(6.8, 7.6), compressor_efficiency_ratio=random.uniform(0.62, 0.72),
+            air_cleaner_loss_kpa=random.uniform(1.5, 5.0), compression_ratio=random.uniform(20.5, 21.5),
+        )  # fmt: skip
+        turbo = replace(FITTED, turbine_capacity_kg_s=random.uniform(0.072, 0.108), turbine_efficiency_ratio=COOLED.turbine_efficiency_ratio)
+        match = solve_match(one, turbo, speeds)
+        works = match.plan.boost_kpa >= np.maximum(10.0, 0.25 * match.plan.boost_kpa.max())
+        ratios.append((match.plan.exhaust_pressure_kpa / match.plan.manifold_pressure_kpa)[works].max())
+        temperatures.append(match.plan.exhaust_temperature_c.max())
+        boosts.append(match.plan.boost_kpa.max())
+    pressure, heat = found["exhaust_over_boost_max_ratio"], found["exhaust_temperature_max_c"]
+    assert pressure.chance == pytest.approx(np.mean(np.array(ratios) <= 1.5), abs=0.15)
+    assert pressure.middle == pytest.approx(np.median(ratios), rel=0.03)
+    assert heat.middle == pytest.approx(np.median(temperatures), abs=8.0)
+    assert found["boost_wanted_kpa"].chance == pytest.approx(np.mean(np.array(boosts) >= 135.0), abs=0.12)
+
+
+def test_what_is_only_estimated_of_a_turbo_can_be_what_to_measure_first():
+    sure = replace(COOLED, air_cleaner_loss_kpa=Range(2.4, 2.6))
+    limits = replace(LIMITS, mean_pressure_max_kpa=2000.0, peak_pressure_max_bar=240.0)
+    found = chances(sure, limits, 300, 1, None, FITTED, OF_THE_TURBO)
+    assert found.influences[0].name in OF_THE_TURBO
+    with pytest.raises(ValueError, match="only turbine_capacity_kg_s"):
+        chances(sure, limits, 300, 1, None, FITTED, {"has_wastegate": Range(0, 1)})
 
 
 def test_two_thousand_draws_stay_quick():
