@@ -12,6 +12,7 @@ from measurements.actions.proving import RunRefused, decide, why_no_run
 from measurements.forms.proving import DecideForm
 from measurements.models import LogFile, Point, PowerCurve, ProvingRun
 from measurements.tables import Section, section_of
+from measurements.turbine_address import turbine_address
 from shop.models import JobCard
 from shop.safety_notes import FIRST, hazards_before
 
@@ -23,6 +24,7 @@ class ShownRun:
     logs: list[LogFile]
     curves: list[PowerCurve]
     form: DecideForm | None
+    turbine_address: str
 
 
 def _shown(job: JobCard, form: DecideForm | None, of: ProvingRun | None) -> list[ShownRun]:
@@ -31,9 +33,10 @@ def _shown(job: JobCard, form: DecideForm | None, of: ProvingRun | None) -> list
     logs, curves = list(LogFile.objects.of(job).read()), list(PowerCurve.objects.of(job).with_points())
     shown = []
     for run in ProvingRun.objects.of(job).with_people():
-        part = section_of("What was read", "after", [p for p in points if p.run_id == run.pk], run, run.plan)
+        own = [p for p in points if p.run_id == run.pk]
+        part = section_of("What was read", "after", own, run, run.plan)
         own_form = form if of and of.pk == run.pk else DecideForm() if not run.is_decided else None
-        shown.append(ShownRun(run, part, [x for x in logs if x.run_id == run.pk], [c for c in curves if c.run_id == run.pk], own_form))
+        shown.append(ShownRun(run, part, [x for x in logs if x.run_id == run.pk], [c for c in curves if c.run_id == run.pk], own_form, turbine_address(run, own)))
     return shown
 
 

@@ -1,3 +1,4 @@
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -169,3 +170,18 @@ def test_the_plain_move_does_not_hand_over(owner):
     decide(run, "keep", "as planned", owner)
     with pytest.raises(MoveRefused, match="hand-over page"):
         moves.move(job, "handed_over", owner, "no time for papers")
+
+
+@pytest.mark.parametrize(("unit", "shown"), [("kPa", "84"), ("bar", "0.84")])
+def test_boost_of_a_run_leads_to_what_it_says_of_the_turbine(owner_client, owner, workshop, unit, shown):
+    workshop.pressure_unit = unit
+    workshop.save()
+    job, run = job_in_run(owner)
+    record_point(job, "after", 2500, 100, {"boost_kpa": 84.0}, owner, run=run)
+    page = owner_client.get(f"/jobs/{job.pk}/proving/").content.decode()
+    assert "What this boost says" not in page  # one speed tells too little
+    record_point(job, "after", 1800, 100, {"boost_kpa": 61.0}, owner, run=run)
+    page = owner_client.get(f"/jobs/{job.pk}/proving/").content.decode()
+    address = re.search(r'href="([^"]+)">What this boost says', page)[1].replace("&amp;", "&")
+    assert f"speed_2=2500&boost_2={shown}" in address
+    assert owner_client.get(address).status_code == 200

@@ -1,0 +1,102 @@
+"""Readings of boost in, the turbine's capacity out; what does not agree is said, and kept only when it does."""
+
+import re
+
+import pytest
+from django.urls import reverse
+
+from sizing.physics.match import Turbo, solve_match
+from sizing.solve import inputs_of
+from tests.builders import make_turbo
+
+from .builders import make_a_plan
+
+pytestmark = pytest.mark.django_db
+
+
+def text_of(response):
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", response.content.decode()))
+
+
+@pytest.fixture
+def plan(workshop):
+    return make_a_plan(turbo=make_turbo(turbine_flow_kg_s=0.12, wastegate=False))
+
+
+@pytest.fixture
+def readings(plan):
+    """What a turbine of 0.095 kg/s would make on this engine: the inverse must close on the forward solution."""
+    speeds = [1800.0, 2200.0, 2600.0]
+    forward = solve_match(inputs_of(plan), Turbo(0.095, False), speeds)
+    return list(zip(speeds, forward.plan.boost_kpa.tolist(), strict=True))
+
+
+def page(plan):
+    return reverse("sizing:turbine_capacity", args=[plan.pk])
+
+
+def typed(readings):
+    return {f"{name}_{row}": f"{value:.2f}" for row, pair in enumerate(readings, 1) for name, value in zip(("speed", "boost"), pair, strict=True)}
+
+
+def found_in(response):
+    return float(re.search(r"figure big\">([\d.]+)<", response.content.decode())[1])
+
+
+def test_readings_of_a_turbine_give_its_capacity_back(owner_client, plan, readings):
+    answer = owner_client.get(page(plan), typed(readings))
+    assert found_in(answer) == pytest.approx(0.095, rel=0.03)
+    assert "The plan takes 0.1200 kg/s now" in text_of(answer)
+    ends = re.search(r"the capacity is ([\d.]+) to ([\d.]+)", text_of(answer))
+    assert float(ends[1]) < found_in(answer) < float(ends[2])
+
+
+def test_the_owner_keeps_it_with_where_it_comes_from(owner_client, plan, readings):
+    assert owner_client.post(page(plan), typed(readings)).status_code == 302
+    plan.turbo.refresh_from_db()
+    assert plan.turbo.turbine_flow_kg_s == pytest.approx(0.095, rel=0.03)
+    assert "from boost measured at 1,800, 2,200, 2,600 rpm" in plan.turbo.note
+    assert "Before: 0.1200 kg/s" in plan.turbo.note
+
+
+def test_a_technician_sees_it_and_keeps_nothing(technician_client, plan, readings):
+    assert "Keep it for" not in text_of(technician_client.get(page(plan), typed(readings)))
+    assert technician_client.post(page(plan), typed(readings)).status_code == 403
+    plan.turbo.refresh_from_db()
+    assert plan.turbo.turbine_flow_kg_s == 0.12
+
+
+def test_readings_that_do_not_agree_are_said_and_not_kept(owner_client, plan):
+    odd = [(1800, 120), (2200, 30), (2600, 120)]
+    assert "Not to be relied on" in text_of(owner_client.get(page(plan), typed(odd)))
+    assert owner_client.post(page(plan), typed(odd)).status_code == 422
+    plan.turbo.refresh_from_db()
+    assert plan.turbo.turbine_flow_kg_s == 0.12
+
+
+def test_boost_held_by_a_wastegate_is_suspected(owner_client, plan, readings):
+    held = [(speed, min(boost, readings[0][1] * 1.02)) for speed, boost in readings] + [(3600, readings[0][1] * 1.02)]
+    assert "a wastegate was open" in text_of(owner_client.get(page(plan), typed(held)))
+
+
+@pytest.mark.parametrize(
+    ("query", "told"),
+    [
+        ({"speed_1": "1800"}, "empty beside its pair"),
+        ({"speed_1": "1800", "boost_1": "60"}, "two speeds or more"),
+        ({"speed_1": "1800", "boost_1": "60", "speed_2": "1800", "boost_2": "70"}, "same engine speed"),
+        ({"speed_1": "1800", "boost_1": "300 bar", "speed_2": "2200", "boost_2": "70"}, "300 bar"),
+        ({"speed_1": "1800", "boost_1": "1", "speed_2": "2200", "boost_2": "1"}, "allowed is 5 to 350"),
+    ],
+)
+def test_what_cannot_be_is_said_and_stays(owner_client, plan, query, told):
+    answer = owner_client.get(page(plan), query)
+    assert answer.status_code == 422
+    assert told in text_of(answer)
+    assert all(f'value="{value}"' in answer.content.decode() for value in query.values())
+
+
+def test_without_a_turbo_there_is_nothing_to_keep_it_for(owner_client, plan, readings):
+    bare = make_a_plan()
+    assert "there is none to keep it for" in text_of(owner_client.get(page(bare), typed(readings)))
+    assert owner_client.post(page(bare), typed(readings)).status_code == 422
