@@ -133,10 +133,20 @@ def _read_either(body, dialect: Dialect, used: list[int], texts: set[int]) -> Ce
 
 def _padded(body, dialect: Dialect) -> tuple[memoryview, int]:
     """Rows that end early filled up with empty cells, where that is how the logger writes; how many there were."""
-    width, count = len(dialect.header), 0
+    width, count, mark = len(dialect.header), 0, dialect.delimiter.encode()
+    whole = bytes(body)
+    if b'"' not in whole:
+        lines = whole.replace(b"\r", b"").split(b"\n")
+        del whole
+        for i, line in enumerate(lines):
+            marks = line.count(mark)
+            if 0 < marks < width - 1:
+                lines[i] = line + mark * (width - 1 - marks)
+                count += 1
+        return memoryview(b"\n".join(lines)), count
     out = io.StringIO()
     writer = csv.writer(out, delimiter=dialect.delimiter, lineterminator="\n")
-    for row in csv.reader(bytes(body).decode("utf-8", errors="replace").split("\n"), delimiter=dialect.delimiter):
+    for row in csv.reader(whole.decode("utf-8", errors="replace").split("\n"), delimiter=dialect.delimiter):
         if 1 < len(row) < width:
             count += 1
             row = [*row, *[""] * (width - len(row))]

@@ -1,7 +1,8 @@
 """Clocks of every kind as seconds: figures, times of the day, dates in several orders, a unit in each cell. Pure."""
 
+import re
+
 import numpy as np
-import pandas as pd
 import pyarrow as pa
 import pyarrow.compute as pc
 
@@ -9,6 +10,7 @@ from .log_names import CLOCK, DATED, IN_CELL
 
 FACTORS = {"s": 1.0, "ms": 1e-3, "µs": 1e-6, "us": 1e-6, "ns": 1e-9, "sec": 1.0, "min": 60.0, "h": 3600.0, "day": 86400.0}
 DAY_S = 86400.0
+CHUNK = 200_000
 _HMS = r"(?P<h>\d{1,4}):(?P<m>\d{1,2})(?::(?P<s>\d{1,2}(?:[.,:]\d+)?))?\s?(?P<half>[AaPp])?\.?[Mm]?\.?\s?(?P<zone>Z|[+-]\d{2}:?\d{2})?"
 _MS = r"^(?P<sign>-)?(?P<m>\d{1,4}):(?P<s>\d{1,2}(?:[.,]\d+)?)$"
 _DATE = r"(?P<a>\d{1,4})[-./](?P<b>\d{1,2})[-./](?P<c>\d{1,4})"
@@ -32,24 +34,32 @@ def numbers(cells: Cells, decimal: str) -> np.ndarray:
 def _field(parts, name: str) -> np.ndarray:
     text = pc.struct_field(parts, name)
     text = pc.if_else(pc.equal(text, ""), pa.scalar(None, pa.string()), text)
-    text = pc.replace_substring_regex(text, "[,:]", ".")
+    if name in ("s", "value"):
+        text = pc.replace_substring(pc.replace_substring(text, ",", "."), ":", ".")
     return pc.cast(text, pa.float64()).to_numpy(zero_copy_only=False)
 
 
+def _flag(parts, name: str, value: str) -> np.ndarray:
+    return pc.fill_null(pc.equal(pc.utf8_lower(pc.struct_field(parts, name)), value), False).to_numpy(zero_copy_only=False)
+
+
 def _time_of_day(parts) -> np.ndarray:
-    hours, minutes, seconds = _field(parts, "h"), _field(parts, "m"), _field(parts, "s")
-    seconds = np.nan_to_num(seconds)
-    half = pc.utf8_lower(pc.struct_field(parts, "half")).to_pandas().to_numpy(dtype=object)
-    has_half = np.array([x in ("a", "p") for x in half]) if len(half) and any(x in ("a", "p") for x in half[:50]) else np.zeros(len(half), bool)
-    if has_half.any():
-        late = np.array([x == "p" for x in half])
-        hours = np.where(has_half, np.mod(hours, 12) + 12 * late, hours)
+    hours, minutes, seconds = _field(parts, "h"), _field(parts, "m"), np.nan_to_num(_field(parts, "s"))
+    early, late = _flag(parts, "half", "a"), _flag(parts, "half", "p")
+    if early.any() or late.any():
+        hours = np.where(early | late, np.mod(hours, 12) + 12 * late, hours)
     total = hours * 3600 + minutes * 60 + seconds
-    zone = pc.struct_field(parts, "zone").to_pandas()
-    if zone.nunique() > 1:  # the clock changed its zone within the log
-        offset = zone.str.extract(r"([+-])(\d{2}):?(\d{2})")
-        total = total - np.nan_to_num(((offset[1].astype(float) * 60 + offset[2].astype(float)) * 60 * offset[0].map({"+": 1, "-": -1})).to_numpy(dtype=float))
+    zone = pc.struct_field(parts, "zone")
+    for text in pc.unique(zone).to_pylist():
+        found = re.fullmatch(r"([+-])(\d{2}):?(\d{2})", text or "")
+        if found:  # the clock may change its zone within the log
+            offset = (int(found[2]) * 60 + int(found[3])) * (60 if found[1] == "+" else -60)
+            total = total - offset * pc.fill_null(pc.equal(zone, text), False).to_numpy(zero_copy_only=False)
     return np.where((minutes < 60) & (seconds < 61), total, np.nan)
+
+
+def _by_pieces(read, cells: Cells) -> np.ndarray:
+    return np.concatenate([read(cells.slice(start, CHUNK)) for start in range(0, len(cells), CHUNK)]) if len(cells) else np.array([])
 
 
 def _clock(cells: Cells) -> np.ndarray:
@@ -99,32 +109,52 @@ def _civil(year: np.ndarray, month: np.ndarray, day: np.ndarray) -> np.ndarray:
     return np.where(good, when.astype(np.int64).astype(float), np.nan)
 
 
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+
+
+def _without_names(text: Cells) -> Cells:
+    """Dates with an English month in letters, such as 'Thu, 5 Mar 2026 10:00:00 UTC' or 'Mar 5, 2026 10:00', as 5.3.2026."""
+    text = pc.utf8_lower(text)
+    text = pc.replace_substring_regex(text, r"^(mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,? +|\s*(gmt|utc)$", "")
+    for number, name in enumerate(_MONTHS, start=1):
+        if pc.any(pc.match_substring(text, name)).as_py():
+            text = pc.replace_substring_regex(text, rf"\b{name}[a-z]*\.?", f"#{number}")
+    text = pc.replace_substring_regex(text, r"^#(\d+)[ ,-]+(\d{1,2})[ ,-]+(\d{2,4})", r"\2.\1.\3")
+    text = pc.replace_substring_regex(text, r"^(\d{1,2})[ ,-]*#(\d+)[ ,-]+(\d{2,4})", r"\1.\2.\3")
+    return pc.replace_substring_regex(text, r"^(\d{4})[ ,-]*#(\d+)[ ,-]+(\d{1,2})", r"\1-\2-\3")
+
+
 def _dated(cells: Cells) -> np.ndarray:
-    text = pc.utf8_trim_whitespace(cells)
-    parts = pc.extract_regex(text, rf"^{_DATE}[T ,]+{_HMS}$")
-    if parts.null_count > 0.5 * max(1, len(cells) - text.null_count) + text.null_count:
-        moments = pd.to_datetime(text.to_pandas().str.slice(0, 40), errors="coerce", utc=True, format="mixed")
-        return (moments - pd.Timestamp(0, tz="UTC")).dt.total_seconds().to_numpy(dtype=float)
-    a, b, c = (_field(parts, name) for name in "abc")
-    dotted = pc.any(pc.match_substring_regex(text, r"^\d{1,2}\.\d{1,2}\.")).as_py()
-    return days_from(a, b, c, bool(dotted)) * DAY_S + _time_of_day(parts)
+    pieces, dotted = [], False
+    for start in range(0, len(cells), CHUNK):  # by pieces: the parts of a date need many times its room
+        text = pc.utf8_trim_whitespace(cells.slice(start, CHUNK))
+        if pc.any(pc.match_substring_regex(text, "[A-Za-z]{3}")).as_py():
+            text = _without_names(text)
+        dotted = dotted or bool(pc.any(pc.match_substring_regex(text, r"^\d{1,2}\.\d{1,2}\.")).as_py())
+        parts = pc.extract_regex(text, rf"^{_DATE}[T ,]+{_HMS}$")
+        pieces.append(np.stack([*(_field(parts, name) for name in "abc"), _time_of_day(parts)]))
+    a, b, c, of_day = np.concatenate(pieces, axis=1) if pieces else np.empty((4, 0))
+    return days_from(a, b, c, dotted) * DAY_S + of_day
 
 
 def _in_cells(cells: Cells) -> np.ndarray:
     parts = pc.extract_regex(pc.utf8_trim_whitespace(cells), _WITH_UNIT)
-    units = pc.struct_field(parts, "unit").to_pandas().map(FACTORS).to_numpy(dtype=float)
-    return _field(parts, "value") * units
+    said, factors = pc.struct_field(parts, "unit"), np.full(len(cells), np.nan)
+    for unit in pc.unique(said).to_pylist():
+        if unit:
+            factors[pc.fill_null(pc.equal(said, unit), False).to_numpy(zero_copy_only=False)] = FACTORS[unit]
+    return _field(parts, "value") * factors
 
 
 def seconds(cells: Cells, unit: str, decimal: str) -> np.ndarray:
     """Seconds of a text column in a unit of time; not a number where a cell holds no time."""
     if unit == CLOCK:
-        found = _clock(cells)
+        found = _by_pieces(_clock, cells)
         return found if np.isfinite(found).any() else _dated(cells)
     if unit == DATED:
         return _dated(cells)
     if unit == IN_CELL:
-        return _in_cells(cells)
+        return _by_pieces(_in_cells, cells)
     return numbers(cells, decimal) * FACTORS[unit]
 
 

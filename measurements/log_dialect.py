@@ -100,7 +100,7 @@ def encoding_of(data: bytes) -> str:
     """UTF-16 by its mark or its zeros, UTF-8 when the whole file is, otherwise one of the usual single-byte encodings."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return "utf-16"
-    head = data[:4096]
+    head = data[:512]
     if b"\x00" in head and len(head) >= 8:
         even, odd = head[0::2].count(0), head[1::2].count(0)
         if odd > 0.7 * len(head) / 2 and not even:

@@ -3,16 +3,18 @@
 import io
 
 import numpy as np
-import pandas as pd
 import pyarrow as pa
+import pyarrow.compute as pc
 from pyarrow import csv as arrow_csv
 
+from .log_cells import EMPTY
+from .log_clock import numbers
 from .log_dialect import MAX_COLUMNS, Dialect, LogRefused
 
-MAX_WIDE_CELLS = 40_000_000
+MAX_WIDE_CELLS = 20_000_000
 
 
-def _read(data: bytes, start: int, dialect: Dialect) -> tuple[pd.DataFrame, int]:
+def _read(data: bytes, start: int, dialect: Dialect, as_text: bool) -> tuple[pa.Table, int]:
     width, short = len(dialect.header), 0
 
     def count_short(_row) -> str:
@@ -20,19 +22,42 @@ def _read(data: bytes, start: int, dialect: Dialect) -> tuple[pd.DataFrame, int]
         short += 1
         return "skip"
 
-    names = [str(i) for i in range(width)]
-    assert dialect.long is not None
-    used = [str(i) for i in dialect.long if i >= 0]
-    try:
-        table = arrow_csv.read_csv(
-            pa.BufferReader(pa.py_buffer(memoryview(data)[start:])),
-            read_options=arrow_csv.ReadOptions(column_names=names),
-            parse_options=arrow_csv.ParseOptions(delimiter=dialect.delimiter, invalid_row_handler=count_short),
-            convert_options=arrow_csv.ConvertOptions(include_columns=used, column_types={n: pa.string() for n in used}),
-        )
-    except pa.ArrowInvalid as error:
-        raise LogRefused(f"The file cannot be read as a table: {str(error).split(':', 1)[-1].strip()[:200]}") from error
-    return table.to_pandas(), short
+    time, channel, value, unit = (str(i) for i in dialect.long or ())
+    names = pa.dictionary(pa.int32(), pa.string())
+    kinds = {time: pa.string(), channel: names, value: pa.string() if as_text else pa.float64()} | ({unit: names} if unit != "-1" else {})
+    stream = arrow_csv.open_csv(
+        pa.BufferReader(pa.py_buffer(memoryview(data)[start:])),
+        read_options=arrow_csv.ReadOptions(column_names=[str(i) for i in range(width)]),
+        parse_options=arrow_csv.ParseOptions(delimiter=dialect.delimiter, invalid_row_handler=count_short),
+        convert_options=arrow_csv.ConvertOptions(
+            include_columns=list(kinds), column_types=kinds, null_values=EMPTY, strings_can_be_null=True, decimal_point=dialect.decimal
+        ),
+    )
+    return pa.Table.from_batches(list(stream), schema=stream.schema).unify_dictionaries(), short
+
+
+def _codes(column: pa.ChunkedArray) -> tuple[np.ndarray, list[str]]:
+    """Position of each name among the trimmed distinct ones, -1 where there is none."""
+    whole = column.combine_chunks()
+    whole = whole.chunk(0) if isinstance(whole, pa.ChunkedArray) else whole
+    names = [(name or "").strip() for name in whole.dictionary.to_pylist()]
+    distinct = list(dict.fromkeys(names))
+    places = np.array([distinct.index(name) if name else -1 for name in names] if len(names) <= 10 * MAX_COLUMNS else np.arange(len(names)), dtype=np.int32)
+    codes = pc.fill_null(whole.indices, -1).to_numpy(zero_copy_only=False)
+    return np.where(codes >= 0, places[codes] if len(places) else -1, -1).astype(np.int32), distinct
+
+
+def _breaks(time: pa.Array, codes: np.ndarray, many: int) -> np.ndarray:
+    """True where another row begins: the time is another one, or a channel comes twice at one time."""
+    first = np.ones(len(codes), dtype=bool)
+    first[1:] = pc.not_equal(time.slice(1), time.slice(0, len(time) - 1)).to_numpy(zero_copy_only=False)
+    keys = np.cumsum(first, dtype=np.int64) * many + codes
+    keys.sort()
+    twice = np.unique(keys[1:][keys[1:] == keys[:-1]] // many)
+    if len(twice):
+        inside = np.isin(np.cumsum(first), twice)
+        first[1:] |= inside[1:] & (codes[1:] <= codes[:-1])
+    return first
 
 
 def widen(data: bytes, start: int, dialect: Dialect) -> tuple[bytes, list[str]]:
@@ -41,38 +66,54 @@ def widen(data: bytes, start: int, dialect: Dialect) -> tuple[bytes, list[str]]:
     Readings of one time stand in one row; a channel that comes twice at one time begins another row.
     """
     assert dialect.long is not None
-    table, short = _read(data, start, dialect)
-    time, channel, value, unit = (table[str(i)].str.strip() if i >= 0 else None for i in dialect.long)
-    names = channel if unit is None else channel + " [" + unit.fillna("") + "]"
-    keep = channel.notna() & (channel != "") & time.notna() & (time != "")
-    told = [f"{short} rows with another number of cells than the header left out."] if short else []
-    if (~keep).any():
-        told.append(f"{int((~keep).sum())} rows without a time or a channel left out.")
-    time, names, value = time[keep], names[keep], value[keep]
+    try:
+        table, short = _read(data, start, dialect, as_text=False)
+    except pa.ArrowInvalid:
+        try:
+            table, short = _read(data, start, dialect, as_text=True)
+        except pa.ArrowInvalid as error:
+            raise LogRefused(f"The file cannot be read as a table: {str(error).split(':', 1)[-1].strip()[:200]}") from error
+    told = [f"{short:,} rows with another number of cells than the header left out."] if short else []
+    columns = [table[str(i)] if i >= 0 else None for i in dialect.long]
+    del table
+    codes, names = _codes(columns[1])
+    if columns[3] is not None:
+        of_unit, units = _codes(columns[3])
+        pairs = np.where(codes >= 0, codes.astype(np.int64) * (len(units) + 1) + of_unit + 1, -1)
+        distinct, codes = np.unique(pairs, return_inverse=True)
+        first = len(distinct) and distinct[0] < 0
+        codes = codes - bool(first)
+        names = [f"{names[p // (len(units) + 1)]} [{(['', *units])[p % (len(units) + 1)]}]" for p in distinct.tolist() if p >= 0]
+    if len(names) + 1 > MAX_COLUMNS:
+        raise LogRefused(f"The file has {len(names):,} channels. Allowed: up to {MAX_COLUMNS - 1}.")
+    time = pc.utf8_trim_whitespace(columns[0].combine_chunks())
+    value = columns[2].combine_chunks()
+    del columns
+    keep = (codes >= 0) & time.is_valid().to_numpy(zero_copy_only=False)
+    if not keep.all():
+        told.append(f"{int((~keep).sum()):,} rows without a time or a channel left out.")
+        time, value, codes = time.filter(pa.array(keep)), value.filter(pa.array(keep)), codes[keep]
     if not len(time):
         raise LogRefused("There is not one row of figures below the header.")
-    if dialect.decimal == ",":
-        time, value = time.str.replace(",", ".", regex=False), value.str.replace(",", ".", regex=False)
-    codes, channels = pd.factorize(names)
-    if len(channels) + 1 > MAX_COLUMNS:
-        raise LogRefused(f"The file has {len(channels)} channels. Allowed: up to {MAX_COLUMNS - 1}.")
-    block = (time != time.shift()).cumsum().to_numpy()
-    again = pd.DataFrame({"block": block, "code": codes}).groupby(["block", "code"]).cumcount().to_numpy()
-    depth = int(again.max()) + 1
-    keys, row = np.unique(block.astype(np.int64) * depth + again, return_inverse=True)
-    if len(keys) * len(channels) > MAX_WIDE_CELLS:
-        raise LogRefused(f"In columns the log would have {len(keys) * len(channels):,} cells. Allowed: up to {MAX_WIDE_CELLS:,}.")
-    times = np.empty(len(keys), dtype=object)
-    times[row] = time.to_numpy(dtype=object)
-    wide = {"time": pa.array(times, pa.string())}
-    for code, name in enumerate(channels):
-        cells, mine = np.full(len(keys), None, dtype=object), codes == code
-        cells[row[mine]] = value[mine].to_numpy(dtype=object, na_value=None)
-        label = str(name).replace("[]", "").strip()
+    if pa.types.is_string(value.type):
+        figures = numbers(value, dialect.decimal)
+        told += [f"{int(np.isnan(figures).sum()) - value.null_count:,} readings held no figure and were left out."]
+    else:
+        figures = value.to_numpy(zero_copy_only=False)
+    first = _breaks(time, codes, len(names))
+    row, starts = np.cumsum(first) - 1, np.flatnonzero(first)
+    if len(starts) * len(names) > MAX_WIDE_CELLS:
+        raise LogRefused(f"In columns the log would have {len(starts) * len(names):,} cells. Allowed: up to {MAX_WIDE_CELLS:,}.")
+    moments = time.take(pa.array(starts))
+    wide = {"time": pc.replace_substring(moments, ",", ".") if dialect.decimal == "," else moments}
+    for code, name in enumerate(names):
+        cells, mine = np.full(len(starts), np.nan), codes == code
+        cells[row[mine]] = figures[mine]
+        label = name.replace("[]", "").strip() or "(no name)"
         while label in wide:
             label += "'"
-        wide[label] = pa.array(cells, pa.string(), from_pandas=True)
+        wide[label] = pa.array(cells, from_pandas=True)
     out = io.BytesIO()
     arrow_csv.write_csv(pa.table(wide), out)
-    told.append(f"Long form: {len(time):,} readings of {len(channels)} channels brought into {len(keys):,} rows.")
+    told.append(f"Long form: {len(time):,} readings of {len(names)} channels brought into {len(starts):,} rows.")
     return out.getvalue(), told

@@ -192,19 +192,24 @@ def _blanks_to_tabs(data: bytes) -> bytes:
     if len(by_blank) < 0.5 * len(lines) or len(by_comma) >= len(by_blank) or any(mark in line for line in by_blank for mark in "\t;|"):
         return data
     wide = all("  " in line for line in by_blank)  # names may then hold single blanks
-    gap = re.compile(r" {2,}" if wide else r" +")
-    return "\n".join(gap.sub("\t", line.strip()) for line in data.decode("utf-8", errors="replace").split("\n")).encode()
+    data = data.replace(b"\r", b"").replace(b"  " if wide else b" ", b"\t")
+    for twice, once in ((b" \t", b"\t"), (b"\t ", b"\t"), (b"\t\t", b"\t")):
+        while twice in data:
+            data = data.replace(twice, once)
+    return data.replace(b"\n\t", b"\n").replace(b"\t\n", b"\n").strip(b"\t")
 
 
 def understand(data: bytes) -> Understood:
     """Every recording in a file, or LogRefused with the reason why there is none."""
     unpacked = unpack(data)
     found = Understood(refused=list(unpacked.refused), packed=unpacked.packed)
-    for text in unpacked.texts:
+    many = len(unpacked.texts)
+    while unpacked.texts:
+        text = unpacked.texts.pop(0)  # let go of each as it is done
         try:
             _parts(text, found)
         except LogRefused as refused:
-            if len(unpacked.texts) == 1 and not found.refused:
+            if many == 1 and not found.refused:
                 raise
             found.refused.append((text.label, str(refused)))
     if not found.recordings:

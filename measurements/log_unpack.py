@@ -17,7 +17,7 @@ MAX_UNPACKED_BYTES = 120 * 1024 * 1024
 MAX_RATIO = 500  # a real log packs to a third of a hundredth at best; zeros pack a thousandfold
 RATIO_FROM_BYTES = 4 * 1024 * 1024
 MAX_MEMBERS = 50
-MAX_ROWS = 5_000_000
+MAX_ROWS = 4_000_000
 MAX_LINE = 65_536
 MAX_CELL = 4096
 BLOCK = 1 << 20
@@ -148,7 +148,7 @@ def unpack(data: bytes) -> Unpacked:
         with gzip.GzipFile(fileobj=io.BytesIO(data)) as stream:
             content = _drain(stream, len(data))
         _add_text(found, "", content)
-    elif data[:4] == b"PK\x03\x04":
+    elif data[:4] in (b"PK\x03\x04", b"PK\x05\x06"):
         try:
             with zipfile.ZipFile(io.BytesIO(data)) as archive:
                 names = archive.namelist()
