@@ -1,6 +1,6 @@
 """Torque and power over engine speed, before and after, with the plan as a band: SVG for phone and paper, a figure for the desk."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -25,6 +25,7 @@ class Line:
     label: str
     label_x: float
     label_y: float
+    bars: tuple[tuple[float, float, float], ...] = ()  # x, upper and lower end of what each point can be trusted with
 
 
 @dataclass(frozen=True)
@@ -71,12 +72,17 @@ def _values(curve: Curve, slug: str) -> list[float]:
     return curve.torque_nm if slug == "torque_nm" else curve.power_kw
 
 
+def _halves(curve: Curve, slug: str) -> list[float | None]:
+    return curve.halves_nm if slug == "torque_nm" else curve.halves_kw
+
+
 def chart(page: BeforeAfter, slug: str) -> Chart | None:
     curves = [(c, kind) for c, kind in ((page.before, "before"), (page.after, "after")) if c]
     if not curves:
         return None
     speeds, low, high = _plan_band(page, slug, _speeds(page))
-    everything = np.concatenate([shown(slug, _values(c, slug)) for c, _ in curves] + [shown(slug, high)])
+    tops = [shown(slug, [v + (h or 0.0) for v, h in zip(_values(c, slug), _halves(c, slug), strict=True)]) for c, _ in curves]
+    everything = np.concatenate([*tops, shown(slug, high)])
     ticks_y = nice_ticks(0.0, float(everything.max()))
     top = max(ticks_y[-1], float(everything.max()))
     all_speeds = np.concatenate([c.speeds_rpm for c, _ in curves] + [speeds])
@@ -87,7 +93,11 @@ def chart(page: BeforeAfter, slug: str) -> Chart | None:
     for curve, kind in curves:
         values = shown(slug, _values(curve, slug))
         points = [(across(s), up(v)) for s, v in zip(curve.speeds_rpm, values, strict=True)]
-        lines.append(Line(kind, " ".join(f"{x},{y}" for x, y in points), kind, points[-1][0] + 4, points[-1][1] + 4))
+        bars = [
+            (x, up(float(v + shown(slug, half))), up(float(max(v - shown(slug, half), 0.0))))
+            for (x, _), v, half in zip(points, values, _halves(curve, slug), strict=True) if half is not None
+        ]  # fmt: skip
+        lines.append(Line(kind, " ".join(f"{x},{y}" for x, y in points), kind, points[-1][0] + 4, points[-1][1] + 4, tuple(bars)))
     _part_labels(lines)
     band = [(across(s), up(v)) for s, v in zip(speeds, shown(slug, high), strict=True)]
     band += [(across(s), up(v)) for s, v in reversed(list(zip(speeds, shown(slug, low), strict=True)))]
@@ -100,7 +110,7 @@ def _part_labels(lines: list[Line]) -> None:
     if len(lines) == 2 and abs(lines[0].label_y - lines[1].label_y) < 16 and abs(lines[0].label_x - lines[1].label_x) < 50:
         upper = 0 if lines[0].label_y <= lines[1].label_y else 1
         for i, line in enumerate(lines):
-            lines[i] = Line(line.kind, line.points, line.label, line.label_x, line.label_y + (-8 if i == upper else 8))
+            lines[i] = replace(line, label_y=line.label_y + (-8 if i == upper else 8))
 
 
 def figure(page: BeforeAfter, slug: str, title: str) -> dict | None:
@@ -120,8 +130,9 @@ def figure(page: BeforeAfter, slug: str, title: str) -> dict | None:
             "type": "scatter", "mode": "lines+markers", "x": curve.speeds_rpm, "y": np.round(values, 3).tolist(), "name": kind,
             "line": {"color": COLOURS[kind], "width": 2.5 if kind == "after" else 1.5},
         }  # fmt: skip
-        if curve.row.uncertainty_pct:
-            trace["error_y"] = {"type": "percent", "value": curve.row.uncertainty_pct, "thickness": 1}
+        halves = _halves(curve, slug)
+        if any(h is not None for h in halves):
+            trace["error_y"] = {"type": "data", "array": [round(float(shown(slug, h or 0.0)), 3) for h in halves], "thickness": 1}
         data.append(trace)
     notes = [
         {"x": c.speeds_rpm[-1], "y": float(shown(slug, _values(c, slug))[-1]), "text": kind, "xanchor": "left", "showarrow": False, "xshift": 8}

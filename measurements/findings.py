@@ -8,7 +8,7 @@ from django.db.models import prefetch_related_objects
 from measurements.causes import Suspect, suspects
 from measurements.checks import ON, STOP, Finding, Limit, Measured, Wording, judge_point, sentence, worst
 from measurements.models import Point, ProvingRun, Reading
-from measurements.plan_side import bands_at, engine_limits, plan_limits, smoke_limits, stop_advice
+from measurements.plan_side import Bands, bands_at, engine_limits, plan_limits, smoke_limits, stop_advice
 from shop.models import JobCard
 from sizing.models import Plan
 from sizing.quantities import QUANTITIES
@@ -141,13 +141,15 @@ def judge_all(points: Iterable[Point], plan: Plan | None) -> list[PointVerdict]:
     return [_verdict(found, plan) for found in _find_all(points, plan)]
 
 
-def judge_run(run: ProvingRun) -> list[PointVerdict]:
-    return judge_all(run.points.with_readings(), run.plan)
+def bands_and_limits(plan: Plan, speeds_rpm: Iterable[float], phase: str = "after") -> tuple[dict[float, Bands], list[Limit]]:
+    """What a plan says of full load at some speeds, and what it allows at any."""
+    prefetch_related_objects([plan], "inputs", "own_limits")
+    return bands_at(plan, speeds_rpm), plan_limits(plan, phase)
 
 
-def run_verdict(run: ProvingRun) -> str:
-    """The worst word of a run."""
-    return worst(f.word for found in _find_all(run.points.with_values(), run.plan) for f in found.findings)
+def points_findings(run: ProvingRun) -> list[Finding]:
+    """What the readings of a run were found to be, without the people who read."""
+    return [f for found in _find_all(run.points.with_values(), run.plan) for f in found.findings]
 
 
 def beyond_stop(run: ProvingRun) -> list[str]:

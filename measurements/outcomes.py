@@ -94,21 +94,24 @@ def _exhaust_limit_c(jobs: Sequence[int]) -> dict[int, float]:
 
 
 def _power_kw(jobs: Sequence[int]) -> dict[int, tuple[float, float]]:
-    """Highest power before and after, found in the same way. What a book says was not measured here."""
+    """Highest power before and after, found in the same way at the same place; in standard air where both could be
+    brought to it by the same standard, otherwise as measured. What a book says was not measured here."""
     rows = (
         PowerPoint.objects.filter(curve__job__in=jobs)
         .exclude(curve__kind="book")
         .order_by()
-        .values_list("curve__job", "curve__kind", "curve__phase", "curve__at", "curve")
+        .values_list("curve__job", "curve__kind", "curve__phase", "curve__at", "curve", "curve__dyno__place", "curve__dyno__standard", "curve__dyno__corrected_kw")
         .annotate(highest=Max(F("torque_nm") * F("speed_rpm")))
     )
-    newest: dict[tuple[int, str], dict[str, float]] = {}
-    for job, kind, phase, _at, _curve, torque_times_speed in sorted(rows, key=lambda row: (row[3], row[4])):
-        newest.setdefault((job, kind), {})[phase] = torque_times_speed / RPM_NM_PER_KW
+    newest: dict[tuple[int, str, str | None], dict[str, tuple[float, str | None, float | None]]] = {}
+    for job, kind, phase, _at, _curve, place, standard, corrected, highest in sorted(rows, key=lambda row: (row[3], row[4])):
+        newest.setdefault((job, kind, place), {})[phase] = (highest / RPM_NM_PER_KW, standard, corrected)
     powers: dict[int, tuple[float, float]] = {}
-    for (job, _), by_phase in sorted(newest.items(), key=lambda item: item[0][1] == "brake"):
+    for (job, *_), by_phase in sorted(newest.items(), key=lambda item: (item[0][1] == "brake", item[0][2] == "flywheel")):
         if {"before", "after"} <= by_phase.keys():
-            powers[job] = (by_phase["before"], by_phase["after"])
+            before, after = by_phase["before"], by_phase["after"]
+            in_standard_air = before[2] is not None and after[2] is not None and before[1] == after[1]
+            powers[job] = (before[2], after[2]) if in_standard_air else (before[0], after[0])  # type: ignore[assignment]
     return powers
 
 

@@ -5,7 +5,7 @@ from datetime import datetime
 from django.db import transaction
 from django.utils import timezone
 
-from measurements.findings import run_verdict
+from measurements.judged_run import run_verdict
 from measurements.models import ProvingRun
 from shop.actions.events import record_event
 from shop.actions.filling import locked

@@ -10,6 +10,7 @@ from measurements.models import Instrument, ProvingRun, SmokeLimit, SmokeSnap, S
 from measurements.standards.smoke import PROCEDURES, Evaluation, evaluate, standard_path_m
 from measurements.standards.smoke_examples import EXAMPLES
 from shop.actions.events import record_event
+from shop.actions.filling import locked
 from shop.models import JobCard, Person
 from sizing.physics.smoke import STANDARD_PATH_M, absorption_per_m
 
@@ -116,7 +117,7 @@ def add_snap(
     test: SmokeTest, value: float | None, by: Person, snap_id: uuid.UUID | None = None, at: datetime | None = None
 ) -> SmokeSnap:
     """Store the next snap: a clearing one until there are enough, a measured one after. Sent twice it is stored once."""
-    SmokeTest.objects.select_for_update().get(pk=test.pk)  # two sends in the same moment wait for each other
+    locked(test)  # two sends in the same moment wait for each other
     test = SmokeTest.objects.with_snaps().select_related("job").get(pk=test.pk)
     known = SmokeSnap.objects.filter(pk=snap_id).first() if snap_id else None
     if known:
@@ -171,10 +172,11 @@ def _tell_if_complete(test: SmokeTest, by: Person, at: datetime) -> None:
 def outcome_of(test: SmokeTest) -> Evaluation:
     """What the standing snaps come to, with the error of the very meter where it is known."""
     values = [s.k_per_m for s in test.measured()]
-    return evaluate(values, test.procedure, test.bound, _meter_error(test, values))
+    return evaluate(values, test.procedure, test.bound, meter_error(test, values))
 
 
-def _meter_error(test: SmokeTest, values: list[float]) -> float | None:
+def meter_error(test: SmokeTest, values: list[float]) -> float | None:
+    """Half width in m⁻¹ of the very meter of a test; None where it is not known."""
     if test.meter is None or not values:
         return None
     if test.meter.quantity == "smoke_k_per_m":

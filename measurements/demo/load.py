@@ -12,6 +12,7 @@ from django.conf import settings
 from django.contrib.auth.hashers import PBKDF2PasswordHasher, get_hasher, make_password
 from django.db import transaction
 
+from measurements.actions.smoke import add_examples
 from measurements.models import Instrument
 from measurements.outcomes import keep_missing_outcomes
 from shop.actions.filling import filling
@@ -136,6 +137,7 @@ def load_demo(today: date, say: Say, seed: int = SEED, finished: int = FINISHED)
     Workshop.objects.create(is_demo=True, **names.WORKSHOP)
     crew, log_ins = _people()
     catalogue, instruments = make_catalogue(), _instruments(today)
+    add_examples()
     fleet = draw_fleet(seed, today, finished)
     told(f"working out {len(fleet)} engines")
     work_out(fleet, BASELINE, PROVE)

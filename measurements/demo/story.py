@@ -17,6 +17,7 @@ from sizing.actions.plans import make_plan
 from sizing.models import Plan
 
 from . import names, wear
+from .benches import record_run, record_smoke
 from .catalogue import Catalogue
 from .fleet import Case
 from .logs import record_log
@@ -26,6 +27,7 @@ from .truth import Gauges, air_pressure_kpa
 # Days after the job was opened on which each thing is usually done.
 SURVEY, BASELINE, PLAN, QUOTE, ANSWER, STRIP, FIT, PROVE, AGAIN, HAND_OVER = 1, 2, 4, 5, 9, 13, 17, 20, 22, 24
 LOGGED_EVERY = 17
+BENCHED_EVERY = 12  # of the jobs: torque and power with their record, and a smoke test, before and after
 _ANY_PHASE = {"smoke_k_per_m": "tail_pipe", "oil_pressure_kpa": "main_gallery"}
 PLACES = {
     "before": {**_ANY_PHASE, "exhaust_temperature_c": "exhaust_port"},
@@ -135,6 +137,10 @@ class Story:
         }
 
     def _curve(self, phase: str, day: int, figures: dict[str, np.ndarray], run=None) -> None:
+        if self.case.number % BENCHED_EVERY == 0:
+            record_run(self.case, self.job, phase, day, figures, self.crew.technician, 16 if phase == "after" else 15)
+            record_smoke(self.case, self.job, phase, day, figures, self.crew.technician, self.gauge["smoke_k_per_m"])
+            return
         if self.case.number % 4:
             return
         kind, plus_minus = ("brake", 2.0) if self.case.model.use == "field" else ("drum", 4.0)

@@ -13,7 +13,7 @@ class PowerCurveQuerySet(models.QuerySet):
         return self.filter(job=job)
 
     def with_points(self):
-        return self.select_related("by", "run").prefetch_related("points")
+        return self.select_related("by", "run", "dyno").prefetch_related("points")
 
 
 class PowerCurve(models.Model):

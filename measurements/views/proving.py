@@ -9,8 +9,13 @@ from django.views.decorators.http import require_GET, require_POST
 
 from measurements.access import job_or_404, run_or_404
 from measurements.actions.proving import RunRefused, decide, why_no_run
+from measurements.causes import Suspect
+from measurements.checks import worst
 from measurements.forms.proving import DecideForm
-from measurements.models import LogFile, Point, PowerCurve, ProvingRun
+from measurements.judged_run import pulls_of_run, run_suspects
+from measurements.judged_tests import Tests, all_tests
+from measurements.models import LogFile, Point, ProvingRun
+from measurements.pull_checks import JudgedPull
 from measurements.tables import Section, section_of
 from measurements.turbine_address import turbine_address
 from shop.models import JobCard
@@ -22,21 +27,30 @@ class ShownRun:
     run: ProvingRun
     part: Section
     logs: list[LogFile]
-    curves: list[PowerCurve]
+    pulls: list[JudgedPull]
+    tests: Tests
+    suspects: list[Suspect]
     form: DecideForm | None
     turbine_address: str
 
+    @property
+    def word(self) -> str:
+        return worst([self.part.word, self.tests.word, *(p.word for p in self.pulls)])
+
 
 def _shown(job: JobCard, form: DecideForm | None, of: ProvingRun | None) -> list[ShownRun]:
-    """Every run with what was read, logged and braked in it; the form stands under the open one."""
+    """Every run with what was read, logged, tested and braked in it; the form stands under the open one."""
     points = list(Point.objects.of(job).after().with_readings())
-    logs, curves = list(LogFile.objects.of(job).read()), list(PowerCurve.objects.of(job).with_points())
-    shown = []
-    for run in ProvingRun.objects.of(job).with_people():
+    logs, runs = list(LogFile.objects.of(job).read()), list(ProvingRun.objects.of(job).with_people())
+    tests, shown = all_tests(job, {run.pk: run.plan for run in runs}), []
+    for run in runs:
         own = [p for p in points if p.run_id == run.pk]
         part = section_of("What was read", "after", own, run, run.plan)
         own_form = form if of and of.pk == run.pk else DecideForm() if not run.is_decided else None
-        shown.append(ShownRun(run, part, [x for x in logs if x.run_id == run.pk], [c for c in curves if c.run_id == run.pk], own_form, turbine_address(run, own)))
+        pulls, tested = pulls_of_run(run), tests.of_run(run)
+        why = run_suspects([t.finding for row in part.rows for t in row.verdict.told], pulls, tested)
+        its_logs = [x for x in logs if x.run_id == run.pk]
+        shown.append(ShownRun(run, part, its_logs, pulls, tested, why, own_form, turbine_address(run, own)))
     return shown
 
 

@@ -1,0 +1,32 @@
+"""A proving run as a whole: its readings, the pulls of its logs, its smoke tests and its curves, one word and its causes."""
+
+from collections.abc import Iterable
+
+from measurements.causes import Suspect, suspects
+from measurements.checks import Finding, worst
+from measurements.findings import points_findings
+from measurements.judged_tests import Tests, run_tests
+from measurements.models import LogPull, ProvingRun
+from measurements.pull_checks import JudgedPull, judge_pulls
+
+NO_READINGS = "Nothing was read in this run."
+
+
+def pulls_of_run(run: ProvingRun) -> list[JudgedPull]:
+    rows = LogPull.objects.filter(log__run=run, log__state="read").select_related("log").order_by("log__at", "start_s")
+    return judge_pulls(rows, run.plan, "after")
+
+
+def all_findings(points: Iterable[Finding], pulls: Iterable[JudgedPull], tests: Tests) -> list[Finding]:
+    return [*points, *(t.finding for p in pulls for t in p.told), *tests.findings]
+
+
+def run_verdict(run: ProvingRun) -> str:
+    """The worst word of everything that was measured in a run."""
+    found = all_findings(points_findings(run), pulls_of_run(run), run_tests(run))
+    return worst(f.word for f in found)
+
+
+def run_suspects(points: Iterable[Finding], pulls: Iterable[JudgedPull], tests: Tests) -> list[Suspect]:
+    """Causes from everything at once: a smoke test says what no gauge at a held speed did."""
+    return suspects(all_findings(points, pulls, tests))
