@@ -8,7 +8,7 @@ from .fields import tidy
 from .physics.plan import Influence
 from .plan_inputs import PLAN_INPUTS
 from .shown_units import figure, number, shown_unit, to_shown
-from .solve import Case, Known, chances_of, known_inputs
+from .solve import Case, Known, chances_of, known_inputs, measures_if_known
 
 # A share of the spread below this is not worth a measurement.
 LEAST_SHARE = 0.05
@@ -22,7 +22,7 @@ def _around(words: str):
 # What is only estimated of a turbo, and how it is come by.
 OF_THE_TURBO = {
     "turbine_capacity_kg_s": lambda low, high: (
-        "Flow capacity of the turbine: its flow figure from the data sheet would settle it", f"{low:.3f} to {high:.3f} kg/s"
+        "Flow capacity of the turbine, by its data sheet or from boost read at full load", f"{low:.3f} to {high:.3f} kg/s"
     ),
     "map_flow_ratio": _around("Flow of the compressor: ask for its measured map"),
     "map_efficiency_shift": lambda low, high: ("Efficiency of the compressor: ask for its measured map", f"±{high * 100:.0f} points"),
@@ -41,7 +41,8 @@ class ChanceRow:
 @dataclass
 class ChanceAnswer:
     trouble: str = ""
-    draws: int = 0
+    draws: str = ""
+    turbo: str = ""  # through whose match the draws went
     limits: list[ChanceRow] = field(default_factory=list)
     first: list[str] = field(default_factory=list)
 
@@ -61,7 +62,8 @@ def chance_answer(case: Case) -> ChanceAnswer:
         for row in found.limits
     ]
     first = [_first(item, known) for item in found.influences[:3] if item.share >= LEAST_SHARE]
-    return ChanceAnswer(draws=found.draws, limits=rows, first=first)
+    turbo = str(case.turbo) if measures_if_known(case) else ""
+    return ChanceAnswer(draws=f"{found.draws:,}", turbo=turbo, limits=rows, first=first)
 
 
 def _spread(low: float, high: float, unit: str) -> str:

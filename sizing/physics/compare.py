@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .errors import Floats, NoSolution, OutOfRange, require
-from .limit_curves import NO_BOOST_KPA, plan_curves, turbo_curves
+from .limit_curves import NO_BOOST_KPA, boost_wanted_curve, plan_curves, turbo_curves
 from .limits import WORST_FIRST, Direction, Limits, TurboLimits, Verdict, places, usual_limits
 from .match import Match, Turbo, solve_matches
 from .plan_data import PlanInputs
@@ -292,7 +292,7 @@ def _judged(match: Match, inputs: PlanInputs, limits: Limits, turbo_limits: Turb
     lowest = np.full(count, len(WORST_FIRST) - 1)
     smallest = np.full(count, np.inf)
     missed: list[list[tuple[int, float, Reason]]] = [[] for _ in range(count)]
-    for curve in (*plan_curves(plan, inputs, limits), *turbo_curves(match, turbo_limits)):
+    for curve in (*plan_curves(plan, inputs, limits), *turbo_curves(match, turbo_limits), *boost_wanted_curve(plan, inputs)):
         usual, worst = curve.usual, curve.worst()
         margin = np.where(np.isfinite(worst.margin), worst.margin, ROOM_THAT_COUNTS * usual.edge)
         found_places = places(margin, worst.limit, worst.uncertainty, usual.edge, usual.stop_beyond)

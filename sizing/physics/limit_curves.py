@@ -8,7 +8,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .errors import Floats
-from .limits import BEFORE_BOOST, DEFAULTS, TURBO_DEFAULTS, LimitDefault, Limits, TurboLimits
+from .limits import (
+    BEFORE_BOOST,
+    BOOST_WANTED,
+    DEFAULTS,
+    GAUGE_KPA,
+    TURBO_DEFAULTS,
+    LimitDefault,
+    Limits,
+    TurboLimits,
+)
 from .map_estimate import CHOKE_ERROR, SURGE_ERROR, TIP_SPEED_ERROR
 from .match import Match
 from .plan_data import PlanInputs, PlanResult
@@ -171,3 +180,34 @@ def turbo_curves(match: Match, limits: TurboLimits) -> list[LimitCurve]:
         LimitCurve(name, TURBO_DEFAULTS[name], values, np.asarray(float(getattr(limits, name))), works, uncertainty)
         for name, values, uncertainty, is_known in rows if is_known
     ]  # fmt: skip
+
+
+def boost_wanted_curve(result: PlanResult, inputs: PlanInputs) -> list[LimitCurve]:
+    """The highest boost that a turbo brings against the highest that the plan wants.
+
+    Parameters
+    ----------
+    result : PlanResult
+        Operating line of a turbo, one plan or many draws
+    inputs : PlanInputs
+        What it was worked out from, with as many draws [as named]
+
+    Returns
+    -------
+    list of LimitCurve
+        One, or none where the plan wants no boost
+
+    Raises
+    ------
+    Nothing.
+
+    References
+    ----------
+    `limits.BOOST_WANTED`.
+    """
+    wanted = np.asarray(inputs.boost_kpa, dtype=np.float64)
+    if not np.any(wanted > NO_BOOST_KPA):
+        return []
+    highest = np.max(result.boost_kpa, axis=-1, keepdims=True)
+    limit = (wanted[..., None] if wanted.ndim else wanted) - GAUGE_KPA
+    return [LimitCurve("boost_wanted_kpa", BOOST_WANTED, highest, limit, np.ones((1,), dtype=np.bool_), np.zeros(()))]

@@ -111,6 +111,13 @@ BEFORE_BOOST = LimitDefault(
     "lambda_ratio",
 )
 
+# The highest boost over speed against the highest that the plan wants, less what a gauge does not show.
+BOOST_WANTED = LimitDefault(
+    "Highest boost", 0.0, "kPa", "min", 4.0, "the boost that the plan wants, less what a gauge does not show",
+    "Less boost is less air for the same fuel.", "boost_kpa",
+)
+GAUGE_KPA = 5.0
+
 TURBO_DEFAULTS: dict[str, LimitDefault] = {
     "surge_margin_min_ratio": LimitDefault(
         "Distance from surge", 0.10, "", "min", 0.05, PRACTICE + ": 10 to 15 % of flow",

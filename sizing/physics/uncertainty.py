@@ -9,19 +9,15 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .errors import Floats, require
-from .limit_curves import NO_BOOST_KPA, LimitCurve, plan_curves, turbo_curves
-from .limits import LimitDefault, Limits, TurboLimits
+from .limit_curves import boost_wanted_curve, plan_curves, turbo_curves
+from .limits import Limits, TurboLimits
 from .match import Turbo, solve_match
 from .plan_data import PlanInputs, PlanResult, Range
-from .plan_solve import charge_over_speed, solve_plan, with_delivery_as_built
+from .plan_solve import solve_plan, with_delivery_as_built
 
 WHOLE_NUMBERS = {"cylinder_count"}
 TURBO_UNKNOWNS = ("turbine_capacity_kg_s", "map_flow_ratio", "map_efficiency_shift", "surge_flow_ratio")
 BANDS = (0.1, 0.5, 0.9)
-_REACHED = LimitDefault(
-    "Boost wanted", 0.0, "kPa", "min", 10.0, "the plan", "Less boost is less air for the same fuel.", "boost_kpa"
-)  # against the highest over speed, less what a gauge does not show
-GAUGE_KPA = 5.0
 
 
 @dataclass(frozen=True)
@@ -224,12 +220,7 @@ def chances(
         match = solve_match(drawn, replace(turbo, turbine_efficiency_ratio=drawn.turbine_efficiency_ratio, **found), speeds)  # type: ignore[arg-type]
         result, unknown, values = match.plan, {**unknown, **held}, {**values, **found}
         curves = [*plan_curves(result, drawn, limits), *turbo_curves(match, turbo_limits or TurboLimits())]
-        wanted = charge_over_speed(drawn, speeds)
-        most = np.max(wanted.manifold_pressure_kpa - wanted.air_pressure_kpa, axis=-1)
-        if np.any(most > NO_BOOST_KPA):
-            reached = np.max(result.boost_kpa, axis=-1)
-            always = np.ones((1,), dtype=np.bool_)
-            curves.append(LimitCurve("boost_wanted_kpa", _REACHED, reached[..., None], (most - GAUGE_KPA)[..., None], always, np.zeros(())))
+        curves += boost_wanted_curve(result, drawn)
     if result.torque_nm.ndim == 1:
         result = PlanResult(**{f.name: getattr(result, f.name)[None, :] for f in fields(result)})
     rows = []
