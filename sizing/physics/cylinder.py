@@ -39,7 +39,7 @@ _GRID_DEG = np.concatenate(
         np.linspace(60.0, EXHAUST_OPENS_DEG, 8),
     ]
 )
-_BLOCK = 4096  # points worked on together, small enough to stay in the processor's cache
+_BLOCK = 8192  # points worked on together, small enough to stay in the processor's cache
 
 
 @dataclass(frozen=True)
@@ -296,20 +296,32 @@ def _burnt(
     t = np.clip((angle - start) / BURN_ANGLE_DEG, 0.0, 1.0)
     with np.errstate(divide="ignore"):
         log_t = np.log(t)
-    fast = 1.0 - (1.0 - np.exp(first * log_t)) ** WATSON_PREMIXED_SHAPE[3]
-    slow = 1.0 - np.exp(-diffusion * np.exp(second * log_t))
-    return premixed * fast + (1.0 - premixed) * slow
+        # one less the power of one less a small number, written so that no digits and no time are lost
+        left_fast = np.exp(WATSON_PREMIXED_SHAPE[3] * np.log1p(-np.exp(first * log_t)))
+    left_slow = np.exp(-diffusion * np.exp(second * log_t))
+    burnt: Floats = 1.0 - left_slow - premixed * (left_fast - left_slow)
+    return burnt
 
 
-def _horner(x: Floats, coefficients: Floats) -> Floats:
-    total = np.full_like(x, coefficients[-1])
-    for c in coefficients[-2::-1]:
-        total *= x
-        total += c
-    return total
+def _gas_polynomials() -> Floats:
+    """Rows: energy of air, energy of products less that of air, heat capacity of air, that of products less that of air."""
+    u_air, u_products, cv_air, cv_products = energy_polynomials()
+    rows: Floats = np.zeros((4, len(u_air)))
+    for row, values in zip(rows, (u_air, u_products - u_air, cv_air, cv_products - cv_air), strict=True):
+        row[: len(values)] = values
+    return rows
 
 
-_U_AIR, _U_PRODUCTS, _CV_AIR, _CV_PRODUCTS = energy_polynomials()
+_GAS = _gas_polynomials()
+_CAPACITY = np.ascontiguousarray(_GAS[2:, :-1])  # one degree lower
+
+
+def _into_powers(powers: Floats, x: Floats) -> Floats:
+    """Rows of 1, x, x², ... so that all polynomials of x are one product of matrices."""
+    powers[1] = x
+    for k in range(2, len(powers)):
+        np.multiply(powers[k - 1], x, out=powers[k])
+    return powers
 
 
 def _block(
@@ -348,6 +360,8 @@ def _block(
     ) / early_bar ** WATSON_DELAY[2]
     shape = _burn_shape(phi, delay, speed_rpm)
 
+    log_volume = np.log(volume)
+    powers = np.ones((_GAS.shape[1], kelvin.size))
     heat = LOWER_HEATING_VALUE_MJ_KG * 1e6 * fuel_that_burns
     work = np.zeros_like(kelvin)
     wall = np.zeros_like(kelvin)
@@ -364,8 +378,9 @@ def _block(
             burnt_now = _burnt(after, start_deg, *shape)
             share = burnt_now - burnt_before
             crossed = (burnt_before < 0.5) & (burnt_now >= 0.5)
-            part = (0.5 - burnt_before) / np.maximum(share, 1e-9)
-            half = np.where(crossed, before + part * (after - before), half)
+            if crossed.any():
+                part = (0.5 - burnt_before) / np.maximum(share, 1e-9)
+                half = np.where(crossed, before + part * (after - before), half)
             burnt_before = burnt_now
         else:
             share = np.zeros_like(kelvin)
@@ -375,21 +390,19 @@ def _block(
         peak = np.maximum(peak, pressure)
         area = end_faces + 4.0 * volume / bore
         film_now = film * np.exp(
-            volume_power * np.log(volume)
+            volume_power * log_volume
             + pressure_power * np.log(pressure * 1e-5)
             + kelvin_power * np.log(halfway)
         )
         lost = film_now * area * (halfway - WALL_TEMPERATURE_K) * seconds_per_deg * (after - before)
         x = (halfway - 0.5 * lost / (mass * cv)) * 1e-3
-        u_air = _horner(x, _U_AIR)
-        u_products = _horner(x, _U_PRODUCTS)
+        u_air, u_more, cv, cv_more = _GAS @ _into_powers(powers, x)
         added_fuel = share * fuel_kg
         added_products = share * end_products
         # Composition changes at constant temperature: air gives way to products.
-        change = added_products * (u_products - u_air) + added_fuel * u_air
+        change = added_products * u_more + added_fuel * u_air
         half_mass = mass + 0.5 * added_fuel
-        cv = _horner(x, _CV_AIR)
-        cv += (products + 0.5 * added_products) / half_mass * (_horner(x, _CV_PRODUCTS) - cv)
+        cv = cv + (products + 0.5 * added_products) / half_mass * cv_more
         kelvin = kelvin + (share * heat - lost - change) / (half_mass * cv)
         mass = mass + added_fuel
         products = products + added_products
@@ -401,15 +414,16 @@ def _block(
         # 2. compress or expand without heat to the next angle
         new_volume = displacement * _volume_ratio(following, compression_ratio)
         gas_constant = AIR_R_J_KG_K + in_products * (PRODUCTS_R_J_KG_K - AIR_R_J_KG_K)
-        stretch = np.log(new_volume / volume)
+        log_new = np.log(new_volume)
+        stretch = log_new - log_volume
         # heat capacity at the temperature halfway, by which the step becomes second order
         x = kelvin * 1e-3 * (1.0 - 0.5 * gas_constant / cv * stretch)
-        cv = _horner(x, _CV_AIR)
-        cv += in_products * (_horner(x, _CV_PRODUCTS) - cv)
+        cv, cv_more = _CAPACITY @ _into_powers(powers[:-1], x)
+        cv = cv + in_products * cv_more
         colder = kelvin * np.exp(-gas_constant / cv * stretch)
         work += mass * cv * (kelvin - colder)
         kelvin = colder
-        volume = new_volume
+        volume, log_volume = new_volume, log_new
         pressure = mass * gas_constant * kelvin / volume
     pressure = mass * gas_constant * kelvin / volume
     # Blow-down: pressure falls in a straight line to the manifold's by bottom dead centre; the

@@ -9,6 +9,7 @@ exact answer; the tables agree with it within 0.2 % of speed and 0.003 of effici
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -37,7 +38,7 @@ class MapTables:
 
     def __init__(self, maps: Sequence[CompressorMap]) -> None:
         made = [_table(_ByIdentity(chart)) for chart in maps]
-        self.tables = np.concatenate([table for table, *_ in made])
+        self.tables = np.concatenate([table for table, *_ in made], axis=1)  # of speed, of efficiency
         self.middles = np.concatenate([middle for _, middle, *_ in made])
         self.flow_start = np.array([start for *_, start, _ in made])
         self.flow_cell = np.array([cell for *_, cell in made])
@@ -46,13 +47,33 @@ class MapTables:
         self.kelvin = np.array([chart.reference_temperature_c + ZERO_CELSIUS_K for chart in maps])
         self.pressure_kpa = np.array([chart.reference_pressure_kpa for chart in maps])
 
-    def look(self, which: NDArray[np.intp] | int, flow_kg_s: Floats, work: Floats) -> tuple[Floats, Floats]:
+    def bound(self, which: NDArray[np.intp]) -> BoundTables:
+        """The tables for points of which each belongs to one map; single values where there is but one map."""
+        of: NDArray[np.intp] | int = 0 if len(self.kelvin) == 1 else which
+        return BoundTables(
+            self.tables, self.middles, np.multiply(of, _THROTTLE_CELLS + 1), self.work_over_flow[of],
+            self.flow_scale[of] + self.flow_start[of], 1.0 / self.flow_cell[of], self.kelvin[of], self.pressure_kpa[of],
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class BoundTables:
+    """Tables with the map of each point chosen."""
+
+    tables: Floats
+    middles: Floats
+    first_row: NDArray[np.intp]
+    work_over_flow: Floats
+    flow_start: Floats
+    cells_per_flow: Floats
+    kelvin: Floats
+    pressure_kpa: Floats
+
+    def look(self, flow_kg_s: Floats, work: Floats) -> tuple[Floats, Floats]:
         """Logarithm of corrected speed, and efficiency.
 
         Parameters
         ----------
-        which : int or array
-            Map of each point [-]
         flow_kg_s : array
             Corrected flow, above 0 [kg/s]
         work : array
@@ -64,28 +85,27 @@ class MapTables:
             Off the map the values of its edge [log rpm, -]
         """
         log_flow = np.log(flow_kg_s)
-        throttle = np.log(np.maximum(work, 1e-4)) - 2.0 * log_flow + self.work_over_flow[which]
         low, high = _THROTTLE_ENDS
-        row = (throttle - low) * (_THROTTLE_CELLS / (high - low))
+        row = (np.log(np.maximum(work, 1e-4)) - 2.0 * log_flow + (self.work_over_flow - low)) * (_THROTTLE_CELLS / (high - low))
         row = np.minimum(np.maximum(row, 0.0), _THROTTLE_CELLS - 1e-6)
         i = row.astype(np.intp)
         u = row - i
-        i += np.multiply(which, _THROTTLE_CELLS + 1)
-        middle = self.middles[i]
-        middle += u * (self.middles[i + 1] - middle)
-        column = (log_flow - self.flow_scale[which] - middle - self.flow_start[which]) / self.flow_cell[which]
+        i += self.first_row
+        middle = np.take(self.middles, i)
+        middle += u * (np.take(self.middles, i + 1) - middle)
+        column = (log_flow - middle - self.flow_start) * self.cells_per_flow
         column = np.minimum(np.maximum(column, 0.0), _FLOW_CELLS - 1e-6)
         j = column.astype(np.intp)
-        v = (column - j)[..., None]
-        u = u[..., None]
+        v = column - j
         here = i * (_FLOW_CELLS + 1) + j
-        near = self.tables[here]
-        near = near + v * (self.tables[here + 1] - near)
-        here += _FLOW_CELLS + 1
-        far = self.tables[here]
-        far = far + v * (self.tables[here + 1] - far)
-        found = near + u * (far - near)
-        return found[..., 0], found[..., 1]
+        found = []
+        for table in self.tables:
+            near, far = np.take(table, here), np.take(table, here + (_FLOW_CELLS + 1))
+            near += v * (np.take(table, here + 1) - near)
+            far += v * (np.take(table, here + (_FLOW_CELLS + 2)) - far)
+            near += u * (far - near)
+            found.append(near)
+        return found[0], found[1]
 
 
 class _ByIdentity:
@@ -120,8 +140,8 @@ def _table(key: _ByIdentity) -> tuple[Floats, Floats, float, float]:
     along += 1e-9 * np.arange(len(along))[:, None]
     start, end = float(along.min()), float(along.max())
     flow = np.linspace(start, end, _FLOW_CELLS + 1)
-    table = np.empty((len(throttle), len(flow), 2))
+    table = np.empty((2, len(throttle), len(flow)))
     for k in range(len(throttle)):
-        table[k, :, 0] = np.interp(flow, along[:, k], chart.log_speeds)
-        table[k, :, 1] = np.interp(flow, along[:, k], efficiency[:, k])
-    return table.reshape(-1, 2), middle, start, (end - start) / _FLOW_CELLS
+        table[0, k] = np.interp(flow, along[:, k], chart.log_speeds)
+        table[1, k] = np.interp(flow, along[:, k], efficiency[:, k])
+    return table.reshape(2, -1), middle, start, (end - start) / _FLOW_CELLS

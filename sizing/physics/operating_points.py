@@ -180,8 +180,9 @@ class _Search:
         )
         self.inlet_k = points.ambient_c + ZERO_CELSIUS_K
         if tables is not None:
+            self.map = tables.bound(points.which)
             self.correction = (
-                np.sqrt(self.inlet_k / tables.kelvin[points.which]) * tables.pressure_kpa[points.which]
+                np.sqrt(self.inlet_k / self.map.kelvin) * self.map.pressure_kpa
                 / (points.inlet_kpa * points.dry_share * points.flow_scale)
             )  # fmt: skip
 
@@ -212,8 +213,14 @@ class _Search:
                     else:
                         low, below = _with(low, where, end[where]), _with(below, where, again)
         enough = above >= 0.0
-        found = chandrupatla(self.gap, low, high, below, above, ~enough & (below > 0.0), ROOT_KPA)
-        return np.where(enough, self.high, np.where(below > 0.0, found, low)), enough
+        manifold = np.where(enough, self.high, low)
+        between = np.flatnonzero(~enough & (below > 0.0))
+        if between.size:
+            part = self.some(between)
+            ends = low[between], high[between], below[between], above[between]
+            manifold[between] = chandrupatla(part.gap, *ends, np.ones(between.size, dtype=np.bool_), ROOT_KPA)
+            self.keep(part, between)
+        return manifold, enough
 
     def gap(self, manifold: Floats) -> Floats:
         return self.trial(manifold).gap_kw
@@ -227,7 +234,7 @@ class _Search:
         corrected = log_speed = np.zeros(self.size)
         if self.tables is not None:
             corrected = flow * self.correction
-            log_speed, found = self.tables.look(p.which, corrected, work)
+            log_speed, found = self.map.look(corrected, work)
             self.efficiency = np.minimum(np.maximum(found + p.efficiency_shift, 0.2), 0.95)
             outlet, charge, flow = self._charge(manifold, work, self.efficiency)
         asked = flow * (AIR_CP_J_KG_K / 1e3) * (outlet - p.ambient_c)
@@ -253,7 +260,7 @@ class _Search:
         p = self.points
         if self.tables is None or not np.any(p.turbine_wheel_m):
             return p.best_turbine_ratio + np.zeros(self.size)
-        speed = np.exp(log_speed) * np.sqrt(self.inlet_k / self.tables.kelvin[p.which])
+        speed = np.exp(log_speed) * np.sqrt(self.inlet_k / self.map.kelvin)
         share = turbine.speed_share(p.turbine_wheel_m, np.maximum(speed, 1000.0), kelvin, np.maximum(expansion, 1.001))
         return p.best_turbine_ratio * np.where(p.turbine_wheel_m > 0.0, share, 1.0)
 
@@ -315,7 +322,7 @@ class _Search:
         wheel, surge, choke, outside, short = np.zeros(self.size), np.full(self.size, np.inf), np.full(self.size, np.inf), nothing, nothing
         if self.tables is not None:
             seen = _nearest(maps, p.which, trial)
-            wheel = seen.speed_rpm * np.sqrt(self.inlet_k / self.tables.kelvin[p.which])
+            wheel = seen.speed_rpm * np.sqrt(self.inlet_k / self.map.kelvin)
             surge, choke, outside = seen.surge_margin_ratio, seen.choke_margin_ratio, seen.outside
             short = (trial.ratio > 1.02) & (seen.pressure_ratio < 0.98 * trial.ratio)
         charge = Charge(p.place_kpa, manifold, trial.ratio, trial.outlet_c, trial.charge_c, p.dry_share)

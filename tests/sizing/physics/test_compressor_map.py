@@ -114,7 +114,7 @@ def test_the_quick_tables_say_what_the_map_says(measured):
         speed = np.exp(rng.uniform(*np.log(chart.line_speeds_rpm[[0, -1]] * [0.3, 1.03]), 5000))
         flow = chart.choke_flow_kg_s(speed) * rng.uniform(0.3, 0.994, speed.size)
         exact = chart.at_speed(speed, flow)
-        log_speed, efficiency = tables.look(np.full(speed.size, k), flow, exact.pressure_ratio ** (2 / 7) - 1)
+        log_speed, efficiency = tables.bound(np.full(speed.size, k)).look(flow, exact.pressure_ratio ** (2 / 7) - 1)
         clear = exact.pressure_ratio > 1.01
         assert np.exp(log_speed)[clear] == pytest.approx(speed[clear], rel=0.004)
         assert efficiency[clear] == pytest.approx(exact.efficiency_ratio[clear], abs=0.006)
