@@ -1,13 +1,15 @@
 """A log drawn: light SVG made here for phone and paper, and a figure to look into at the desk."""
 
-import itertools
+import json
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
 from measurements.checks import Limit
+from measurements.log_checks import GAP_SECONDS, GAP_STEPS
 from measurements.log_names import CHANNELS, TIME
+from measurements.standards.thinning import PLOT_BYTES, kept
 from sizing.display import unit_choices
 from sizing.quantities import QUANTITIES, to_shown
 from sizing.templatetags.quantities import unit as unit_of
@@ -15,19 +17,28 @@ from sizing.templatetags.quantities import unit as unit_of
 DRAWN = ["speed_rpm", "boost_kpa", "exhaust_temperature_c", "pedal_pct", "load_pct", "smoke_opacity_pct", "lambda_ratio", "oil_pressure_kpa"]
 MOST_LINES = 4
 BUCKETS = {"phone": 240, "desk": 600}
+DATA_BYTES = PLOT_BYTES - 4000  # room for titles, axes and a handful of pulls
 WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM = 360, 130, 48, 8, 8, 24
 
 
 def thin(times: np.ndarray, values: np.ndarray, buckets: int) -> tuple[np.ndarray, np.ndarray]:
     """Keep the lowest and the highest of each bucket in their order, so that no peak is lost."""
-    if len(values) <= 2 * buckets:
-        return times, values
-    edges = np.linspace(0, len(values), buckets + 1).astype(int)
-    keep = []
-    for start, end in itertools.pairwise(edges):
-        if end > start:
-            keep += sorted({start + int(np.argmin(values[start:end])), start + int(np.argmax(values[start:end]))})
-    return times[keep], values[keep]
+    where = kept(values, buckets)
+    return times[where], values[where]
+
+
+def unbroken(times: np.ndarray, values: np.ndarray, buckets: int) -> list[tuple[np.ndarray, np.ndarray]]:
+    """The thinned line in pieces: over a pause of the logger nothing is drawn."""
+    if not len(times):
+        return []
+    steps = np.diff(times)
+    forward = steps[steps > 0]
+    least = max(GAP_STEPS * float(np.median(forward)), GAP_SECONDS) if len(forward) else np.inf
+    starts = np.concatenate(([0], np.flatnonzero(steps > least) + 1))
+    if len(starts) > buckets / 2:  # a log of single samples: there is no line to keep whole
+        return [thin(times, values, buckets)]
+    pieces = zip(np.split(times, starts[1:]), np.split(values, starts[1:]), strict=True)
+    return [thin(t, v, max(1, round(buckets * len(t) / len(times)))) for t, v in pieces]
 
 
 def _shown(slug: str, values: np.ndarray) -> tuple[np.ndarray, str]:
@@ -73,12 +84,14 @@ def strips(table: pd.DataFrame, pulls, limits: list[Limit]) -> list[Strip]:
     for slug in drawn_channels(table):
         seen = table[[TIME, slug]].dropna()
         values, unit = _shown(slug, seen[slug].to_numpy())
-        times, values = thin(seen[TIME].to_numpy(), values, BUCKETS["phone"])
         low, high = _scale(values)
         limit = next((x for x in limits if x.quantity == slug), None)
         at = float(to_shown(limit.value, QUANTITIES[slug], unit_choices())) if limit else None
         up = lambda v, a=low, b=high: HEIGHT - BOTTOM - (HEIGHT - TOP - BOTTOM) * (v - a) / (b - a)  # noqa: E731
-        points = " ".join(f"{across(t):.1f},{up(v):.1f}" for t, v in zip(times, values, strict=True))
+        points = " ".join(
+            "M" + " ".join(f"{across(t):.1f},{up(v):.1f}" for t, v in zip(*piece, strict=True))
+            for piece in unbroken(seen[TIME].to_numpy(), values, BUCKETS["phone"])
+        )
         line = at is not None and low <= at <= high
         found.append(
             Strip(
@@ -90,18 +103,37 @@ def strips(table: pd.DataFrame, pulls, limits: list[Limit]) -> list[Strip]:
     return found
 
 
+def _line(slug: str, table: pd.DataFrame, buckets: int) -> tuple[list, list, str]:
+    """Times and values to draw, rounded to what a screen can show, with nothing where the log pauses; and the unit."""
+    seen = table[[TIME, slug]].dropna()
+    x, y, unit = [], [], ""
+    for times, values in unbroken(seen[TIME].to_numpy(), seen[slug].to_numpy(), buckets):
+        values, unit = _shown(slug, values)
+        x += [*([None] if x else []), *(float(f"{t:.6g}") for t in times)]
+        y += [*([None] if y else []), *(float(f"{v:.4g}") for v in values)]
+    return x, y, unit
+
+
+def _lines(table: pd.DataFrame, slugs: list[str]) -> list[tuple[list, list, str]]:
+    """As many points as fit into the weight of a plot, whatever the length of the log."""
+    buckets = BUCKETS["desk"]
+    while True:
+        lines = [_line(slug, table, buckets) for slug in slugs]
+        weight = len(json.dumps([line[:2] for line in lines]))
+        if weight <= DATA_BYTES or buckets <= 20:
+            return lines
+        buckets = min(buckets - 10, int(buckets * 0.95 * DATA_BYTES / weight))
+
+
 def figure(table: pd.DataFrame, pulls, title: str) -> dict:
     """The same channels over time with more points, each in its own field below the other, pulls shaded."""
     slugs = drawn_channels(table)
     share = 1.0 / max(1, len(slugs))
     data, layout = [], {"title": {"text": title}, "height": 190 * len(slugs) + 90, "showlegend": False, "margin": {"l": 70, "r": 20, "t": 50, "b": 45}}
-    for i, slug in enumerate(slugs):
-        seen = table[[TIME, slug]].dropna()
-        times, values = thin(seen[TIME].to_numpy(), seen[slug].to_numpy(), BUCKETS["desk"])
-        values, unit = _shown(slug, values)
+    for i, (slug, (x, y, unit)) in enumerate(zip(slugs, _lines(table, slugs), strict=True)):
         axis = "" if i == 0 else str(i + 1)
         data.append({
-            "type": "scatter", "mode": "lines", "x": [round(float(t), 3) for t in times], "y": [round(float(v), 4) for v in values],
+            "type": "scatter", "mode": "lines", "x": x, "y": y,
             "yaxis": f"y{axis}", "name": CHANNELS[slug].label, "line": {"width": 1.5, "color": "#0e7a86"},
         })  # fmt: skip
         layout[f"yaxis{axis}"] = {

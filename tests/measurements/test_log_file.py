@@ -135,4 +135,4 @@ def test_thinning_keeps_the_extremes_of_every_bucket():
     edges = np.linspace(0, 20_000, 201).astype(int)
     for start, end in itertools.pairwise(edges):
         assert {values[start:end].min(), values[start:end].max()} <= set(kept)
-    assert len(kept) <= 400
+    assert len(kept) <= 402, "two a bucket, and the ends"

@@ -124,7 +124,7 @@ def _send(client, job, data: bytes) -> None:
             continue
         page = client.get(reverse("measurements:log", args=[row.pk]))
         assert page.status_code == 200
-        assert not re.search(r'class="num"[^>]*>\s*-?(nan|inf)|points="[^"]*nan', page.content.decode(), re.IGNORECASE)
+        assert not re.search(r'class="num"[^>]*>\s*-?(nan|inf)| d="[^"]*nan', page.content.decode(), re.IGNORECASE)
         for kind in ("log_csv", "log_parquet"):
             assert b"".join(client.get(reverse(f"measurements:{kind}", args=[row.pk])).streaming_content)
 
