@@ -1,10 +1,11 @@
 """The recordings in a file: members of a packed file, sheets, and stretches of one text that have a header each. Pure."""
 
-import re
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+import pyarrow as pa
 
+from .log_clock import seconds, unit_of_clock
 from .log_dialect import (
     Dialect,
     LogRefused,
@@ -112,8 +113,9 @@ def _goes_on(data: bytes, start: int, at: int, dialect: Dialect) -> bool:
 
     def times(lines: list[str]) -> list[float]:
         rows = [cells_of(line, dialect.delimiter) for line in lines]
-        texts = [row[clock].replace(",", ".") for row in rows if len(row) > clock]
-        return [float(t) for t in texts if re.fullmatch(r"-?\d+(\.\d+)?", t)]
+        texts = [row[clock] for row in rows if len(row) > clock and is_figure(row[clock])]
+        found = seconds(pa.array(texts, pa.string()), unit_of_clock("", texts), dialect.decimal)
+        return [t for t in found.tolist() if t == t]
 
     end, back = at, []
     for _ in range(12):

@@ -151,5 +151,10 @@ SAME: dict[str, bytes] = {
     "blanks around names and numbers": table(mark=" ; ", header=(" time_s ", " rpm", "boost_kPa ")).encode(),
     "negative zero": table().replace("\n0.0,", "\n-0.0,").encode(),
     "times before a trigger": with_clock(lambda t: round(t - 5, 1), "time_s").encode(),
+    "a line that names the delimiter": ("sep=;\n" + table(mark=";")).encode(),
+    "a dated clock and a header repeated on every page": "".join(
+        table([(f"{at(t):%d.%m.%Y} {MS(at(t))}", n, b) for t, n, b in ROWS[i : i + 10]], ("time", "rpm", "boost_kPa")) for i in range(0, 40, 10)
+    ).encode(),
+    "a header behind a mark": ("# " + table()).encode(),
     "a header repeated on every page": "".join(table(ROWS[i : i + 10]) for i in range(0, 40, 10)).encode(),
 }

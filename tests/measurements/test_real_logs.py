@@ -3,6 +3,8 @@
 import pandas as pd
 import pytest
 
+from measurements.log_dialect import LogRefused
+from measurements.log_report import report
 from measurements.log_words import findings
 from measurements.pulls import find_pulls
 from tests.measurements.test_log_file import read
@@ -44,3 +46,31 @@ def test_the_fuel_spike_is_pointed_out_and_not_repaired(shared_data):
     assert value == 81.8
     assert at == pytest.approx(1.871 - 0.1904, abs=1e-6)
     assert column.highest == 81.8
+
+
+@pytest.mark.parametrize("name", ["cycle-1.txt", "cycle-3.txt"])
+def test_a_road_cycle_without_engine_speed_carries_no_claim_of_power(shared_data, name):
+    [recording] = report((shared_data / "chassis-cycles" / name).read_bytes())["recordings"]
+    assert "engine speed" in recording["refused"]
+    assert any("nothing is said about power" in line for line in recording["refusals"])
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_the_tractor_comes_out_the_same_from_the_shell(shared_data, name):
+    path = shared_data / "tractor-log" / name
+    other, [recording] = pd.read_csv(path), report(path.read_bytes())["recordings"]
+    assert (recording["rows"], recording["pulls"]) == (len(other), [])
+    for channel in recording["channels"]:
+        if not channel["left_out_not_possible"]:
+            assert (channel["values"], channel["lowest"], channel["highest"]) == (other[channel["header"]].count(), other[channel["header"]].min(), other[channel["header"]].max())
+
+
+def test_no_file_of_the_shared_data_breaks_the_reading(shared_data):
+    read, said = [], []
+    for path in sorted(shared_data.rglob("*.*")):
+        try:
+            read.append(report(path.read_bytes()))
+        except LogRefused as refused:
+            said.append(str(refused))
+    assert all(said)
+    assert len(read) >= 3
