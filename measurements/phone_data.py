@@ -2,12 +2,13 @@
 
 from django.utils import timezone
 
+from measurements.actions.proving import in_the_way
 from measurements.limit_tables import limit_rows, rules
 from measurements.models.readings import PLACES
 from measurements.plan_side import band_table
 from measurements.sheet import Sheet, gauges
 from measurements.steps import COOL_DOWN_S, SETTLE_S, WARM_OIL_C
-from shop.safety_notes import hazards_before
+from shop.safety_notes import CHECKS, HAZARD, hazards_before, sign_off_round, signed
 from sizing.display import unit_choices
 from sizing.quantities import QUANTITIES, shown_decimals, shown_unit
 from sizing.templatetags.quantities import bare_unit, unit
@@ -26,7 +27,26 @@ def quantity_rows() -> dict[str, dict]:
     return rows
 
 
-def sheet_data(sheet: Sheet) -> dict:
+def start_data(sheet: Sheet, person) -> dict | None:
+    """What stands before a proving run. Signatures can be given on the phone; the rest cannot."""
+    if sheet.phase != "after" or not sheet.job.is_open:
+        return None
+    done = signed(sheet.job)
+    return {
+        "round": sign_off_round(sheet.job), "plan": sheet.plan.pk if sheet.plan else None, "in_the_way": in_the_way(sheet.job),
+        "may_sign": person.has_perm("shop.add_safetysignoff"), "may_start": person.has_perm("measurements.add_provingrun"),
+        "checks": [
+            {
+                "slug": check.slug, "title": check.title, "text": check.text, "danger": HAZARD[check.hazard].danger,
+                "signed_by": str(done[check.slug].by) if check.slug in done else "",
+                "signed_at": done[check.slug].at if check.slug in done else None,
+            }
+            for check in CHECKS
+        ],
+    }  # fmt: skip
+
+
+def sheet_data(sheet: Sheet, person) -> dict:
     after = sheet.phase == "after"
     speeds, bands = band_table(sheet.plan) if after and sheet.plan is not None else ([], {})
     return {
@@ -36,6 +56,9 @@ def sheet_data(sheet: Sheet) -> dict:
         "phase": sheet.phase,
         "run": sheet.run.pk if sheet.run else None,
         "run_number": sheet.run.number if sheet.run else None,
+        "start": start_data(sheet, person),
+        "warm": sheet.warm,
+        "cooled_down": sheet.cooled_down,
         "plan": str(sheet.plan) if sheet.plan else "",
         "worked_out_at": timezone.now().isoformat(),
         "steps": [

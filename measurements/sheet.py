@@ -5,14 +5,16 @@ from uuid import UUID
 
 from measurements.checks import Limit
 from measurements.findings import PointVerdict, current_plan, judge_all
-from measurements.models import Instrument, Point, ProvingRun, Reading
-from measurements.plan_side import plan_limits
-from measurements.steps import Step, proposed_steps, rated_speed_rpm
+from measurements.limit_tables import TOP_RPM
+from measurements.models import Act, Instrument, Point, ProvingRun, Reading
+from measurements.plan_side import engine_limits, plan_limits
+from measurements.steps import WARM_OIL_C, Step, proposed_steps, rated_speed_rpm
 from shop.models import JobCard
 from shop.stages import ORDER
 from sizing.models import Plan
 
 PHASES = dict(Point.PHASES)
+ALWAYS_IN_VIEW = ("coolant_temperature_c", "oil_pressure_kpa")
 
 
 @dataclass(frozen=True)
@@ -23,6 +25,9 @@ class Sheet:
     plan: Plan | None
     verdicts: list[PointVerdict]
     steps: list[Step]
+    withdrawn: list[Point]
+    warm: str = ""  # "oil" when warm oil was read, "unreadable" when it was written down that it cannot be
+    cooled_down: bool = False
 
     @property
     def points(self) -> list[Point]:
@@ -35,8 +40,11 @@ class Sheet:
 
     @property
     def stop_limits(self) -> list[Limit]:
-        """Those that the plan sets, to be kept in view; the usual ones of any engine stand behind them."""
-        return [limit for limit in plan_limits(self.plan, self.phase) if limit.stop_beyond is not None] if self.plan else []
+        """Where to stop, always in view: what the plan sets, then coolant and oil pressure, which any engine has."""
+        of_plan = plan_limits(self.plan, self.phase) if self.plan else []
+        named = {limit.quantity for limit in of_plan}
+        of_any = [x for x in engine_limits(TOP_RPM) if x.quantity in ALWAYS_IN_VIEW and x.quantity not in named]
+        return [limit for limit in [*of_plan, *of_any] if limit.stop_beyond is not None]
 
     def verdict_of(self, point_id: UUID) -> PointVerdict | None:
         return next((v for v in self.verdicts if v.point.pk == point_id), None)
@@ -54,7 +62,19 @@ def sheet_of(job: JobCard, phase: str) -> Sheet:
     points = points.filter(run=run) if phase == "after" else points
     verdicts = judge_all(points.with_readings(), plan)
     taken = {(v.point.speed_rpm, v.point.load_pct) for v in verdicts}
-    return Sheet(job, phase, run, plan, verdicts, proposed_steps(rated_speed_rpm(job, plan), taken))
+    withdrawn = Point.everything.of(job).filter(phase=phase).withdrawn()
+    withdrawn = list(withdrawn.filter(run=run) if phase == "after" else withdrawn)
+    steps = proposed_steps(rated_speed_rpm(job, plan), taken)
+    return Sheet(job, phase, run, plan, verdicts, steps, withdrawn, *_warmth(run, [v.point for v in verdicts]))
+
+
+def _warmth(run: ProvingRun | None, points: list[Point]) -> tuple[str, bool]:
+    """Whether the engine of this run is warm enough for full load, and whether it was idled down at the end."""
+    if run is None:
+        return "", False
+    steps = {act.content.get("step") for act in Act.objects.steps_of(run)}
+    warm = any(r.quantity == "oil_temperature_c" and r.value >= WARM_OIL_C for p in points for r in p.standing())
+    return ("oil" if warm else "unreadable" if "oil_unreadable" in steps else ""), "cool_down" in steps
 
 
 def usual_places_and_gauges(job: JobCard, phase: str) -> dict[str, object]:

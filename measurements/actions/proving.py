@@ -13,10 +13,23 @@ from shop.actions.plans import attach_plan
 from shop.models import JobCard, Person
 from shop.safety_notes import missing_sign_offs
 from sizing.actions.plans import copy_plan
+from sizing.models import Plan
 
 
 class RunRefused(ValueError):
     pass
+
+
+def in_the_way(job: JobCard) -> list[str]:
+    """What stands in the way of a run besides signatures. A job that is fitting becomes proving with its first run."""
+    reasons = []
+    if job.stage not in ("fitting", "proving"):
+        reasons.append(f"The job is {job.stage_label}; a proving run belongs to a job that is proving.")
+    if not job.fitments.exists():
+        reasons.append("It is not recorded which turbo and plunger were fitted.")
+    if not job.job_plans.filter(is_current=True).exists():
+        reasons.append("There is no current plan to prove.")
+    return reasons
 
 
 def why_no_run(job: JobCard) -> list[str]:
@@ -33,8 +46,11 @@ def why_no_run(job: JobCard) -> list[str]:
 
 
 @transaction.atomic
-def start_run(job: JobCard, by: Person, at: datetime | None = None) -> ProvingRun:
-    """Start the next proving run of the current plan; while one is open, that one is returned."""
+def start_run(job: JobCard, by: Person, at: datetime | None = None, plan: Plan | None = None) -> ProvingRun:
+    """Start the next proving run of the current plan; while one is open, that one is returned.
+
+    `plan` is given when somebody began without network, against the plan of the job that was current for them.
+    """
     job = locked(job)
     reasons = why_no_run(job)
     if reasons:
@@ -43,7 +59,7 @@ def start_run(job: JobCard, by: Person, at: datetime | None = None) -> ProvingRu
     if last and not last.is_decided:
         return last
     at = at or timezone.now()
-    plan = job.job_plans.select_related("plan").get(is_current=True).plan
+    plan = plan or job.job_plans.select_related("plan").get(is_current=True).plan
     run = ProvingRun.objects.create(
         job=job, plan=plan, number=last.number + 1 if last else 1, started_by=by, started_at=at
     )

@@ -74,10 +74,10 @@ def sheet(request, job: Path[Pk], phase: Query[Literal["", "before", "after"]] =
     found = JobCard.objects.with_people().filter(pk=job).first()
     if found is None:
         raise HttpError(404, f"There is no job {job} here.")
-    return sheet_data(sheet_of(found, phase or usual_phase(found)))
+    return sheet_data(sheet_of(found, phase or usual_phase(found)), request.user)
 
 
-@api.post("/entries", response={200: Answers, 413: Trouble, **TROUBLE}, summary="Send readings and findings; one answer an item")
+@api.post("/entries", response={200: Answers, 413: Trouble, **TROUBLE}, summary="Send readings, findings, signatures and starts; one answer an item")
 @decorate_view(capped)
 def entries(request, batch: Batch):
     return {"answers": store_all(batch.items, request.user, getattr(request, "box", None), batch.sent_at)}

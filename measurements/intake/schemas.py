@@ -8,6 +8,7 @@ from ninja import Schema
 from pydantic import AwareDatetime, Field, FiniteFloat, StringConstraints, ValidationError, WrapValidator
 
 MOST_ITEMS = 100
+KINDS = ("point", "withdrawal", "entry", "sign_off", "start", "run_step")
 Pk = Annotated[int, Field(ge=1, le=2**31 - 1)]
 Number = Annotated[FiniteFloat, Field(ge=-1e9, le=1e9)]
 _NO_CONTROLS = r"^[^\x00-\x08\x0b\x0c\x0e-\x1f\x7f]*$"
@@ -28,6 +29,7 @@ class PointIn(Schema):
     load_pct: Number
     values: Values
     run: Pk | None = None
+    start: UUID | None = Field(None, description="Instead of the run: the id of the start that was sent for it.")
     places: Annotated[dict[Slug, Slug], Field(max_length=40)] = {}
     gauges: Annotated[dict[Slug, Pk], Field(max_length=40)] = {}
     air_temperature_c: Number | None = None
@@ -60,6 +62,41 @@ class EntryIn(Schema):
     made_at: AwareDatetime | None = None
 
 
+class SignOffIn(Schema):
+    """A safety check, signed by the person who is logged in for what was fitted as number `round`. A box cannot sign."""
+
+    kind: Literal["sign_off"]
+    id: UUID
+    job: Pk
+    round: Annotated[int, Field(ge=1, le=1000)]
+    check: Slug
+    note: Note = ""
+    made_at: AwareDatetime | None = None
+
+
+class StartIn(Schema):
+    """The start of a proving run against a plan of the job; refused while a safety check is not signed. Not for a box."""
+
+    kind: Literal["start"]
+    id: UUID
+    job: Pk
+    plan: Pk
+    made_at: AwareDatetime | None = None
+
+
+class RunStepIn(Schema):
+    """A step of a run that is no reading: oil temperature that cannot be read, or the idling before switching off."""
+
+    kind: Literal["run_step"]
+    id: UUID
+    job: Pk
+    step: Literal["oil_unreadable", "cool_down"]
+    run: Pk | None = None
+    start: UUID | None = None
+    seconds: Annotated[Number, Field(ge=0, le=86_400)] = 0
+    made_at: AwareDatetime | None = None
+
+
 class PhotoIn(Schema):
     id: UUID
     job: Pk
@@ -75,7 +112,7 @@ class Malformed(Schema):
 
 def _told(error) -> tuple[str, str]:
     # The first place is the kind of the item, which says nothing to the sender.
-    place = ".".join(str(part) for part in error["loc"] if part not in ("point", "withdrawal", "entry")) or "item"
+    place = ".".join(str(part) for part in error["loc"] if part not in KINDS) or "item"
     got = repr(error.get("input"))[:60].encode("ascii", "replace").decode()
     return place[:80], f"{place[:80]}: {error['msg']} (was {got})."
 
@@ -90,7 +127,8 @@ def _or_malformed(value, handler):
         return Malformed(id=sent[:64].encode("ascii", "replace").decode() if isinstance(sent, str) else "", errors=told)
 
 
-Item = Annotated[PointIn | WithdrawalIn | EntryIn, Field(discriminator="kind"), WrapValidator(_or_malformed)]
+Kinds = PointIn | WithdrawalIn | EntryIn | SignOffIn | StartIn | RunStepIn
+Item = Annotated[Kinds, Field(discriminator="kind"), WrapValidator(_or_malformed)]
 
 
 class Batch(Schema):
@@ -101,7 +139,7 @@ class Batch(Schema):
 class Answer(Schema):
     id: str
     state: Literal["stored", "refused"]
-    code: Literal[200, 404, 409, 422] = 200
+    code: Literal[200, 403, 404, 409, 422] = 200
     reason: str = ""
     fields: dict[str, str] = {}
     received_at: datetime
@@ -109,6 +147,8 @@ class Answer(Schema):
     told: list[str] = []
     look_first: list[str] = []
     do_now: list[str] = []
+    run: int | None = Field(None, description="of a start: the proving run that it began or found open")
+    run_number: int | None = None
 
 
 class Answers(Schema):
@@ -187,6 +227,26 @@ class Caution(Schema):
     cautions: list[str]
 
 
+class CheckRow(Schema):
+    slug: str
+    title: str
+    text: str
+    danger: str
+    signed_by: str
+    signed_at: datetime | None
+
+
+class StartRow(Schema):
+    """What stands before a proving run: the checks of the present fitment, and what else is missing."""
+
+    round: int
+    plan: int | None
+    checks: list[CheckRow]
+    in_the_way: list[str]
+    may_sign: bool
+    may_start: bool
+
+
 class SheetOut(Schema):
     job: int
     number: str
@@ -194,6 +254,9 @@ class SheetOut(Schema):
     phase: str
     run: int | None
     run_number: int | None
+    start: StartRow | None
+    warm: Literal["", "oil", "unreadable"]
+    cooled_down: bool
     plan: str
     worked_out_at: datetime
     steps: list[StepRow]

@@ -4,12 +4,22 @@ from datetime import datetime
 
 from django.utils import timezone
 
+from measurements.actions.acts import NotAllowed, record_run_step, sign_on_phone, start_on_phone
 from measurements.actions.readings import Conflict, ReadingRefused, record_point, withdraw_point
 from measurements.actions.sheets import record_entry
 from measurements.findings import current_plan, judge_all
-from measurements.intake.schemas import Answer, EntryIn, Malformed, PointIn, WithdrawalIn
+from measurements.intake.schemas import (
+    Answer,
+    EntryIn,
+    Malformed,
+    PointIn,
+    RunStepIn,
+    SignOffIn,
+    StartIn,
+    WithdrawalIn,
+)
 from measurements.intake.times import when_taken
-from measurements.models import Instrument, Point, ProvingRun
+from measurements.models import Act, Instrument, Point, ProvingRun
 from measurements.models.readings import PLACES
 from shop.models import JobCard
 
@@ -36,11 +46,13 @@ def store_all(items, person, box, sent_at: datetime | None) -> list[Answer]:
 
 
 def _store(item, person, box, taken_at: datetime) -> Answer:
-    kinds = {PointIn: _point, WithdrawalIn: _withdrawal, EntryIn: _entry}
+    kinds = {PointIn: _point, WithdrawalIn: _withdrawal, EntryIn: _entry, SignOffIn: _sign_off, StartIn: _start, RunStepIn: _run_step}
     try:
         return kinds[type(item)](item, person, box, taken_at)
     except NotHere as error:
         return refused(item.id, 404, error.errors)
+    except NotAllowed as error:
+        return refused(item.id, 403, error.errors)
     except Conflict as error:
         return refused(item.id, 409, error.errors)
     except ReadingRefused as error:
@@ -63,6 +75,21 @@ def _known(name: str, kind, pk: int | None):
     return found
 
 
+def _run(item: PointIn | RunStepIn) -> ProvingRun | None:
+    """The run of an item: by its number here, or by the start that the same phone sent for it."""
+    if item.run is not None or item.start is None:
+        return _known("run", ProvingRun, item.run)
+    start = Act.objects.select_related("run").filter(pk=item.start, kind="start").first()
+    if start is None:
+        raise NotHere({"start": "The start of this proving run is not stored here. Once it is, send this again."})
+    return start.run
+
+
+def _a_person(box) -> None:
+    if box:
+        raise NotAllowed({"": "A box cannot sign safety checks or start a run: somebody who has looked does."})
+
+
 def _places(places: dict[str, str]) -> dict[str, str]:
     for slug, place in places.items():
         if place not in dict(PLACES):
@@ -71,7 +98,7 @@ def _places(places: dict[str, str]) -> dict[str, str]:
 
 
 def _point(item: PointIn, person, box, taken_at) -> Answer:
-    job, run = _job(item.job), _known("run", ProvingRun, item.run)
+    job, run = _job(item.job), _run(item)
     gauges = {slug: _known(f"gauges.{slug}", Instrument, pk) for slug, pk in item.gauges.items()}
     point = record_point(
         job, item.phase, item.speed_rpm, item.load_pct, item.values, person, point_id=item.id, run=run, places=_places(item.places),
@@ -111,3 +138,25 @@ def _entry(item: EntryIn, person, box, taken_at) -> Answer:
         _job(item.job), item.sheet, item.item, item.place, item.value, item.choice, person, item.id, taken_at, item.made_at
     )
     return Answer(id=str(entry.pk), state="stored", received_at=entry.received_at)
+
+
+def _sign_off(item: SignOffIn, person, box, taken_at) -> Answer:
+    _a_person(box)
+    act, signature = sign_on_phone(_job(item.job), item.check, item.round, person, item.id, item.note, taken_at, item.made_at)
+    told = [f"Signed by {signature.by}."] if signature else []
+    return Answer(id=str(act.pk), state="stored", received_at=act.received_at, told=told)
+
+
+def _start(item: StartIn, person, box, taken_at) -> Answer:
+    _a_person(box)
+    act = start_on_phone(_job(item.job), item.plan, person, item.id, taken_at, item.made_at)
+    return Answer(id=str(act.pk), state="stored", received_at=act.received_at, run=act.run_id, run_number=act.run.number)
+
+
+def _run_step(item: RunStepIn, person, box, taken_at) -> Answer:
+    _a_person(box)
+    run = _run(item)
+    if run is None:
+        raise ReadingRefused({"run": "Say which proving run, or which start."})
+    act = record_run_step(_job(item.job), run, item.step, person, item.id, item.seconds, taken_at, item.made_at)
+    return Answer(id=str(act.pk), state="stored", received_at=act.received_at)

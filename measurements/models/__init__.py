@@ -1,3 +1,4 @@
+from .acts import Act
 from .curves import PowerCurve, PowerPoint
 from .dyno import DynoTest
 from .instruments import Instrument
@@ -10,6 +11,7 @@ from .smoke import SmokeLimit, SmokeSnap, SmokeTest
 from .tokens import IntakeToken
 
 __all__ = [
+    "Act",
     "DynoTest",
     "Instrument",
     "IntakeToken",

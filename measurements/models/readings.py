@@ -45,6 +45,12 @@ class PointQuerySet(models.QuerySet):
         readings = Reading.objects.select_related("instrument", "by").order_by("at", "quantity")
         return self.select_related("by", "run").prefetch_related(models.Prefetch("readings", readings))
 
+    def withdrawn(self):
+        """Those that were taken back, with who did and when, the last first."""
+        readings = Reading.objects.select_related("by").order_by("at", "quantity")
+        found = self.filter(withdrawal__isnull=False).select_related("by", "run", "withdrawal__by").order_by("-withdrawal__at")
+        return found.prefetch_related(models.Prefetch("readings", readings))
+
     def with_values(self):
         """What a verdict needs, without the people who read."""
         return self.prefetch_related(models.Prefetch("readings", Reading.objects.select_related("instrument").order_by()))

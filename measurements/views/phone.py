@@ -55,7 +55,7 @@ def phone(request, pk):
     context = {
         "job": job, "sheet": sheet, "form": form, "saved": saved, "hazards": hazards_before("proving"), "first": FIRST,
         "why_no_run": why_no_run(job) if sheet.phase == "after" and sheet.run is None else [],
-        "data": sheet_data(sheet), "guided": SHEETS, "words": [ON, NEAR, OFF, STOP],
+        "data": (data := sheet_data(sheet, request.user)), "start": data["start"], "guided": SHEETS, "words": [ON, NEAR, OFF, STOP],
     }  # fmt: skip
     if saved and saved.is_stop:
         return render(request, "measurements/phone_stop.html", context)

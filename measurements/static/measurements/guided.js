@@ -114,7 +114,7 @@
     event.preventDefault();
     const file = document.getElementById("photo").files[0];
     if (!file) return;
-    const { kept, answer } = await Outbox.save({ kind: "photo", id: Outbox.newId(), job: data.job, sheet: data.sheet }, `${data.number}, ${data.title}: photo`, file);
+    const { kept, answer } = await Outbox.save({ kind: "photo", id: Outbox.newId(), job: data.job, sheet: data.sheet }, `${data.number}, ${data.title}: photo`, { blob: file });
     if (!kept && answer.state !== "stored") { showErrors({ "": answer.reason }); return; }
     event.target.reset();
     answerBox.replaceChildren(el("p", kept ? "The photo is saved on this phone." : "The photo is stored.", { className: "state" }));

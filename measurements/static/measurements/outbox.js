@@ -2,11 +2,11 @@
 // The queue holds facts, not requests; each has an id of its own, so that sending it twice stores it once.
 (function () {
   "use strict";
-  const NAME = "second-wind-outbox", STORE = "items", CHUNK = 25, TIMER_MS = 15000, KEPT_SENT = 60;
+  const NAME = "second-wind-outbox", VERSION = 2, STORE = "items", NOTES = "notes", CHUNK = 25, TIMER_MS = 15000, KEPT_SENT = 60;
   const user = Number(document.documentElement.dataset.user || 0);
   const api = document.documentElement.dataset.api || "/api/";
   const listeners = [];
-  let opened = null, running = null, again = false, seq = 0;
+  let opened = null, running = null, again = false, counting = null, stale = false;
   let state = { known: false, waiting: 0, refused: 0, others: 0, trouble: "", storage: true };
 
   function newId() {
@@ -17,12 +17,26 @@
     return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
   }
 
+  // "queue" finds the next ones to send and counts a state without reading any; "seq" finds the last one that was saved.
+  function shape(request) {
+    const db = request.result;
+    const items = db.objectStoreNames.contains(STORE) ? request.transaction.objectStore(STORE) : db.createObjectStore(STORE, { keyPath: "id" });
+    const indexes = { state: "state", queue: ["state", "user", "seq"], seq: "seq" };
+    for (const [name, path] of Object.entries(indexes)) if (!items.indexNames.contains(name)) items.createIndex(name, path);
+    if (!db.objectStoreNames.contains(NOTES)) db.createObjectStore(NOTES, { keyPath: "key" });
+  }
+
   function open() {
     if (!opened) {
       opened = new Promise((resolve, reject) => {
-        const request = indexedDB.open(NAME, 1);
-        request.onupgradeneeded = () => request.result.createObjectStore(STORE, { keyPath: "id" }).createIndex("state", "state");
-        request.onsuccess = () => resolve(request.result);
+        const request = indexedDB.open(NAME, VERSION);
+        request.onupgradeneeded = () => shape(request);
+        request.onsuccess = () => {
+          const db = request.result;
+          db.onversionchange = () => { db.close(); opened = null; };
+          db.onclose = () => { opened = null; };
+          resolve(db);
+        };
         request.onerror = () => reject(request.error);
         request.onblocked = () => reject(new Error("blocked"));
       });
@@ -34,47 +48,93 @@
   async function change(work) {
     const db = await open();
     return new Promise((resolve, reject) => {
-      const transaction = db.transaction(STORE, "readwrite", { durability: "strict" });
+      const transaction = db.transaction([STORE, NOTES], "readwrite", { durability: "strict" });
       transaction.oncomplete = () => resolve();
       transaction.onabort = transaction.onerror = () => reject(transaction.error);
-      work(transaction.objectStore(STORE));
+      work(transaction.objectStore(STORE), transaction.objectStore(NOTES));
     });
   }
 
-  async function read(work) {
+  async function read(work, name = STORE) {
     const db = await open();
     return new Promise((resolve, reject) => {
-      const request = work(db.transaction(STORE).objectStore(STORE));
+      const request = work(db.transaction(name).objectStore(name));
       request.onsuccess = () => resolve(request.result);
       request.onerror = () => reject(request.error);
     });
   }
 
-  const byAge = (a, b) => a.seq - b.seq || (a.id < b.id ? -1 : 1);
+  const within = (...start) => IDBKeyRange.bound(start, [...start, []]);  // a list sorts behind every number and word
   const get = (id) => read((store) => store.get(id));
-  const all = async () => (await read((store) => store.getAll())).sort(byAge);
-  const inState = async (name) => (await read((store) => store.index("state").getAll(name))).sort(byAge);
-  const count = (name) => read((store) => store.index("state").count(name));
+  const all = () => read((store) => store.index("seq").getAll());
+  const count = (name) => read((store) => store.index("queue").count(within(name)));
+  const first = (range, most) => read((store) => store.index("queue").getAll(range, most));
 
-  async function tell(more) {
+  // The newest of a state, and how many there are.
+  async function newest(name, most) {
+    const db = await open(), found = [];
+    await new Promise((resolve, reject) => {
+      const request = db.transaction(STORE).objectStore(STORE).index("queue").openCursor(within(name), "prev");
+      request.onsuccess = () => {
+        const cursor = request.result;
+        if (!cursor || found.length >= most) { resolve(); return; }
+        found.push(cursor.value);
+        cursor.continue();
+      };
+      request.onerror = () => reject(request.error);
+    });
+    return { items: found, count: await count(name) };
+  }
+
+  // What is known on this phone only, such as a run that was started here: one row a key, beside the queue.
+  const noteKey = (rest) => `${user}/${rest}`;
+  const notes = (start) => read((store) => store.getAll(IDBKeyRange.bound(noteKey(start), noteKey(start) + "\uffff")), NOTES);
+  const note = (key, value) => change((_, box) => box.put({ ...value, key: noteKey(key) }));
+  const forget = (keys) => change((_, box) => keys.forEach((key) => box.delete(key)));
+
+  async function recount() {
     try {
       const [refused, waiting] = await Promise.all([count("refused"), count("waiting")]);
-      state = { ...state, known: true, waiting, refused, storage: true, ...more };
+      Object.assign(state, { known: true, waiting, refused, storage: true });
     } catch {
-      state = { ...state, storage: false, ...more };
+      state.storage = false;
     }
     listeners.forEach((listener) => listener(state));
   }
 
+  // Counted at most once at a time, however many were saved meanwhile.
+  function tell(more) {
+    state = { ...state, ...more };
+    stale = true;
+    counting ||= (async () => {
+      while (stale) { stale = false; await recount(); }
+      counting = null;
+    })();
+    return counting;
+  }
+
   function listen(listener) { listeners.push(listener); listener(state); }
 
-  // Resolves once the phone has it; then it is sent. `fact` is what the intake takes; `label` is what the list shows.
-  async function save(fact, label, blob) {
-    seq = Math.max(seq + 1, Date.now());
-    const item = { id: fact.id, user, seq, state: "waiting", label, fact: { ...fact, made_at: new Date().toISOString() } };
-    if (blob) item.blob = blob;
+  // In the order of the presses, whatever the clock says: a signature is sent before the run that needs it.
+  function add(box, item) {
+    const last = box.index("seq").openKeyCursor(null, "prev");
+    last.onsuccess = () => {
+      item.seq = Math.max(last.result ? last.result.key + 1 : 0, Date.now());
+      box.add(item);
+    };
+  }
+
+  // Resolves once the phone has it; then it is sent. `fact` is what the intake takes, `label` what the list shows.
+  // more.blob: a photo. more.note: a key under which the phone knows of it at once, and later of the answer.
+  async function save(fact, label, more = {}) {
+    const item = { id: fact.id, user, seq: 0, state: "waiting", label, fact: { ...fact, made_at: new Date().toISOString() } };
+    if (more.blob) item.blob = more.blob;
+    if (more.note) item.note = noteKey(more.note);
     try {
-      await change((store) => store.add(item));
+      await change((box, beside) => {
+        add(box, item);
+        if (item.note) beside.put({ key: item.note, id: item.id, at: item.fact.made_at, fact: item.fact });
+      });
     } catch (error) {
       if (error && error.name === "ConstraintError") return { kept: true, item };
       await tell({ storage: false });
@@ -137,40 +197,43 @@
   }
 
   async function store(items, answers) {
-    await change((box) => items.forEach((item, i) => {
-      const answer = answers[i];
-      const next = { ...item, state: answer.state === "stored" ? "sent" : "refused", answer, seen_at: Date.now() };
-      delete next.blob;
-      box.put(answer.state === "stored" ? next : { ...item, state: "refused", answer });
+    if (!Array.isArray(answers) || answers.length !== items.length) throw trouble("The workshop computer did not answer for each entry.");
+    await change((box, beside) => items.forEach((item, i) => {
+      const answer = answers[i], next = { ...item, state: answer.state === "stored" ? "sent" : "refused", answer };
+      if (answer.state === "stored") delete next.blob;
+      box.put(next);
+      if (item.note) about(beside, item, (known) => ({ ...known, answer }));
     }));
+    await prune();
+  }
+
+  function about(beside, item, next) {
+    const known = beside.get(item.note);
+    known.onsuccess = () => { if (known.result && known.result.id === item.id) beside.put(next(known.result)); };
   }
 
   async function prune() {
-    const sent = await inState("sent");
-    if (sent.length > KEPT_SENT) await change((box) => sent.slice(0, sent.length - KEPT_SENT).forEach((i) => box.delete(i.id)));
+    const over = (await count("sent")) - KEPT_SENT;
+    if (over <= 0) return;
+    const old = await first(within("sent"), over);
+    await change((box) => old.forEach((item) => box.delete(item.id)));
   }
 
-  function chunks(items) {
-    const found = [];
-    for (const item of items) {
-      const last = found[found.length - 1];
-      if (item.blob || !last || last.length >= CHUNK || last[0].blob) found.push([item]);
-      else last.push(item);
-    }
-    return found;
+  // The oldest of this log-in's own; a photo goes alone.
+  async function batch(owner) {
+    const found = await first(within("waiting", owner), CHUNK);
+    const photo = found.findIndex((item) => item.blob);
+    return photo < 0 ? found : found.slice(0, Math.max(1, photo));
   }
 
   async function round() {
-    const waiting = await inState("waiting");
-    if (!waiting.length) return tell({ trouble: "" });
+    if (!(await count("waiting"))) return tell({ trouble: "", others: 0 });
     const me = await whoami();
-    const own = waiting.filter((item) => item.user === me.user);
-    await tell({ others: waiting.length - own.length });
-    for (const items of chunks(own)) {
+    for (let items = await batch(me.user); items.length; items = await batch(me.user)) {
       await store(items, await sendOrSplit(me, items));
       await tell({ trouble: "" });
     }
-    await prune();
+    await tell({ trouble: "", others: await count("waiting") });
   }
 
   async function rounds() {
@@ -190,11 +253,23 @@
     return running;
   }
 
-  const retry = (id) => move(id, "waiting").then(flush);
   async function move(id, name) {
-    const item = await get(id);
-    if (item) await change((box) => box.put({ ...item, state: name }));
+    await change((box, beside) => {
+      const known = box.get(id);
+      known.onsuccess = () => {
+        if (!known.result) return;
+        box.put({ ...known.result, state: name });
+        if (known.result.note && name === "waiting") about(beside, known.result, ({ answer, ...rest }) => rest);
+      };
+    });
     await tell();
+  }
+  const retry = (id) => move(id, "waiting").then(flush);
+
+  async function retryAll() {
+    const { items } = await newest("refused", Infinity);
+    for (const item of items) if (item.user === user) await move(item.id, "waiting");
+    return flush();
   }
 
   async function watch() {
@@ -205,5 +280,5 @@
     setInterval(() => { if (state.waiting) flush(); }, TIMER_MS);
   }
 
-  window.Outbox = { save, all, get, listen, flush, retry, move, newId, watch, user };
+  window.Outbox = { save, all, newest, get, listen, flush, retry, retryAll, move, newId, watch, notes, note, forget, user };
 })();

@@ -1,7 +1,8 @@
 // Lists what is on this phone: not sent, refused with the reason, removed by hand, sent.
 (function () {
   "use strict";
-  const box = document.getElementById("outbox-list");
+  const box = document.getElementById("outbox-list"), MOST = 100;
+  if (!box) return;
   const GROUPS = [
     ["waiting", "Saved here, not sent"],
     ["refused", "Refused"],
@@ -32,17 +33,33 @@
     return made;
   }
 
+  let showing = null, stale = false;
   async function show() {
-    let items;
-    try { items = await Outbox.all(); } catch { box.replaceChildren(el("p", "This phone refuses to keep anything, so readings are sent at once.")); return; }
-    box.replaceChildren(...GROUPS.flatMap(([state, title]) => {
-      const found = items.filter((item) => item.state === state).reverse();
-      if (!found.length) return [];
+    stale = true;
+    showing ||= (async () => {
+      while (stale) { stale = false; await draw(); }
+      showing = null;
+    })();
+    return showing;
+  }
+
+  async function draw() {
+    let found;
+    try { found = await Promise.all(GROUPS.map(([state]) => Outbox.newest(state, MOST))); } catch {
+      box.replaceChildren(el("p", "This phone refuses to keep anything, so readings are sent at once."));
+      return;
+    }
+    box.replaceChildren(...GROUPS.flatMap(([state, title], i) => {
+      const { items, count } = found[i];
+      if (!items.length) return [];
       const list = el("ul", "", { className: "kept-items" });
-      list.append(...found.slice(0, 200).map(row));
-      return [el("h2", `${title} (${found.length})`), list];
+      list.append(...items.map(row));
+      const parts = [el("h2", `${title} (${count})`)];
+      if (state === "refused" && count > 1) parts.push(button("Send all refused again", Outbox.retryAll));
+      if (count > items.length) parts.push(el("p", `The newest ${items.length} are shown.`));
+      return [...parts, list];
     }));
-    if (!items.length) box.replaceChildren(el("p", "Nothing yet. What you save at the engine will stand here.", { className: "empty" }));
+    if (!box.children.length) box.replaceChildren(el("p", "Nothing yet. What you save at the engine will stand here.", { className: "empty" }));
   }
 
   document.getElementById("send-now").addEventListener("click", () => Outbox.flush().then(show));
