@@ -194,14 +194,16 @@ def _dump(copy: Path) -> dict[str, int]:
 
 @contextmanager
 def _snapshot():
-    """A transaction of our own that keeps the moment which the dump then shows."""
-    with connection.cursor() as cursor:
-        cursor.execute("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY")
-        try:
+    """A connection of its own that keeps the moment which the dump then shows."""
+    own = connection.copy("default")
+    try:
+        with own.cursor() as cursor:
+            cursor.execute("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY")
             cursor.execute("SELECT pg_export_snapshot()")
             yield cursor.fetchone()[0], _rows(cursor)
-        finally:
             cursor.execute("ROLLBACK")
+    finally:
+        own.close()
 
 
 def _rows(cursor) -> dict[str, int]:
