@@ -7,6 +7,7 @@ import numpy as np
 from measurements.before_after import BeforeAfter, Curve
 from measurements.plan_side import bands_at
 from sizing.display import unit_choices
+from sizing.models import Plan
 from sizing.quantities import QUANTITIES, to_shown
 from sizing.templatetags.quantities import unit as unit_of
 
@@ -20,7 +21,7 @@ def shown(slug: str, values) -> np.ndarray:
 
 @dataclass(frozen=True)
 class Line:
-    kind: str  # before, after
+    kind: str  # before, after; of pulls: after
     points: str
     label: str
     label_x: float
@@ -111,6 +112,38 @@ def _part_labels(lines: list[Line]) -> None:
         upper = 0 if lines[0].label_y <= lines[1].label_y else 1
         for i, line in enumerate(lines):
             lines[i] = replace(line, label_y=line.label_y + (-8 if i == upper else 8))
+
+
+def pulls_chart(curves: list[tuple[str, list[list[float]]]], plan: Plan | None) -> Chart | None:
+    """Boost over engine speed of pulls over each other, each with its name at its end, the plan as a band.
+
+    `curves` hold a name with pairs of engine speed in rpm and boost in kPa.
+    """
+    curves = [(name, points) for name, points in curves if len(points) > 1]
+    if not curves:
+        return None
+    slug = "boost_kpa"
+    every = [s for _, points in curves for s, _ in points]
+    start, end = min(every), max(every)
+    found = bands_at(plan, [float(s) for s in np.linspace(start, end, 12)]) if plan else {}
+    known = [(s, *found[s][slug]) for s in sorted(found) if slug in found[s]]
+    tops = [float(shown(slug, v)) for _, points in curves for _, v in points] + [float(shown(slug, high)) for _, _, high in known]
+    ticks_y = nice_ticks(0.0, max(*tops, 1e-6))
+    top = max(ticks_y[-1], *tops)
+    across = lambda s: round(LEFT + (WIDTH - LEFT - RIGHT) * (s - start) / max(end - start, 1.0), 1)  # noqa: E731
+    up = lambda v: round(HEIGHT - BOTTOM - (HEIGHT - TOP - BOTTOM) * max(v, 0.0) / top, 1)  # noqa: E731
+    lines, taken = [], []
+    for name, points in curves:
+        drawn = [(across(s), up(float(shown(slug, v)))) for s, v in points]
+        x, y = drawn[-1][0] + 4, drawn[-1][1] + 4
+        while any(abs(y - other) < 13 for other in taken):
+            y += 13
+        taken.append(y)
+        lines.append(Line("after", " ".join(f"{a},{b}" for a, b in drawn), name, x, y))
+    band = [(across(s), up(float(shown(slug, high)))) for s, _, high in known]
+    band += [(across(s), up(float(shown(slug, low)))) for s, low, _ in reversed(known)]
+    ticks_x = [(across(s), f"{s:,.0f}") for s in nice_ticks(start, end)]
+    return Chart("Boost over engine speed, pulls over each other", unit_of(slug), lines, " ".join(f"{x},{y}" for x, y in band), ticks_x, [(up(v), f"{v:g}") for v in ticks_y])
 
 
 def figure(page: BeforeAfter, slug: str, title: str) -> dict | None:

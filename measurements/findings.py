@@ -7,6 +7,7 @@ from django.db.models import prefetch_related_objects
 
 from measurements.causes import Suspect, suspects
 from measurements.checks import ON, STOP, Finding, Limit, Measured, Wording, judge_point, sentence, worst
+from measurements.gauges import gauge_notes
 from measurements.models import Point, ProvingRun, Reading
 from measurements.plan_side import Bands, bands_at, engine_limits, plan_limits, smoke_limits, stop_advice
 from shop.models import JobCard
@@ -126,8 +127,13 @@ def _find_all(points: Iterable[Point], plan: Plan | None) -> list[_Found]:
     return found
 
 
+def _told(finding: Finding, reading: Reading) -> Told:
+    notes = gauge_notes(reading.instrument, reading.value, reading.at.date())
+    return Told(finding, " ".join([tell(finding), *notes]), reading)
+
+
 def _verdict(found: _Found, plan: Plan | None) -> PointVerdict:
-    told = [Told(f, tell(f), found.standing[f.quantity, f.measured.place]) for f in found.findings]
+    told = [_told(f, found.standing[f.quantity, f.measured.place]) for f in found.findings]
     word = worst(f.word for f in found.findings)
     why = ""
     if not word:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from measurements.actions.smoke import meter_error
-from measurements.checks import Finding, Limit, Measured, judge_reading, tolerance_of, worst
+from measurements.checks import ON, Finding, Limit, Measured, judge_reading, tolerance_of, worst
 from measurements.findings import Told, bands_and_limits, tell
 from measurements.models import PowerCurve, ProvingRun, SmokeTest
 from measurements.smoke_page import SmokePage
@@ -114,7 +114,7 @@ def _widened(band: tuple[float, float] | None, place: str) -> tuple[float, float
 def _how_far(finding: Finding) -> float:
     """Distance to the plan in its own tolerance, past a limit counting as far as it is past."""
     far = abs(finding.difference or 0.0) / tolerance_of(finding.quantity, finding.measured.value)
-    return far + (1.0 if finding.beyond else 0.0)
+    return (far if finding.word != ON else 0.0) + (1.0 if finding.beyond else 0.0)
 
 
 def judge_curve(curve: PowerCurve, bands: dict, limits: list[Limit]) -> JudgedCurve:
@@ -130,7 +130,7 @@ def judge_curve(curve: PowerCurve, bands: dict, limits: list[Limit]) -> JudgedCu
     said = [x for x in torque if x[1].word]
     if not said:
         return JudgedCurve(curve, [], "From a book, not measured here." if curve.kind == "book" else "The plan does not speak of these speeds.")
-    picked = [max(said, key=lambda x: _how_far(x[1]))]
+    picked = [max(said, key=lambda x: (_how_far(x[1]), x[1].measured.value))]
     picked += [max((x for x in power if x[1].band), key=lambda x: x[1].measured.value)] if any(x[1].band for x in power) else []
     note = SHARE_WORDS.get(place, "")
     told = [Told(f, f"At {speed:,.0f} rpm: {tell(f)}") for speed, f in picked]

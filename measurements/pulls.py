@@ -4,12 +4,13 @@ A pull is a stretch of at least two seconds with the pedal (or the load, or boos
 above idle. Shorter run-ups are what an engine does without load: they prove nothing about boost. Common practice.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from .log_file import Log
 from .log_names import SPEED
+from .pull_figures import PullFigures, pull_figures
 
 FULL_PEDAL_PCT = 90.0
 FULL_LOAD_PCT = 90.0
@@ -34,6 +35,7 @@ class Pull:
     boost_highest_at_rpm: float | None = None
     exhaust_temperature_highest_c: float | None = None
     exhaust_temperature_highest_at_rpm: float | None = None
+    figures: PullFigures = field(default_factory=PullFigures)
 
     @property
     def seconds(self) -> float:
@@ -102,6 +104,7 @@ def _peak(series: Series, start: float, end: float, times: np.ndarray, speed: np
 def find_pulls(log: Log) -> Search:
     times, speed = _in_order(log.series(SPEED))
     boosts, heats = _in_order(log.series("boost_kpa")), _in_order(log.series("exhaust_temperature_c"))
+    mixture = _in_order(log.series("lambda_ratio"))
     full, judged_by = _full_load(log, times)
     pulls, short = [], 0
     for first, last in _stretches(full & (speed >= LEAST_SPEED_RPM), times):
@@ -113,6 +116,9 @@ def find_pulls(log: Log) -> Search:
         boost, boost_at = _peak(boosts, start, end, times, speed)
         heat, heat_at = _peak(heats, start, end, times, speed)
         pulls.append(
-            Pull(start, end, float(stretch.min()), float(stretch.max()), boost, boost_at, heat, heat_at)
+            Pull(
+                start, end, float(stretch.min()), float(stretch.max()), boost, boost_at, heat, heat_at,
+                pull_figures(start, end, boosts, (times, speed), heats, mixture),
+            )
         )
     return Search(pulls, judged_by, short)

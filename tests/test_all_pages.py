@@ -148,6 +148,7 @@ POSTS = {
     "measurements:smoke_examples": ("", BOSS),
     "measurements:token_revoke": ("token", BOSS),
     "measurements:log_undo": ("log", WORK),
+    "measurements:log_instruments": ("log", WORK),
 }
 # Addresses that only lead on to another.
 LEADS_ON = {"shop:set_up": "", "shop:login_code": "", "shop:login": "", "shop:job_of_plan": "plan", "sizing:catalogue": ""}

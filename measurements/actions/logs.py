@@ -19,7 +19,8 @@ from measurements.log_match import guessed_columns, header_mark
 from measurements.log_names import CHANNELS
 from measurements.log_parts import Recording, Understood, understand
 from measurements.log_words import findings
-from measurements.models import LogColumn, LogFile, LogMatch, LogPull, Point, ProvingRun
+from measurements.models import Instrument, LogColumn, LogFile, LogMatch, LogPull, Point, ProvingRun
+from measurements.pull_checks import row_of
 from measurements.pulls import Search, find_pulls
 from shop.actions.events import record_event
 from shop.models import JobCard, Person, Workshop
@@ -255,14 +256,7 @@ def _store_rows(
     log.save()
     _store_columns(log, table, mapping)
     log.pulls.all().delete()
-    LogPull.objects.bulk_create(
-        LogPull(
-            log=log, start_s=p.start_s, end_s=p.end_s, speed_from_rpm=p.speed_from_rpm, speed_to_rpm=p.speed_to_rpm,
-            boost_highest_kpa=p.boost_highest_kpa, boost_highest_at_rpm=p.boost_highest_at_rpm,
-            exhaust_temperature_highest_c=p.exhaust_temperature_highest_c,
-        )
-        for p in search.pulls
-    )  # fmt: skip
+    LogPull.objects.bulk_create(row_of(log, pull) for pull in search.pulls)
     record_event(log.job, "log", f"log read: {log}. {log.finding.splitlines()[0]}", by, at)
 
 
@@ -301,3 +295,16 @@ def undo_file(log: LogFile, by: Person, at: datetime | None = None) -> int:
     for row in rows:
         undo_log(row, by, at)
     return len(rows)
+
+
+@transaction.atomic
+def name_instruments(log: LogFile, chosen: dict[int, Instrument | None], by: Person, at: datetime | None = None) -> None:
+    """Say with which instrument a column was read. Only a change is written into the history."""
+    said = []
+    for column in log.columns.select_for_update():
+        if column.pk in chosen and column.instrument_id != (chosen[column.pk].pk if chosen[column.pk] else None):
+            column.instrument = chosen[column.pk]
+            column.save(update_fields=["instrument"])
+            said.append(f"{column.header} with {column.instrument or 'an instrument nobody named'}")
+    if said:
+        record_event(log.job, "log", f"log {log}: read {', '.join(said)}"[:300], by, at or timezone.now())

@@ -5,6 +5,7 @@ from django.db import models
 
 from shop.models import JobCard
 
+from .instruments import Instrument
 from .proving import ProvingRun
 
 
@@ -74,6 +75,7 @@ class LogColumn(models.Model):
     log = models.ForeignKey(LogFile, on_delete=models.CASCADE, related_name="columns")
     position = models.PositiveSmallIntegerField()
     header = models.CharField(max_length=160)
+    instrument = models.ForeignKey(Instrument, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     quantity = models.CharField(max_length=32, blank=True)  # empty: not used; "time_s": the clock
     unit = models.CharField(max_length=20, blank=True)
     value_count = models.PositiveIntegerField(default=0)
@@ -101,6 +103,20 @@ class LogPull(models.Model):
     boost_highest_kpa = models.FloatField(null=True, blank=True)
     boost_highest_at_rpm = models.FloatField(null=True, blank=True)
     exhaust_temperature_highest_c = models.FloatField(null=True, blank=True)
+    exhaust_temperature_highest_at_rpm = models.FloatField(null=True, blank=True)
+    heat_rise_c_s = models.FloatField(null=True, blank=True)
+    boost_settled_kpa = models.FloatField(null=True, blank=True)
+    boost_settled_at_rpm = models.FloatField(null=True, blank=True)
+    boost_rise_s = models.FloatField("from the start to 90 % of settled boost", null=True, blank=True)
+    boost_rise_at_rpm = models.FloatField(null=True, blank=True)
+    boost_overshoot_pct = models.FloatField(null=True, blank=True)
+    boost_fall_off_kpa = models.FloatField(null=True, blank=True)
+    lambda_lowest = models.FloatField(null=True, blank=True)
+    swing_hz = models.FloatField(null=True, blank=True)
+    swing_kpa = models.FloatField(null=True, blank=True)
+    swing_dies_away = models.BooleanField(default=False)
+    swing_visible_hz = models.FloatField("faster swings this log could not show", null=True, blank=True)
+    boost_curve = models.JSONField("engine speed and boost, for the drawing", default=list)
 
     class Meta:
         ordering = ["start_s"]

@@ -14,6 +14,7 @@ from measurements.actions.logs import (
     KnownLog,
     bytes_of,
     mapping_of,
+    name_instruments,
     read_log,
     receive_log,
     recording_of,
@@ -23,7 +24,9 @@ from measurements.actions.logs import (
     undo_file,
     undo_log,
 )
+from measurements.curve_plots import pulls_chart
 from measurements.findings import current_plan
+from measurements.forms.log_instruments import LogInstrumentsForm
 from measurements.forms.logs import LogUploadForm, MatchForm
 from measurements.log_dialect import LogRefused
 from measurements.log_export import as_csv, as_parquet
@@ -164,11 +167,26 @@ def log(request, pk):
             "findings": row.finding.splitlines(),
             "columns": [_shown_column(c) for c in row.columns.all() if c.quantity],
             "unused": [c for c in row.columns.all() if not c.quantity],
-            "pulls": judge_pulls(pulls, plan, row.phase),
+            "pulls": judge_pulls(pulls, plan, row.phase), "pulls_chart": pulls_chart([(f"{i}", p.boost_curve) for i, p in enumerate(pulls, 1)], plan if row.phase == "after" else None),
+            "instruments": LogInstrumentsForm(log=row) if pulls and request.user.has_perm("measurements.add_logfile") else None,
             "strips": strips(table, pulls, plan_limits(plan, row.phase) if plan else []),
             "figure": figure(table, pulls, row.finding.split(".")[0].split(":")[0]),
         }
     return render(request, "measurements/log.html", context)
+
+
+@permission_required("measurements.add_logfile", raise_exception=True)
+@require_POST
+def log_instruments(request, pk):
+    row = log_or_404(pk)
+    form = LogInstrumentsForm(request.POST, log=row)
+    if form.is_valid():
+        name_instruments(row, form.chosen(), request.user)
+        messages.success(request, "Stored: with what the columns were read.")
+    else:
+        for errors in form.errors.values():
+            messages.error(request, " ".join(errors))
+    return redirect("measurements:log", pk)
 
 
 def _kind(name: str) -> str:
