@@ -44,9 +44,11 @@ def stuck_stretches(times: np.ndarray, values: np.ndarray, most: int = 5) -> lis
     """Stretches in which a channel that is otherwise seldom still does not move at all. A resting value at an end of the range is none."""
     if len(values) < 2 * STUCK_SAMPLES:
         return []
-    turns = np.flatnonzero(values[1:] != values[:-1])
-    if len(turns) < 2:
+    moved = values[1:] != values[:-1]
+    many = np.count_nonzero(moved)
+    if many < 2 or len(moved) - many < STUCK_SAMPLES - 1:  # it never moves, or never rests long enough
         return []
+    turns = np.flatnonzero(moved)
     starts, ends = np.concatenate(([0], turns + 1)), np.concatenate((turns, [len(values) - 1]))
     lengths = ends - starts + 1
     long = np.flatnonzero((lengths >= STUCK_SAMPLES) & (times[ends] - times[starts] >= STUCK_SECONDS))

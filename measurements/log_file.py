@@ -4,6 +4,7 @@ Nothing is repaired: a value that is not possible is left out and counted, a lon
 """
 
 import itertools
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -30,6 +31,7 @@ __all__ = ["Column", "Log", "Mapping", "check_mapping", "lonely_spikes", "read_l
 
 Mapping = dict[int, tuple[str, str]]  # position of the column: quantity, unit
 CLOCKS = (TIME, DAY, PART)
+LONG_ROWS = 1_000_000
 TEXT_UNITS = (CLOCK, DATED, IN_CELL, "date")
 
 
@@ -236,16 +238,18 @@ def _log(times: np.ndarray, columns: dict[int, np.ndarray], dialect: Dialect, ma
         for position in columns:
             columns[position] = columns[position][order]
     log.pauses = gaps(times)
-    frame = {TIME: times}
     for position, (quantity, unit) in sorted(mapping.items()):
         if not quantity:
             continue
         column = Column(position, dialect.header[position], quantity, unit, unreadable=cells.unreadable.get(position, 0))
         if quantity == TIME:
             column.value_count, column.lowest, column.highest = len(times), float(times.min()), float(times.max())
-        elif quantity not in CLOCKS:
-            frame[quantity] = _fill_column(column, columns.pop(position), times)
         log.columns.append(column)
+    channels = [c for c in log.columns if c.quantity not in CLOCKS]
+    # NumPy works on two columns at once; a very long log has no room for that.
+    with ThreadPoolExecutor(2 if len(times) <= LONG_ROWS else 1) as pool:
+        filled = pool.map(lambda c: _fill_column(c, columns.pop(c.position), times), channels)
+        frame = {TIME: times} | {c.quantity: values for c, values in zip(channels, filled, strict=True)}
     log.table = pd.DataFrame(frame, copy=False)
     speed = log.column(SPEED)
     if speed and speed.value_count == 0:

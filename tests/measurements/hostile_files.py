@@ -13,6 +13,7 @@ from pathlib import Path
 
 SIZE = 100 * 1024 * 1024
 MOST_ROWS = 3_900_000
+NARROW = b"time_s,rpm,boost_kPa,egt_C,oil_pressure_kPa,pedal_pct,lambda,coolant_temp_C\n"
 HEAD = b"time_s,rpm,boost_kPa\n"
 
 
@@ -45,6 +46,12 @@ def _clock(i: int) -> str:
 WORST = {
     "more rows than are taken": lambda: filled(b"1,2,3\n"),
     "as many rows as are taken": lambda: counted(lambda i: f"{i / 10},{800 + i % 3000},{i % 97}.5\n", many=3_990_000, size=1),
+    "as many rows as are taken, of many matched columns": lambda: counted(
+        lambda i: f"{i},{800 + i % 9},{i % 9},{i % 7},{i % 8},{i % 3},{i % 5},1\n", NARROW, many=3_900_000, size=1
+    ),
+    "a word in every matched column": lambda: counted(
+        lambda i: f"{i / 10}" + (",x" if i % 99 == 98 else ",12.25") * 7 + "\n", NARROW, size=SIZE
+    ),
     "as many columns as are taken": lambda: filled(b",".join([b"12.5"] * 300) + b"\n", b",".join([b"time_s", b"rpm", b"boost_kPa", *[b"spare"] * 297]) + b"\n"),
     "more columns than are taken": lambda: filled(b",".join([b"12.5"] * 5000) + b"\n"),
     "one line": lambda: b"1," * (SIZE // 2),
