@@ -38,6 +38,7 @@ from .turbo_basis import Basis, Measures, basis_of, measures_of
 DRAW_COUNT = 128
 CHANCE_DRAW_COUNT = 2000
 DRAW_SEED = 1
+FEW_SPEEDS = 12
 BAND_QUANTILES = (0.025, 0.975)
 EXPECTED = (
     "boost_kpa", "charge_temperature_c", "exhaust_temperature_c", "lambda_ratio", "torque_nm", "power_kw", "delivery_mm3",
@@ -299,13 +300,19 @@ def _bands(injection: str, known: tuple[tuple[str, Known], ...], measures: Measu
     if basis:
         unknown = draw_ranges(basis.ranges, DRAW_COUNT, DRAW_SEED + 1)
         turbo = replace(basis.turbo, turbine_efficiency_ratio=inputs.turbine_efficiency_ratio, **unknown)
-    result = _with_turbo(inputs, turbo, speeds)
+    grid = _every_other(speeds) if turbo else list(speeds)
+    result = _with_turbo(inputs, turbo, grid)
     found = {}
     for name in EXPECTED:
-        values = np.atleast_2d(getattr(result, name))
-        low, high = np.quantile(values, BAND_QUANTILES, axis=0)
+        ends = np.quantile(np.atleast_2d(getattr(result, name)), BAND_QUANTILES, axis=0)
+        low, high = (np.interp(speeds, grid, np.broadcast_to(end, len(grid))) for end in ends)
         found[name] = (low, high)
     return found
+
+
+def _every_other(speeds: tuple[float, ...]) -> list[float]:
+    """With a turbo half of many speeds are solved and straight lines drawn between: bands are smoother than what they go around."""
+    return list(speeds) if len(speeds) <= FEW_SPEEDS else sorted({*speeds[::2], speeds[-1]})
 
 
 def expected_at(plan: Plan | Case, speed_rpm: float) -> dict[str, tuple[float, float]]:

@@ -210,7 +210,7 @@ def _solve(
     tables = MapTables(maps) if maps else None
     points = _points(inputs, columns, speed, shape)
     rows, width = points.speed_rpm.size // shape[-1], shape[-1]
-    if rows > 4 * SCOUTS:
+    if rows > 20 * SCOUTS:
         chosen = np.linspace(0, rows - 1, SCOUTS).astype(np.intp)
         places = (chosen[:, None] * width + np.arange(width)).ravel()
         rise = np.median(settle(points.take(places), maps, tables).rise_k.reshape(SCOUTS, width), axis=0)
