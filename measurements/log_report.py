@@ -1,7 +1,11 @@
 """What was understood of a file, as plain data: for the shell, and for whoever writes a program around it. Pure."""
 
 import hashlib
+import math
 from collections.abc import Callable
+from dataclasses import asdict
+
+import numpy as np
 
 from .log_dialect import LogRefused
 from .log_file import CLOCKS, Log, check_mapping, read_logs
@@ -31,6 +35,19 @@ def _channels(log: Log) -> list[dict]:
     ]  # fmt: skip
 
 
+def _plain(value: object) -> object:
+    """Whatever JSON knows: arrays as lists, what is no number as nothing."""
+    if isinstance(value, dict):
+        return {name: _plain(part) for name, part in value.items()}
+    if isinstance(value, np.ndarray | list | tuple):
+        return [_plain(part) for part in value]
+    if isinstance(value, np.generic):
+        value = value.item()
+    if isinstance(value, float):
+        return float(f"{value:.6g}") if math.isfinite(value) else None
+    return value
+
+
 def _log(log: Log, recording: Recording, show: Show) -> dict:
     search = find_pulls(log)
     return {
@@ -43,7 +60,7 @@ def _log(log: Log, recording: Recording, show: Show) -> dict:
             {
                 "start_s": p.start_s, "end_s": p.end_s, "speed_from_rpm": p.speed_from_rpm, "speed_to_rpm": p.speed_to_rpm,
                 "boost_highest_kpa": p.boost_highest_kpa, "boost_highest_at_rpm": p.boost_highest_at_rpm,
-                "exhaust_temperature_highest_c": p.exhaust_temperature_highest_c,
+                "exhaust_temperature_highest_c": p.exhaust_temperature_highest_c, "figures": _plain(asdict(p.figures)),
             }
             for p in search.pulls
         ],
