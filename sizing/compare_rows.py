@@ -7,7 +7,8 @@ from .models import Plan
 from .physics.compare import Ranked, Reason, Share
 from .shown_units import difference, figure
 
-MOST_ROWS = 24  # in full; the others in a line each
+MOST_ROWS = 24  # in full; the next ones in a line each
+MOST_LINES = 200
 MOST_REASONS = 2
 
 

@@ -23,7 +23,7 @@ from .compressor_map import CompressorMap
 from .errors import Floats, NoSolution, require
 from .fuel import STOICHIOMETRIC_AIR_FUEL
 from .map_tables import MapTables
-from .operating_points import TOGETHER, USUAL_RISE_K, Points, Settled, joined, settle
+from .operating_points import HIGHEST_EXPANSION, TOGETHER, USUAL_RISE_K, Points, Settled, joined, settle
 from .plan_data import ALLOWED, PlanInputs, PlanResult, PointInputs
 from .plan_solve import (
     Charge,
@@ -268,13 +268,15 @@ def _match(
     plan = PlanResult(**{f.name: getattr(gathered, f.name).reshape(shape) for f in fields(gathered)})
     runaway = (found.at_ceiling & (points.gated == 0.0)).reshape(shape)
     short = found.short_of_map.reshape(shape)
+    strangled = (found.expansion > 0.999 * HIGHEST_EXPANSION).reshape(shape)
+    failed = runaway | short | strangled
     wheel, surge = found.wheel_rpm.reshape(shape), found.surge_margin.reshape(shape)
     corrected = (found.corrected_flow * points.flow_scale).reshape(shape)
     first = (0,) * (len(shape) - 1)
     failures = []
-    for k in np.flatnonzero((runaway | short)[first]):  # in words for the first row only; `solved` holds all
+    for k in np.flatnonzero(failed[first]):  # in words for the first row only; `solved` holds all
         at = (*first, int(k))
-        failures.append(_explain(plan, at, float(corrected[at]), bool(runaway[at])))
+        failures.append(_explain(plan, at, float(corrected[at]), bool(runaway[at]), bool(strangled[at])))
     return Match(
         plan=plan, expansion_ratio=found.expansion.reshape(shape), turbine_power_kw=found.given_kw.reshape(shape),
         compressor_power_kw=found.asked_kw.reshape(shape), wastegate_share=found.bypass.reshape(shape),
@@ -283,12 +285,20 @@ def _match(
         turbine_efficiency_ratio=found.turbine_ratio.reshape(shape), corrected_flow_kg_s=corrected,
         surge_margin_ratio=np.where(np.isfinite(surge), 1.0 - turbo["surge_scale"] * (1.0 - surge), np.inf),
         choke_margin_ratio=found.choke_margin.reshape(shape), outside_map=found.outside_map.reshape(shape),
-        estimated_map=np.broadcast_to(estimated, points.speed_rpm.shape).reshape(shape), solved=~(runaway | short), failures=failures,
+        estimated_map=np.broadcast_to(estimated, points.speed_rpm.shape).reshape(shape), solved=~failed, failures=failures,
     )  # fmt: skip
 
 
-def _explain(plan: PlanResult, at: tuple[int, ...], corrected_flow: float, runaway: bool) -> Failure:
+def _explain(
+    plan: PlanResult, at: tuple[int, ...], corrected_flow: float, runaway: bool, strangled: bool
+) -> Failure:
     speed = float(plan.speed_rpm[at])
+    if strangled:
+        return Failure(
+            speed, "flow continuity",
+            f"at {speed:.0f} rpm the exhaust does not pass the turbine at {HIGHEST_EXPANSION:.0f} times the pressure "
+            "behind it: this turbine is far too small for the engine",
+        )
     if runaway:
         return Failure(
             speed, "power balance",

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_GET, require_POST
 from sizing.actions.combinations import take_combination
 from sizing.actions.plans import BadInput
 from sizing.answers import in_words
-from sizing.compare_rows import MOST_ROWS, compare_rows
+from sizing.compare_rows import MOST_LINES, MOST_ROWS, compare_rows
 from sizing.comparing import compared
 from sizing.forms.comparing import CompareForm, PlacementForm, TakeForm
 from sizing.models import Cooler, Plan, Plunger, Turbo
@@ -39,7 +39,10 @@ def compare(request, pk):
     try:
         context["found"] = found = compared(case_of(plan), form.wish, *_offered(plan))
         rows = compare_rows(plan, found)
-        context |= {"rows": rows[:MOST_ROWS], "others": rows[MOST_ROWS:], "has_space": form.wish.space_mm is not None}
+        context |= {
+            "rows": rows[:MOST_ROWS], "others": rows[MOST_ROWS : MOST_ROWS + MOST_LINES], "beyond": max(len(rows) - MOST_ROWS - MOST_LINES, 0),
+            "has_space": form.wish.space_mm is not None,
+        }
     except ValueError as error:
         context["trouble"] = in_words(str(error))
     return render(request, "sizing/compare.html", context)
