@@ -1,29 +1,15 @@
-"""What to look at first when a run is off plan: a table of causes with the signs that speak for each. Pure.
+"""What to look at first when something is off: the rows of the table of causes that the figures speak for. Pure.
 
-A sign is what a quantity does against the plan: low, high or fine. A cause is left out as soon as one of its signs
-is contradicted; among the rest the one with most of its signs seen comes first. Every row is common practice of the
-trade unless its source says otherwise; the figures only say where to look, the finding is made with hand and eye.
+A cause is left out as soon as one of its signs is contradicted; among the rest the one with most of its signs seen comes
+first.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from .checks import NEAR, OFF, STOP, Finding
+from .cause_rules import CAUSES, FINE, HEALTH, HEALTH_SIGNS, HIGH, LOW, SIGN_WORDS, Cause
+from .checks import NEAR, OFF, ON, STOP, Finding, Wording, worst
 
-LOW, HIGH, FINE = "low", "high", "fine"
-
-SIGN_WORDS = {
-    "boost": {LOW: "low boost", HIGH: "high boost", FINE: "boost as planned"},
-    "heat": {LOW: "low exhaust temperature", HIGH: "high exhaust temperature", FINE: "exhaust temperature as planned"},
-    "smoke": {LOW: "no smoke", HIGH: "heavy smoke", FINE: "little smoke"},
-    "charge": {LOW: "cool charge air", HIGH: "hot charge air", FINE: "charge air as planned"},
-    "restriction": {LOW: "free air cleaner", HIGH: "restricted air cleaner", FINE: "air cleaner as it should be"},
-    "before_turbine": {LOW: "low pressure before the turbine", HIGH: "high pressure before the turbine", FINE: "usual pressure before the turbine"},
-    "after_turbine": {LOW: "free exhaust", HIGH: "high pressure behind the turbine", FINE: "free exhaust"},
-    "power": {LOW: "too little power", HIGH: "more power than planned", FINE: "power as planned"},
-    "oil": {LOW: "low oil pressure", FINE: "oil pressure as it should be", HIGH: "high oil pressure"},
-    "coolant": {HIGH: "hot coolant", FINE: "coolant as it should be", LOW: "cold coolant"},
-}  # fmt: skip
 SIGN_OF = {
     "boost_kpa": "boost",
     "exhaust_temperature_c": "heat",
@@ -45,17 +31,9 @@ FREE_EXHAUST_KPA = 10.0
 
 
 @dataclass(frozen=True)
-class Cause:
-    title: str
-    signs: Mapping[str, tuple[str, ...]]  # what each sign may be for this cause
-    look: str
-    source: str = "common practice"
-
-
-@dataclass(frozen=True)
 class Suspect:
     cause: Cause
-    seen: tuple[str, ...]  # the signs that speak for it, in words
+    seen: tuple[str, ...]  # the signs that speak for it, in words, with the figures when they were asked for
     not_measured: tuple[str, ...]
 
     @property
@@ -64,100 +42,6 @@ class Suspect:
         if self.not_measured:
             text += f" Would make it surer: {', '.join(self.not_measured)}."
         return text
-
-
-CAUSES = [
-    Cause(
-        "Restricted air cleaner", {"restriction": (HIGH,), "boost": (LOW, FINE), "heat": (HIGH, FINE), "smoke": (HIGH, FINE)},
-        "Take the element out and look; read the restriction again at full load with a new one. Look for a collapsed intake hose.",
-    ),
-    Cause(
-        "Leak of charge air between compressor and engine", {"boost": (LOW,), "heat": (HIGH, FINE), "smoke": (HIGH, FINE)},
-        "Close the intake, put 50 to 100 kPa on the pipework with the engine stopped, listen and brush with soap water: clamps, hoses, cooler, manifold gasket.",
-    ),
-    Cause(
-        "Leak of exhaust gas before the turbine", {"boost": (LOW,), "before_turbine": (LOW,), "heat": (HIGH, FINE), "smoke": (HIGH, FINE)},
-        "Cold engine: look for black traces at manifold, gaskets and turbine flange; feel for blow with a strip of paper at the first start, never with the hand.",
-    ),
-    Cause(
-        "Turbine too large for this engine", {"boost": (LOW,), "heat": (HIGH, FINE), "smoke": (HIGH, FINE), "before_turbine": (LOW,)},
-        "If boost is low only at low speed and comes at high speed, and no leak is found: a smaller turbine housing.",
-    ),
-    Cause(
-        "Wastegate opens too early or does not shut", {"boost": (LOW,), "heat": (HIGH, FINE), "before_turbine": (LOW, FINE)},
-        "With the engine cold and stopped: move the flap by hand, look at its seat, check the pressure at which the rod starts to move. None fitted: go on to the next.",
-    ),
-    Cause(
-        "Too little fuel: delivery set low, filter blocked, or the governor does not reach full load",
-        {"boost": (LOW,), "heat": (LOW,), "smoke": (LOW, FINE), "power": (LOW,)},
-        "Fuel filter and feed pressure first, then lever and rack travel to the stop, then delivery on the pump bench against the plan.",
-    ),
-    Cause(
-        "Boost compensator holds the fuel back", {"boost": (LOW,), "heat": (LOW,), "smoke": (LOW,), "power": (LOW,)},
-        "Pressure line to the compensator: on, free, tight; diaphragm sound; setting as on the bench.",
-    ),
-    Cause(
-        "Not at full load: the engine was not held down by brake or road",
-        {"boost": (LOW,), "heat": (LOW,), "smoke": (LOW,), "power": (LOW,)},
-        "Repeat the point with the pedal on its stop and the speed held by the load; a run-up without load is no boost test.",
-    ),
-    Cause(
-        "Too much fuel", {"smoke": (HIGH,), "heat": (HIGH,), "boost": (FINE, HIGH), "power": (HIGH, FINE)},
-        "Delivery on the pump bench against the plan; full-load stop; boost compensator jammed at full delivery.",
-    ),
-    Cause(
-        "Late begin of injection", {"heat": (HIGH,), "smoke": (HIGH, FINE, LOW), "power": (LOW,), "boost": (FINE, HIGH)},
-        "Begin of injection against the plan; worn pump drive; timing device stuck.",
-    ),
-    Cause(
-        "Worn or leaking injectors", {"smoke": (HIGH,), "heat": (HIGH, FINE), "boost": (FINE,), "power": (LOW, FINE)},
-        "Opening pressure, spray and leak-back of each injector on the tester. Never a hand before a nozzle.",
-    ),
-    Cause(
-        "Cooler too small, dirty or without air", {"charge": (HIGH,), "boost": (FINE, LOW, HIGH), "heat": (HIGH, FINE)},
-        "Air path to and through the cooler, fan and ducts; temperature before and behind the cooler at the same point.",
-    ),
-    Cause(
-        "Compressor works outside its good range", {"charge": (HIGH,), "boost": (FINE, HIGH), "restriction": (FINE,)},
-        "Compare with the map: temperature after the compressor tells its efficiency. Wheel rubbing, dirty or chipped.",
-    ),
-    Cause(
-        "Exhaust pipe too narrow or blocked", {"after_turbine": (HIGH,), "boost": (LOW, FINE), "heat": (HIGH, FINE)},
-        "Pressure behind the turbine at full load; silencer, dents, a collapsed flexible piece.",
-    ),
-    Cause(
-        "Turbine too small for this engine", {"before_turbine": (HIGH,), "boost": (HIGH, FINE), "heat": (HIGH, FINE)},
-        "If pressure before the turbine is far above boost at rated speed: a larger housing.",
-    ),
-    Cause(
-        "Wastegate does not open, or its line is off", {"boost": (HIGH,)},
-        "Pressure line to the actuator on and tight; flap free; none fitted: the turbine is small for this engine or the engine gets more fuel than planned.",
-    ),
-    Cause(
-        "More fuel than planned", {"boost": (HIGH,), "heat": (HIGH, FINE), "power": (HIGH, FINE)},
-        "Delivery on the pump bench against the plan.",
-    ),
-    Cause(
-        "Air is lighter than planned: hot day or high place", {"boost": (LOW, FINE), "heat": (HIGH,), "smoke": (HIGH, FINE), "power": (LOW,)},
-        "Compare air temperature and pressure of the run with those of the plan.",
-    ),
-    Cause(
-        "A gauge to check", {"boost": (LOW, HIGH), "heat": (FINE,), "smoke": (FINE, LOW), "power": (FINE,)},
-        "Only boost is off and everything else fits: hose to the gauge (kinked, leaking, oil in it), the gauge beside a second one.",
-    ),
-    Cause(
-        "A thermocouple to check", {"heat": (LOW, HIGH), "boost": (FINE,), "smoke": (FINE, LOW), "power": (FINE,)},
-        "Only exhaust temperature is off: depth of the tip in the gas, type of wire set on the meter, polarity.",
-    ),
-    Cause(
-        "Oil does not reach the bearings", {"oil": (LOW,)},
-        "Stop. Oil level, gauge line, filter, pump and its relief valve, worn bearings; feed and drain of the turbo.",
-    ),
-    Cause(
-        "Cooling is at its end", {"coolant": (HIGH,)},
-        "Level, cap, thermostat, fan, radiator outside and inside, head gasket. At altitude coolant boils earlier.",
-    ),
-]  # fmt: skip
 
 
 def _smoke_sign(finding: Finding) -> str:
@@ -178,17 +62,34 @@ def sign_of(finding: Finding) -> str:
     if finding.side in (LOW, HIGH) and finding.word in (NEAR, OFF, STOP):
         # Only just outside says little: it counts as fine, so that a whole cause does not hang on it.
         return finding.side if finding.word in (OFF, STOP) else FINE
-    return FINE if finding.word else ""
+    return FINE if finding.word or finding.limit_word else ""
 
 
-def signs_of(findings: Iterable[Finding]) -> dict[str, str]:
-    signs: dict[str, str] = {}
+def _told_by(findings: Iterable[Finding]) -> dict[str, tuple[str, Finding]]:
+    """Each sign with the finding that gave it; one that is off comes before one that is fine."""
+    told: dict[str, tuple[str, Finding]] = {}
     for finding in findings:
         name = SIGN_OF.get(finding.quantity)
         sign = sign_of(finding)
-        if name and sign and (name not in signs or signs[name] == FINE):
-            signs[name] = sign
-    return signs
+        if name and sign and (name not in told or told[name][0] == FINE):
+            told[name] = (sign, finding)
+    return told
+
+
+def signs_of(findings: Iterable[Finding]) -> dict[str, str]:
+    return {name: sign for name, (sign, _) in _told_by(findings).items()}
+
+
+def _figures(finding: Finding, say: Wording) -> str:
+    """The figures a sign stands on: measured, how well it is known, what it is held against."""
+    text = say.value(finding.measured.value, finding.quantity)
+    if finding.measured.uncertainty is not None:
+        text += f" ± {say.gap(finding.measured.uncertainty, finding.quantity)}"
+    if finding.band is not None:
+        text += f", plan {say.span(*finding.band, finding.quantity)}"
+    elif finding.limit is not None:
+        text += f", limit {say.value(finding.limit.value, finding.quantity)}"
+    return text
 
 
 def _strength(cause: Cause, known: list[str], off: set[str]) -> float:
@@ -197,21 +98,71 @@ def _strength(cause: Cause, known: list[str], off: set[str]) -> float:
     return sum(2.0 if name in off else 1.0 for name in known) - sum(1.0 if many == 1 else 0.25 for many in missing)
 
 
-def suspects(findings: Iterable[Finding], most: int = 5) -> list[Suspect]:
+def suspects(
+    findings: Iterable[Finding], most: int = 5, say: Wording | None = None, table: Iterable[Cause] = CAUSES
+) -> list[Suspect]:
     """Causes that fit what was measured, the best supported first; none when nothing is off."""
     findings = list(findings)
     if not any(f.word in (OFF, STOP) for f in findings):
         return []
-    signs, found = signs_of(findings), []
+    told, found = _told_by(findings), []
+    signs = {name: sign for name, (sign, _) in told.items()}
     off = {name for name, sign in signs.items() if sign != FINE and not (name == "smoke" and sign == LOW)}
-    for order, cause in enumerate(CAUSES):
+
+    def words(name: str) -> str:
+        text = SIGN_WORDS[name][signs[name]]
+        return f"{text} ({_figures(told[name][1], say)})" if say else text
+
+    for order, cause in enumerate(table):
         known = [name for name in cause.signs if name in signs]
         if any(signs[name] not in cause.signs[name] for name in known):
             continue
-        explained = [name for name in known if name in off]
-        if not explained:
+        if not any(name in off for name in known):
             continue
-        seen = tuple(SIGN_WORDS[name][signs[name]] for name in known)
+        seen = tuple(words(name) for name in known)
         unknown = tuple(SIGN_WORDS[name][cause.signs[name][0]] for name in cause.signs if name not in signs)
         found.append((-_strength(cause, known, off), order, Suspect(cause, seen, unknown)))
     return [suspect for _, _, suspect in sorted(found, key=lambda row: row[:2])[:most]]
+
+
+@dataclass(frozen=True)
+class Health:
+    """What a baseline tells of the engine as it came."""
+
+    suspects: list[Suspect]
+    fine: tuple[str, ...]
+    near: tuple[str, ...]
+    not_judged: tuple[str, ...]
+
+    @property
+    def sentence(self) -> str:
+        if not (self.fine or self.near or self.suspects):
+            return "The baseline has nothing yet that tells of the engine's health."
+        text = "Something in it speaks against the engine as it came." if self.suspects else "Nothing in it speaks against the engine as it came."
+        if self.fine:
+            text += f" In order: {', '.join(self.fine)}."
+        if self.near:
+            text += f" Near the edge: {', '.join(self.near)}."
+        if self.not_judged:
+            text += f" Not judged: {', '.join(self.not_judged)}."
+        return text
+
+
+NAMES = {"oil": "oil pressure", "coolant": "coolant temperature", "restriction": "air cleaner", "smoke": "smoke", "heat": "exhaust temperature"}
+
+
+def health_of(findings: Iterable[Finding], say: Wording | None = None) -> Health:
+    """The baseline as a word on the engine: what stands out with its causes, what is in order, what nobody measured."""
+    findings = list(findings)
+    words: dict[str, set[str]] = {}
+    for finding in findings:
+        name = SIGN_OF.get(finding.quantity)
+        # without a limit nobody can say that it is in order, but for smoke that is hardly to be seen
+        word = finding.word or finding.limit_word or (ON if name == "smoke" and sign_of(finding) == LOW else "")
+        if name and word:
+            words.setdefault(name, set()).add(word)
+    known = {name: worst(words[name]) for name in HEALTH_SIGNS if name in words}
+    fine = tuple(NAMES[name] for name, word in known.items() if word == ON)
+    near = tuple(NAMES[name] for name, word in known.items() if word == NEAR)
+    unknown = tuple(NAMES[name] for name in HEALTH_SIGNS if name not in known)
+    return Health(suspects(findings, say=say, table=HEALTH), fine, near, unknown)

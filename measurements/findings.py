@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from django.db.models import prefetch_related_objects
 
+from measurements.cause_rules import CAUSES, HEALTH
 from measurements.causes import Suspect, suspects
 from measurements.checks import ON, STOP, Finding, Limit, Measured, Wording, judge_point, sentence, worst
 from measurements.gauges import gauge_notes
@@ -139,7 +140,7 @@ def _verdict(found: _Found, plan: Plan | None) -> PointVerdict:
     if not word:
         before = found.point.phase == "before"
         why = "Before the fit: kept to compare with." if before else "There is nothing in the plan to compare this with."
-    return PointVerdict(found.point, word, told, suspects(found.findings), plan, why)
+    return PointVerdict(found.point, word, told, suspects(found.findings, say=WORDING, table=HEALTH if found.point.phase == "before" else CAUSES), plan, why)
 
 
 def judge_all(points: Iterable[Point], plan: Plan | None) -> list[PointVerdict]:

@@ -4,12 +4,10 @@ from collections.abc import Iterable
 
 from measurements.causes import Suspect, suspects
 from measurements.checks import Finding, worst
-from measurements.findings import points_findings
+from measurements.findings import WORDING, points_findings
 from measurements.judged_tests import Tests, run_tests
 from measurements.models import LogPull, ProvingRun
 from measurements.pull_checks import JudgedPull, judge_pulls
-
-NO_READINGS = "Nothing was read in this run."
 
 
 def pulls_of_run(run: ProvingRun) -> list[JudgedPull]:
@@ -29,4 +27,4 @@ def run_verdict(run: ProvingRun) -> str:
 
 def run_suspects(points: Iterable[Finding], pulls: Iterable[JudgedPull], tests: Tests) -> list[Suspect]:
     """Causes from everything at once: a smoke test says what no gauge at a held speed did."""
-    return suspects(all_findings(points, pulls, tests))
+    return suspects(all_findings(points, pulls, tests), say=WORDING)

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from measurements.checks import worst
+from measurements.checks import Finding, worst
 from measurements.findings import PointVerdict, Told, judge_all
 from measurements.models import Point, ProvingRun, Reading
 from shop.models import JobCard
@@ -43,6 +43,10 @@ class Section:
     @property
     def word(self) -> str:
         return worst(row.verdict.word for row in self.rows)
+
+    @property
+    def findings(self) -> list[Finding]:
+        return [t.finding for row in self.rows for t in row.verdict.told]
 
     @property
     def remarks(self) -> list[PointVerdict]:

@@ -16,6 +16,7 @@ from measurements.views import (
     proving,
     readings,
     review,
+    rules,
     smoke,
     tokens,
 )
@@ -63,6 +64,7 @@ urlpatterns = [
     path("smoke-limits/new/", smoke.smoke_limit, name="smoke_limit_new"),
     path("smoke-limits/examples/", smoke.smoke_examples, name="smoke_examples"),
     path("smoke-limits/<int:pk>/", smoke.smoke_limit, name="smoke_limit"),
+    path("rules/", rules.rules, name="rules"),
     path("boxes/", tokens.tokens, name="tokens"),
     path("boxes/<int:pk>/revoke/", tokens.token_revoke, name="token_revoke"),
     path("instruments/", instruments.instruments, name="instruments"),

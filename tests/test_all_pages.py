@@ -118,6 +118,7 @@ PAGES = {
     "sizing:units": ("", ALL),
     "sizing:units_panel": ("", ALL),
     "measurements:tokens": ("", BOSS),
+    "measurements:rules": ("", ALL),
     "measurements:review": ("", BOSS),
     "measurements:review_csv": ("", BOSS),
     "measurements:review_pairing": ("pairing", BOSS),

@@ -48,7 +48,7 @@ def _shown(job: JobCard, form: DecideForm | None, of: ProvingRun | None) -> list
         part = section_of("What was read", "after", own, run, run.plan)
         own_form = form if of and of.pk == run.pk else DecideForm() if not run.is_decided else None
         pulls, tested = pulls_of_run(run), tests.of_run(run)
-        why = run_suspects([t.finding for row in part.rows for t in row.verdict.told], pulls, tested)
+        why = run_suspects(part.findings, pulls, tested)
         its_logs = [x for x in logs if x.run_id == run.pk]
         shown.append(ShownRun(run, part, its_logs, pulls, tested, why, own_form, turbine_address(run, own)))
     return shown

@@ -5,7 +5,9 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from measurements.access import job_or_404
-from measurements.findings import current_plan
+from measurements.causes import health_of
+from measurements.findings import WORDING, current_plan
+from measurements.judged_tests import all_tests
 from measurements.tables import sections_of
 
 
@@ -13,7 +15,10 @@ from measurements.tables import sections_of
 @require_GET
 def readings(request, pk):
     job = job_or_404(pk)
-    context = {"section": "jobs", "job": job, "sections": sections_of(job, current_plan(job))}
+    sections, tests = sections_of(job, current_plan(job)), all_tests(job, {}).before()
+    baseline = [f for part in sections if part.phase == "before" for f in part.findings]
+    health = health_of([*baseline, *tests.findings], WORDING) if baseline or tests.smoke else None
+    context = {"section": "jobs", "job": job, "sections": sections, "health": health, "tests_before": tests}
     return render(request, "measurements/readings.html", context)
 
 

@@ -2,8 +2,9 @@
 
 import pytest
 
-from measurements.causes import CAUSES, SIGN_WORDS, signs_of, suspects
-from measurements.checks import Limit, Measured, judge_point
+from measurements.cause_rules import CAUSES, HEALTH, SIGN_WORDS, sign_words
+from measurements.causes import health_of, signs_of, suspects
+from measurements.checks import Limit, Measured, Wording, judge_point
 
 BANDS = {
     "boost_kpa": (70.0, 85.0),
@@ -79,9 +80,50 @@ def test_signs_only_just_outside_count_as_fine():
     assert signs == {"boost": "fine"}
 
 
-@pytest.mark.parametrize("cause", CAUSES, ids=lambda c: c.title)
+@pytest.mark.parametrize("cause", [*CAUSES, *HEALTH], ids=lambda c: c.title)
 def test_every_rule_can_be_read_and_has_a_source(cause):
     assert cause.source
     assert cause.look
+    assert sign_words(cause)
     for name, states in cause.signs.items():
         assert all(state in SIGN_WORDS[name] for state in states)
+
+
+WORDING = Wording(lambda v, q: f"{v:g} {q}", lambda low, high, q: f"{low:g} to {high:g} {q}", lambda v, q: f"{v:g} {q}")
+
+
+def test_evidence_with_figures_their_uncertainty_and_the_plan():
+    found = judge_point([Measured("boost_kpa", 45.0, uncertainty=3.0), Measured("exhaust_temperature_c", 690.0)], BANDS, LIMITS)
+    first = suspects(found, say=WORDING)[0]
+    assert "low boost (45 boost_kpa ± 3 boost_kpa, plan 70 to 85 boost_kpa)" in first.evidence
+
+
+def health(**values):
+    return health_of(judge_point([Measured(q, v) for q, v in values.items()], {}, LIMITS))
+
+
+def test_a_smoking_hot_baseline_says_rich_pump_and_not_worn_engine():
+    found = health(smoke_opacity_pct=75.0, exhaust_temperature_c=740.0)
+    assert found.suspects[0].cause.title.startswith("More fuel than the thin air")
+
+
+def test_a_smoking_cool_baseline_says_injectors():
+    found = health(smoke_opacity_pct=75.0, exhaust_temperature_c=520.0)
+    assert found.suspects[0].cause.title == "Worn or leaking injectors"
+    assert not any("thin air" in s.cause.title for s in found.suspects)
+
+
+def test_low_oil_pressure_in_the_baseline_is_mended_before_the_fit():
+    found = health(oil_pressure_kpa=90.0)
+    assert "before the fit" in found.suspects[0].cause.look
+
+
+def test_a_sound_baseline_says_what_is_in_order_and_what_nobody_judged():
+    found = health(oil_pressure_kpa=400.0, exhaust_temperature_c=600.0)
+    assert found.suspects == []
+    assert found.fine == ("oil pressure", "exhaust temperature")
+    assert found.not_judged == ("coolant temperature", "air cleaner", "smoke")
+
+
+def test_an_empty_baseline_tells_nothing():
+    assert "nothing yet" in health_of([]).sentence
