@@ -59,6 +59,7 @@ urlpatterns = [
     path("smoke-snaps/<uuid:pk>/correct/", smoke.smoke_correct, name="smoke_correct"),
     path("jobs/<int:pk>/dyno/", dyno.dyno, name="dyno"),
     path("jobs/<int:pk>/dyno/<slug:kind>/", dyno.dyno_new, name="dyno_new"),
+    path("jobs/<int:pk>/dyno/work-out/<slug:what>/", dyno.dyno_work, name="dyno_work"),
     path("dyno/<uuid:pk>/", dyno.dyno_test, name="dyno_test"),
     path("smoke-limits/", smoke.smoke_limits, name="smoke_limits"),
     path("smoke-limits/new/", smoke.smoke_limit, name="smoke_limit_new"),

@@ -101,6 +101,7 @@ PAGES = {
     "measurements:smoke_limit": ("smoke limit", BOSS),
     "measurements:dyno": ("job", WORK),
     "measurements:dyno_new": ("job and way", WORK),
+    "measurements:dyno_work": ("job work", WORK),
     "measurements:dyno_test": ("dyno test", ALL),
     "measurements:hand_over": ("job", ALL),
     "measurements:hand_over_sheet": ("job", ALL),
@@ -207,7 +208,7 @@ def things(owner):
         "pump": [plunger.pump_id], "plunger": [plunger.pk], "plan": [job_plan.plan_id], "job_plan": [later.pk],
         "reading": [point.readings.get().pk], "log": [log.pk], "instrument": [gauge.pk], "run": [run.pk],
         "smoke test": [smoke.pk], "snap": [snap.pk], "smoke limit": [limit.pk], "job and way": [job.pk, "drum"], "dyno test": [dyno.pk],
-        "pairing": [turbo.pk, 75, "without"], "token": [token.pk], "job sheet": [job.pk, "leak_test"],
+        "pairing": [turbo.pk, 75, "without"], "token": [token.pk], "job sheet": [job.pk, "leak_test"], "job work": [job.pk, "rollers"],
         "calculator": ["air-at-the-place"], "person": [make_person("technician").pk],
     }  # fmt: skip
 

@@ -167,6 +167,40 @@ def reflected_inertia_kg_m2(inertia_kg_m2: float, speed_ratio: float) -> float:
     return inertia * ratio**2
 
 
+def drum_energy_kj(inertia_kg_m2: float, drum_speed_rpm: float) -> float:
+    """Energy in a turning drum.
+
+    Parameters
+    ----------
+    inertia_kg_m2 : float
+        Inertia at the drum, 0.01 to 10 000 [kg m²]
+    drum_speed_rpm : float
+        Its speed, 0 to 20 000 [rpm]
+
+    Returns
+    -------
+    float
+        Energy [kJ]
+
+    Raises
+    ------
+    OutOfRange
+        If a figure is outside its range.
+
+    Examples
+    --------
+    >>> round(drum_energy_kj(60.0, 1000.0), 1)
+    329.0
+
+    References
+    ----------
+    Half inertia times angular speed squared.
+    """
+    inertia = float(require("inertia_kg_m2", inertia_kg_m2, 0.01, 10_000.0, "kg m²"))
+    speed = float(require("drum_speed_rpm", drum_speed_rpm, 0.0, 20_000.0, "rpm")) * RAD_S_PER_RPM
+    return 0.5 * inertia * speed**2 / 1000.0
+
+
 # ---- brake
 
 

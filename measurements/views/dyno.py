@@ -1,14 +1,18 @@
 """Torque and power from a brake, a drum or a road run: choose, enter, see what it comes to."""
 
+from urllib.parse import urlencode
+
 from django.contrib.auth.decorators import permission_required
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
 from measurements.access import job_or_404
 from measurements.actions.dyno import record_dyno
 from measurements.actions.readings import ReadingRefused
 from measurements.forms.dyno import FORMS
+from measurements.forms.dyno_work import WORK
 from measurements.models import DynoTest
 from measurements.sheet import usual_phase
 from measurements.standards.correction import STANDARDS, altitude_note
@@ -40,7 +44,7 @@ def _usual(job) -> dict:
 def dyno(request, pk):
     job = job_or_404(pk)
     tests = DynoTest.objects.filter(curve__job=job).select_related("curve__run", "curve__by").order_by("curve__at")
-    context = {"section": "jobs", "job": job, "ways": WAYS, "tests": tests, "note": _altitude_note(), "hazards": hazards_before("dyno"), "first": FIRST}
+    context = {"section": "jobs", "job": job, "ways": WAYS, "tests": tests, "works": WORK.items(), "note": _altitude_note(), "hazards": hazards_before("dyno"), "first": FIRST}
     return render(request, "measurements/dyno.html", context)
 
 
@@ -50,7 +54,8 @@ def dyno_new(request, pk, kind):
     if kind not in FORMS:
         raise Http404
     job = job_or_404(pk)
-    form = FORMS[kind](request.POST or None, request.FILES or None, initial=_usual(job))
+    given = {name: value for name, value in request.GET.items() if name in FORMS[kind].base_fields}
+    form = FORMS[kind](request.POST or None, request.FILES or None, initial=_usual(job) | given)
     if request.method == "POST" and form.is_valid():
         data = form.cleaned_data
         try:
@@ -76,3 +81,17 @@ def dyno_test(request, pk):
         "engine_class": standard.engine_class(test.engine_class) if standard else None, "notes": test.notes.splitlines(), "note": _altitude_note(),
     }  # fmt: skip
     return render(request, "measurements/dyno_test.html", context)
+
+
+@permission_required("measurements.add_powercurve", raise_exception=True)
+@require_http_methods(["GET", "POST"])
+def dyno_work(request, pk, what):
+    """Work out what a run needs to know. Nothing is stored; the answer goes on into the form of the run."""
+    if what not in WORK:
+        raise Http404
+    job = job_or_404(pk)
+    form = WORK[what](request.POST or None, request.FILES or None)
+    done = request.method == "POST" and form.is_valid()
+    go_on = f"{reverse('measurements:dyno_new', args=[pk, form.kind])}?{urlencode(form.prefill)}" if done else ""
+    context = {"section": "jobs", "job": job, "form": form, "done": done, "go_on": go_on, "hazards": hazards_before("dyno"), "first": FIRST}
+    return render(request, "measurements/dyno_work.html", context, status=422 if form.errors else 200)
