@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.signal import find_peaks, savgol_filter
 
 Floats = NDArray[np.float64]
+MOST_EVEN = 20  # even steps for each sample; more would be made up
 LEAST_SAMPLES = 20
 COARSEST_STEP_S = 0.5  # slower than two rows a second nothing is said of a rise
 SETTLED_SHARE = 0.5  # the last half of a pull is where boost should stand
@@ -86,6 +87,8 @@ def evenly(times: ArrayLike, values: ArrayLike, start_s: float, end_s: float) ->
     if clock.size < LEAST_SAMPLES:
         return np.array([]), np.array([])
     step = float(np.median(np.diff(clock)))
+    if clock[-1] - clock[0] > MOST_EVEN * clock.size * step:
+        return np.array([]), np.array([])  # samples in bursts: their usual step says nothing of the whole stretch
     if step > COARSEST_STEP_S or np.diff(clock).max() > max(4 * step, COARSEST_STEP_S):
         return np.array([]), np.array([])
     even = np.arange(clock[0], clock[-1] + step / 2, step)

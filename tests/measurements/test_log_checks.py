@@ -136,3 +136,11 @@ def test_every_row_is_kept_or_counted():
     rows = [*ROWS, ("", 900, 1), ("x", 900, 1), ("", "", "")]
     [log] = read_all((table(rows) + "5,6\n7,8,9,10\n").encode())
     assert log.row_count + log.timeless_rows + log.blank_rows + log.short_rows == len(rows) + 2
+
+
+def test_samples_in_bursts_a_nanosecond_apart_ask_for_no_endless_memory():
+    """Even steps as short as those in a burst would be 17,000 million over the pull."""
+    rows = [(f"{0.15 * i + 1e-9 * k:.10f}", 1500 + 10 * i, 100, min(80, i)) for i in range(120) for k in range(3)]
+    log = read_one(table(rows, ("time_s", "rpm", "pedal_pct", "boost_kPa")).encode())
+    [pull] = find_pulls(log).pulls
+    assert pull.boost_highest_kpa == 80
