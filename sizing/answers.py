@@ -5,11 +5,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from .physics.part_limits import PART_DEFAULTS
 from .physics.plan import LimitCheck, PlanInputs, PlanResult
 from .plan_charts import charts_of
+from .plan_inputs import HANGS_ON, MEASURE
 from .plots import Chart
 from .shown_units import difference, figure, number, shown_unit
-from .solve import Case, Known, bands, check_case, known_inputs, limits_of, worked_out
+from .solve import Case, Known, bands, check_case, known_inputs, limits_of, not_held, worked_out
 
 Bands = dict[str, tuple[np.ndarray, np.ndarray]]
 
@@ -37,6 +39,7 @@ class Answer:
     sentence: str = ""
     headline: list[tuple[str, str, str]] = field(default_factory=list)  # what, value with unit, beside it
     limits: list[LimitRow] = field(default_factory=list)
+    not_held: list[tuple[str, str]] = field(default_factory=list)  # a limit, and what to measure so that it can be held
     charts: list[Chart] = field(default_factory=list)
     table_head: list[tuple[str, str]] = field(default_factory=list)
     table: list[list[str]] = field(default_factory=list)
@@ -62,6 +65,7 @@ def answer(case: Case) -> Answer:
     return Answer(
         verdict=checks[0].verdict, sentence=sentence(checks), headline=headline(before, after, band),
         limits=[limit_row(check) for check in checks],
+        not_held=[(PART_DEFAULTS[name].label, in_words(MEASURE[HANGS_ON[name]])) for name in not_held(case, inputs, after)],
         charts=charts_of(case, inputs, before, after, band, limits_of(case)),
         table_head=head, table=rows, known=known, band_trouble=band_trouble,
     )
@@ -96,16 +100,20 @@ def sentence(checks: Sequence[LimitCheck]) -> str:
 def _missed(check: LimitCheck) -> str:
     side = "below" if check.value < check.limit else "above"
     return (
-        f"{check.label} is {figure(check.value, check.unit)} at {check.at_speed_rpm:,.0f} rpm, "
+        f"{check.label} is {figure(check.value, check.unit)}{_at(check)}, "
         f"{difference(check.margin, check.unit)} {side} the limit of {figure(check.limit, check.unit)}"
     )
 
 
 def _nearest(check: LimitCheck) -> str:
     return (
-        f"The nearest is {check.label.lower()}: {figure(check.value, check.unit)} at {check.at_speed_rpm:,.0f} rpm, "
+        f"The nearest is {check.label.lower()}: {figure(check.value, check.unit)}{_at(check)}, "
         f"{difference(check.margin, check.unit)} in hand."
     )
+
+
+def _at(check: LimitCheck) -> str:
+    return f" at {check.at_speed_rpm:,.0f} rpm" if check.at_speed_rpm else ""
 
 
 def _list(words: Sequence[str]) -> str:
@@ -119,7 +127,7 @@ def limit_row(check: LimitCheck) -> LimitRow:
     return LimitRow(
         check.verdict, check.label, number(check.value, check.unit), f"{shown_unit(check.unit)}{gauge}",
         f"{figure(check.limit, check.unit)}{gauge}",
-        f"{difference(check.margin, check.unit)} {in_hand}", f"{check.at_speed_rpm:,.0f} rpm", check.source, check.why, _note(check),
+        f"{difference(check.margin, check.unit)} {in_hand}", _at(check), check.source, check.why, _note(check),
     )
 
 
@@ -133,7 +141,8 @@ def _note(check: LimitCheck) -> str:
     if check.uncertainty > 0 and abs(check.margin) <= check.uncertainty + check.edge:
         suffix = f" {shown_unit(check.unit)}".rstrip()
         low, high = (number(check.value + side * check.uncertainty, check.unit) for side in (-1, 1))
-        return f"Not sure: the map is an estimate, and the true value may lie between {low} and {high}{suffix}."
+        why = "its measure is a range" if check.name in HANGS_ON else "the map is an estimate"
+        return f"Not sure: {why}, and the true value may lie between {low} and {high}{suffix}."
     return ""
 
 

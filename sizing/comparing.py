@@ -9,10 +9,10 @@ import numpy as np
 from .actions.combinations import COOLER_INPUTS
 from .models import Cooler, Plunger, Turbo
 from .physics.compare import Candidate, Figures, Ranked, Weights, figures_of, rank
-from .physics.limits import Limits
+from .physics.limits import Limits, TurboLimits
 from .physics.placement import fit_envelope
 from .physics.plan import PlanInputs
-from .solve import Case, Known, known_inputs, limits_of, physics_inputs, worked_out
+from .solve import Case, Known, known_inputs, limits_of, physics_inputs, turbo_limits_of, worked_out
 from .turbo_basis import Measures, basis_of, measures_of
 
 MOST_COMBINATIONS = 10_000  # a few seconds' work while somebody waits
@@ -194,6 +194,7 @@ class _Work:
     inputs: PlanInputs = field(compare=False)
     candidates: list[Candidate] = field(compare=False)
     limits: dict[bool, Limits] | None = field(compare=False)
+    turbo_limits: TurboLimits = field(compare=False)
 
 
 def _work(case: Case, inputs: PlanInputs, candidates: list[Candidate], turbos: list[tuple[Turbo, Measures]]) -> _Work:
@@ -203,11 +204,12 @@ def _work(case: Case, inputs: PlanInputs, candidates: list[Candidate], turbos: l
         cooled = replace(bare, given={**bare.given, "cooler_effectiveness_ratio": (0.5, 0.5, "guessed")})
         limits = {False: limits_of(bare), True: limits_of(cooled)}
     sides = tuple((c.name, c.cooler_effectiveness_ratio, c.cooler_pressure_loss_kpa, c.plunger_diameter_mm) for c in candidates)
-    key = (repr(inputs), tuple(measures for _, measures in turbos), sides, repr(limits))
-    return _Work(key, inputs, candidates, limits)
+    of_turbo = turbo_limits_of(case)
+    key = (repr(inputs), tuple(measures for _, measures in turbos), sides, repr(limits), of_turbo)
+    return _Work(key, inputs, candidates, limits, of_turbo)
 
 
 @lru_cache(maxsize=16)
 def _figures(work: _Work) -> list[Figures]:
     speeds = [float(work.inputs.rated_speed_rpm) * share for share in SPEED_SHARES]
-    return figures_of(work.inputs, work.candidates, speeds, work.limits)
+    return figures_of(work.inputs, work.candidates, speeds, work.limits, work.turbo_limits)

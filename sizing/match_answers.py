@@ -8,11 +8,11 @@ from .answers import LimitRow, in_words, limit_row
 from .matching import Matched, matched
 from .physics.limits import WORST_FIRST, judge
 from .physics.match import Match
-from .physics.match_checks import TurboLimits, check_match
+from .physics.match_checks import check_match
 from .physics.plan import LimitCheck
 from .plots import Chart, Line
 from .shown_units import difference, figure, number, shown_unit
-from .solve import Case, check_case, known_inputs, limits_of, worked_out
+from .solve import Case, check_case, known_inputs, limits_of, sourced, turbo_limits_of, worked_out
 
 # What the turbo decides; the plan's other limits stand with the plan.
 FOLLOWS_BOOST = {"boost_max_kpa", "lambda_min_ratio", "lambda_before_boost_ratio", "exhaust_temperature_max_c", "charge_temperature_max_c"}
@@ -59,7 +59,7 @@ def match_answer(case: Case) -> MatchAnswer:
 def turbo_checks(case: Case, found: Matched) -> list[LimitCheck]:
     """Limits of the turbo and those of the engine that its boost moves, what is wrong first."""
     line = _where(found.match, found.match.solved & (found.match.plan.torque_nm > 0))
-    checks = check_match(line, TurboLimits())
+    checks = sourced(case, check_match(line, turbo_limits_of(case)))
     checks += [check for check in check_case(case, found.inputs, line.plan) if check.name in FOLLOWS_BOOST]
     checks += _wheel_speed(case, line)
     return sorted(checks, key=lambda check: (WORST_FIRST.index(check.verdict), check.margin / (abs(check.limit) or 1.0)))

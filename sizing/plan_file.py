@@ -5,7 +5,7 @@ import json
 from collections.abc import Mapping
 
 from .actions.plans import BadInput, check_injection, check_input, check_limit
-from .solve import Case, bands, check_case, known_inputs, worked_out
+from .solve import Case, bands, check_case, known_inputs, not_held, worked_out
 
 KEYS = ("injection", "inputs", "limits")
 FIGURES = (
@@ -65,6 +65,7 @@ def answer_of(case: Case) -> dict[str, object]:
     return {
         "inputs": {name: dataclasses.asdict(item) for name, item in known.items()},
         "limits": [dataclasses.asdict(check) for check in check_case(case, found.inputs, found.after)],
+        "not_held": not_held(case, found.inputs, found.after),
         "speed_rpm": _plain(found.after.speed_rpm),
         "planned": {name: _plain(getattr(found.after, name)) for name in FIGURES},
         "as_built": {name: _plain(getattr(found.before, name)) for name in FIGURES},

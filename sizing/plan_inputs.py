@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from .physics.limits import TURBO_DEFAULTS
+from .physics.part_limits import PART_DEFAULTS, PART_RANGES
 from .physics.plan import ALLOWED, DEFAULTS
 
 
@@ -39,6 +41,7 @@ GROUPS = {
     "engine": "The engine",
     "pump": "Injection pump and fuel",
     "air": "Boost and air",
+    "parts": "Parts around the engine",
 }
 _WORDS = [
     ("place", "altitude_m", "Altitude", "sea level"),
@@ -74,11 +77,36 @@ _WORDS = [
     ("air", "cooler_pressure_loss_kpa", "Cooler pressure loss at rated speed", "none"),
     ("air", "coolant_temperature_c", "Temperature of what cools the charge", "that of the air"),
 ]
+# Facts of the parts; what is not known is not held against a limit, and the plan says what to measure.
+_PART_WORDS = [
+    ("pump_stroke_max_mm", "Greatest effective stroke of the plunger", "nothing", "turn the rack to its stop on the bench and read the lift from port closing to spill"),
+    ("plunger_speed_mm_deg", "Plunger lift for each degree of the pump shaft", "nothing", "read the lift over ten degrees after port closing with a dial gauge"),
+    ("service_loss_kpa", "Loss of the air cleaner when it is due for service", "that of the chosen air cleaner", "read it off the restriction indicator"),
+    ("intake_bore_mm", "Pipe to the compressor, inner diameter", "nothing", "measure the narrowest place"),
+    ("charge_bore_mm", "Charge pipe, inner diameter", "nothing", "measure the narrowest place"),
+    ("oil_feed_kpa", "Oil pressure at the turbo, hot at rated speed, gauge", "nothing", "fit a gauge to the feed and warm the engine up"),
+    ("oil_drain_deg", "Oil drain, from straight down in its worst part", "nothing", "lay an angle gauge on the drain"),
+    ("oil_drain_bore_mm", "Oil drain, narrowest inner diameter", "nothing", "measure fitting and hose"),
+]
+PART_FACTS = tuple(name for name, *_ in _PART_WORDS)
+MEASURE = {name: how for name, _, _, how in _PART_WORDS}
+HANGS_ON = {  # limit of a part -> the fact without which it cannot be held
+    "pump_share_max_pct": "pump_stroke_max_mm", "injection_duration_max_deg": "plunger_speed_mm_deg",
+    "service_restriction_max_kpa": "service_loss_kpa", "intake_speed_max_m_s": "intake_bore_mm", "charge_speed_max_m_s": "charge_bore_mm",
+    "oil_feed_min_kpa": "oil_feed_kpa", "oil_drain_max_deg": "oil_drain_deg", "oil_drain_bore_min_mm": "oil_drain_bore_mm",
+}
+_UNITS = {name: unit.replace("deg", "°") for name, (_, _, unit) in PART_RANGES.items()}
 PLAN_INPUTS = {
     name: PlanFact(name, label, ALLOWED[name].unit.replace("deg", "°"), ALLOWED[name].low, ALLOWED[name].high, group, otherwise)
     for group, name, label, otherwise in _WORDS
+} | {
+    name: PlanFact(name, label, _UNITS[name], *PART_RANGES[name][:2], "parts", otherwise)
+    for name, label, otherwise, _ in _PART_WORDS
 }
-PLAN_LIMITS = {name: PlanFact(name, d.label, d.unit, d.low, d.high) for name, d in DEFAULTS.items()}
+PLAN_LIMITS = {
+    name: PlanFact(name, d.label, d.unit.replace("deg", "°"), d.low, d.high)
+    for name, d in {**DEFAULTS, **TURBO_DEFAULTS, **PART_DEFAULTS}.items()
+}
 
 
 def usual_range(name: str, injection: str) -> tuple[float, float] | None:

@@ -4,7 +4,7 @@ from .display import unit_choices
 from .units import convert, convert_difference
 
 CHOICE_OF_UNIT = {"kPa": "pressure", "°C": "temperature", "kW": "power", "Nm": "torque"}
-DECIMALS = {"": 2, "kPa": 0, "bar": 2, "psi": 1, "kW": 1, "hp metric": 1, "hp imperial": 1, "mm³": 1, "mm³/stroke": 1}
+DECIMALS = {"": 2, "kPa": 0, "bar": 2, "psi": 1, "kW": 1, "hp metric": 1, "hp imperial": 1, "mm³": 1, "mm³/stroke": 1, "mm/°": 2}
 
 
 def shown_unit(unit: str) -> str:
@@ -42,5 +42,7 @@ def difference(value: float, unit: str) -> str:
 def _plain(value: float, unit: str) -> str:
     # Peak and opening pressures stand in bar by nature and need no decimals; a boost shown in bar does.
     decimals = 0 if unit == "bar" else DECIMALS.get(shown_unit(unit), 0)
+    if shown_unit(unit) == "kPa" and abs(value) < 10:
+        decimals = 1  # the loss of an air cleaner, or what is left to a limit
     text = f"{value:,.{decimals}f}"
     return text.lstrip("-") if float(text.replace(",", "")) == 0 else text.replace("-", "−")

@@ -14,8 +14,11 @@ from .models import AirCleaner, Cooler, Plan, Plunger, Turbo
 from .physics.air import density_kg_m3, standard_pressure_kpa
 from .physics.breathing import air_flow_kg_s, volumetric_efficiency_ratio
 from .physics.errors import NoSolution
+from .physics.limit_checks import in_order
+from .physics.limits import TurboLimits
 from .physics.match import Turbo as PhysicsTurbo
 from .physics.match import solve_match
+from .physics.part_limits import PartFacts, PartLimits, check_parts
 from .physics.plan import (
     Chances,
     LimitCheck,
@@ -32,7 +35,7 @@ from .physics.plan import (
 from .physics.plan_solve import charge_over_speed
 from .physics.restriction import cleaner_loss_kpa
 from .physics.uncertainty import draw, draw_ranges
-from .plan_inputs import NEEDED, PLAN_INPUTS, usual_range
+from .plan_inputs import NEEDED, PART_FACTS, PLAN_INPUTS, usual_range
 from .turbo_basis import Basis, Measures, basis_of, measures_of
 
 DRAW_COUNT = 128
@@ -94,7 +97,7 @@ def known_inputs(case: Case) -> dict[str, Known]:
     missing = [PLAN_INPUTS[name].label for name in NEEDED if name not in case.given]
     if missing:
         raise Incomplete(missing)
-    known = {name: Known(*given) for name, given in case.given.items()}
+    known = {name: Known(*given) for name, given in case.given.items() if name not in PART_FACTS}
     if case.plunger:
         _take_plunger(known, case.plunger)
     if case.cooler:
@@ -169,8 +172,24 @@ def limits_of(plan: Plan | Case) -> Limits:
     case = plan if isinstance(plan, Case) else case_of(plan)
     effectiveness = case.given.get("cooler_effectiveness_ratio", (0, 0, ""))[1]
     usual = usual_limits(case.injection, bool(case.cooler) or effectiveness > 0)
+    return _with_own(case, usual)
+
+
+def turbo_limits_of(case: Case) -> TurboLimits:
+    return _with_own(case, TurboLimits())
+
+
+def _with_own(case: Case, usual):
     names = {field.name for field in fields(usual)}
     return replace(usual, **{name: value for name, (value, _) in case.own_limits.items() if name in names})
+
+
+def part_facts_of(case: Case) -> PartFacts:
+    """What is known of pump, air cleaner, pipes and oil; what is not stays unknown."""
+    known = {name: case.given[name][:2] for name in PART_FACTS if name in case.given}
+    if case.air_cleaner:
+        known.setdefault("service_loss_kpa", (case.air_cleaner.loss_service_kpa,) * 2)
+    return PartFacts(**known)
 
 
 def speeds_of(inputs: PlanInputs) -> list[float]:
@@ -224,10 +243,21 @@ def checked(plan: Plan | Case) -> list[LimitCheck]:
 
 
 def check_case(case: Case, inputs: PlanInputs, result: PlanResult) -> list[LimitCheck]:
+    parts, _ = check_parts(result, inputs, part_facts_of(case), _with_own(case, PartLimits()))
+    return sourced(case, in_order([*check_limits(result, inputs, limits_of(case)), *parts]))
+
+
+def sourced(case: Case, checks: Sequence[LimitCheck]) -> list[LimitCheck]:
+    """Own limits carry the owner's source."""
     return [
         replace(check, source=f"own limit: {case.own_limits[check.name][1]}") if check.name in case.own_limits else check
-        for check in check_limits(result, inputs, limits_of(case))
+        for check in checks
     ]
+
+
+def not_held(case: Case, inputs: PlanInputs, result: PlanResult) -> list[str]:
+    """Names of the part limits that nothing is known for."""
+    return check_parts(result, inputs, part_facts_of(case), PartLimits())[1]
 
 
 def ranged_inputs(injection: str, known: Mapping[str, Known]) -> PlanInputs:
@@ -277,7 +307,9 @@ def chances_of(plan: Plan | Case) -> Chances:
     case = plan if isinstance(plan, Case) else case_of(plan)
     known = known_inputs(case)
     speeds = speeds_of(physics_inputs(case.injection, known))
-    return _chances(case.injection, _in_order(known), measures_if_known(case), limits_of(case), tuple(speeds))
+    return _chances(
+        case.injection, _in_order(known), measures_if_known(case), limits_of(case), turbo_limits_of(case), tuple(speeds)
+    )
 
 
 def _in_order(known: Mapping[str, Known]) -> tuple[tuple[str, Known], ...]:
@@ -286,11 +318,12 @@ def _in_order(known: Mapping[str, Known]) -> tuple[tuple[str, Known], ...]:
 
 @lru_cache(maxsize=64)
 def _chances(
-    injection: str, known: tuple[tuple[str, Known], ...], measures: Measures | None, limits: Limits, speeds: tuple[float, ...]
+    injection: str, known: tuple[tuple[str, Known], ...], measures: Measures | None, limits: Limits,
+    turbo_limits: TurboLimits, speeds: tuple[float, ...],
 ) -> Chances:
     basis, inputs = _basis(measures), ranged_inputs(injection, dict(known))
     turbo, ranges = (basis.turbo, basis.ranges) if basis else (None, None)
-    return chances(inputs, limits, CHANCE_DRAW_COUNT, DRAW_SEED, speeds, turbo, ranges)
+    return chances(inputs, limits, CHANCE_DRAW_COUNT, DRAW_SEED, speeds, turbo, ranges, turbo_limits)
 
 
 @lru_cache(maxsize=256)

@@ -4,8 +4,19 @@ import pytest
 
 from sizing.actions.plans import change_plan
 from sizing.answers import answer
+from sizing.physics.limits import TURBO_DEFAULTS
+from sizing.physics.part_limits import PART_DEFAULTS, PART_RANGES
 from sizing.physics.plan import ALLOWED, DEFAULTS, PlanInputs
-from sizing.plan_inputs import NEEDED, PLAN_INPUTS, USUAL, USUAL_COMPRESSION
+from sizing.plan_inputs import (
+    HANGS_ON,
+    MEASURE,
+    NEEDED,
+    PART_FACTS,
+    PLAN_INPUTS,
+    PLAN_LIMITS,
+    USUAL,
+    USUAL_COMPRESSION,
+)
 from sizing.solve import (
     Incomplete,
     case_of,
@@ -47,7 +58,11 @@ def test_the_middle_of_each_usual_range_is_the_default_of_the_physics():
 
 
 def test_every_input_of_the_physics_has_words_and_every_limit_too():
-    assert set(PLAN_INPUTS) == set(ALLOWED)
+    assert set(PLAN_INPUTS) == set(ALLOWED) | set(PART_RANGES)
+    assert set(PLAN_LIMITS) == set(DEFAULTS) | set(TURBO_DEFAULTS) | set(PART_DEFAULTS)
+    # What a limit of a part hangs on is a fact with words for how to measure it.
+    assert set(HANGS_ON) == set(PART_DEFAULTS) - {"intake_restriction_max_kpa"}
+    assert set(HANGS_ON.values()) == set(MEASURE) == set(PART_FACTS)
     assert set(USUAL_COMPRESSION) == {"direct", "indirect"}
     assert set(limits_of(make_a_plan()).__dataclass_fields__) == set(DEFAULTS)
 

@@ -32,7 +32,7 @@ class Command(BaseCommand):
             raise CommandError(found.trouble)
         self.stdout.write(f"{found.verdict}: {found.sentence}\n")
         for row in found.limits:
-            self.stdout.write(f"{row.verdict:14} {row.label}: {row.value} {row.unit}, limit {row.limit}, {row.margin}, at {row.at_speed}")
+            self.stdout.write(f"{row.verdict:14} {row.label}: {row.value} {row.unit}, limit {row.limit}, {row.margin}{row.at_speed and ','}{row.at_speed}")
         self.stdout.write("\n" + "  ".join(f"{label} {unit}".strip() for label, unit in found.table_head))
         for cells in found.table:
             self.stdout.write("  ".join(cells))
