@@ -135,7 +135,7 @@ def test_a_turbine_far_too_small_without_gate_is_named():
 def test_a_turbine_that_strangles_the_engine_is_named_and_never_clamped():
     """Every speed either balances or is named; the wastegate of a turbine far too small cannot help where it lacks the power."""
     tiny = Turbo(0.014, True, compressor_wheel_mm=52.0, turbine_efficiency_ratio=0.40)
-    found = solve_match(replace(COOLED, boost_kpa=180.0, boost_onset_rpm=400.0), tiny, SPEEDS)
+    found = solve_match(replace(COOLED, boost_kpa=180.0, altitude_m=2600.0), tiny, SPEEDS)
     assert not found.solved.all()
     assert "turbine is far too small" in found.failures[-1].why
     kept = found.solved & (found.plan.boost_kpa > 5.0)
