@@ -147,7 +147,7 @@ HEALTH = [
         "Opening pressure, spray and leak-back of each on the tester. Never a hand before a nozzle.",
     ),
     Cause(
-        "Low compression: rings, valves or gasket", {"smoke": (HIGH,), "heat": (FINE, HIGH), "oil": (LOW, FINE)},
+        "Low compression: rings, valves or gasket", {"smoke": (HIGH,), "heat": (FINE, HIGH)},
         "Compression and blow-by on the survey sheet. Low or uneven: no turbo before an overhaul.",
     ),
     Cause(

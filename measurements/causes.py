@@ -65,13 +65,19 @@ def sign_of(finding: Finding) -> str:
     return FINE if finding.word or finding.limit_word else ""
 
 
+def _rank(sign: str, finding: Finding) -> tuple[bool, float]:
+    """What is off comes before what is fine, and of two that are off the one that is further off."""
+    past = finding.limit.past(finding.measured.value) if finding.limit else 0.0
+    return sign != FINE, max(abs(finding.difference or 0.0), past)
+
+
 def _told_by(findings: Iterable[Finding]) -> dict[str, tuple[str, Finding]]:
-    """Each sign with the finding that gave it; one that is off comes before one that is fine."""
+    """Each sign with the finding that gave it."""
     told: dict[str, tuple[str, Finding]] = {}
     for finding in findings:
         name = SIGN_OF.get(finding.quantity)
         sign = sign_of(finding)
-        if name and sign and (name not in told or told[name][0] == FINE):
+        if name and sign and (name not in told or _rank(sign, finding) > _rank(*told[name])):
             told[name] = (sign, finding)
     return told
 

@@ -103,7 +103,7 @@ def chart(page: BeforeAfter, slug: str) -> Chart | None:
     band = [(across(s), up(v)) for s, v in zip(speeds, shown(slug, high), strict=True)]
     band += [(across(s), up(v)) for s, v in reversed(list(zip(speeds, shown(slug, low), strict=True)))]
     title = f"{QUANTITIES[slug].label} over engine speed"
-    ticks_x = [(across(s), f"{s:,.0f}") for s in nice_ticks(start, end)]
+    ticks_x = [(across(s), f"{s:,.0f}") for s in nice_ticks(start, end) if start <= s <= end]
     return Chart(title, unit_of(slug), lines, " ".join(f"{x},{y}" for x, y in band), ticks_x, [(up(v), f"{v:g}") for v in ticks_y])
 
 
@@ -142,7 +142,7 @@ def pulls_chart(curves: list[tuple[str, list[list[float]]]], plan: Plan | None) 
         lines.append(Line("after", " ".join(f"{a},{b}" for a, b in drawn), name, x, y))
     band = [(across(s), up(float(shown(slug, high)))) for s, _, high in known]
     band += [(across(s), up(float(shown(slug, low)))) for s, low, _ in reversed(known)]
-    ticks_x = [(across(s), f"{s:,.0f}") for s in nice_ticks(start, end)]
+    ticks_x = [(across(s), f"{s:,.0f}") for s in nice_ticks(start, end) if start <= s <= end]
     return Chart("Boost over engine speed, pulls over each other", unit_of(slug), lines, " ".join(f"{x},{y}" for x, y in band), ticks_x, [(up(v), f"{v:g}") for v in ticks_y])
 
 

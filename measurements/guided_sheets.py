@@ -24,6 +24,7 @@ class Item:
     word: str = ""  # gauge or absolute
     repeat: str = ""  # "cylinder", or a count in words of what is repeated
     choices: tuple[tuple[str, str], ...] = ()
+    retired: bool = False  # not asked any more; what a phone still holds of it is taken
 
     @property
     def is_repeated(self) -> bool:
@@ -37,6 +38,12 @@ class GuidedSheet:
     before: str  # which hazards are shown: a page name of the safety notes
     caution: str  # the one sentence to be read before the hand acts
     items: tuple[Item, ...]
+    leads_to: str = ""  # the page of the job that comes next, so that nothing is written down twice
+    leads_title: str = ""
+
+    @property
+    def asked(self) -> tuple[Item, ...]:
+        return tuple(i for i in self.items if not i.retired)
 
     def item(self, slug: str) -> Item | None:
         return next((i for i in self.items if i.slug == slug), None)
@@ -102,14 +109,15 @@ SHEETS = [
         ),
     ),
     GuidedSheet(
-        "free_acceleration", "Free acceleration, smoke", "smoke",
+        "free_acceleration", "Before the smoke test: idle and governed speed", "smoke",
         "Belt and governor sound, somebody at the stop, nobody in the smoke. Stop at once if the speed passes the governed speed.",
         (
-            Item("oil_temperature_c", "Oil temperature", "°C", -40, 200, (80, 110), "at least 80 °C before the first pull", 0, "temperature"),
+            Item("oil_temperature_c", "Oil temperature", "°C", -40, 200, (80, 110), "asked in the smoke test itself", 0, "temperature", retired=True),
             Item("idle_rpm", "Idle", "rpm", 0, 2000, (500, 1000)),
-            Item("governed_rpm", "Governed speed reached", "rpm", 0, 8000, None, "held for a second or two"),
-            Item("smoke_k_per_m", "Smoke at each pull", "m⁻¹", 0, 10, None, "foot down in less than a second, three pulls or more after clearing the pipe", 2, repeat="pull"),
+            Item("governed_rpm", "Governed speed reached", "rpm", 0, 8000, None, "raise the speed slowly; it must cut off cleanly before any snap"),
+            Item("smoke_k_per_m", "Smoke at each pull", "m⁻¹", 0, 10, None, "written down in the smoke test itself", 2, repeat="pull", retired=True),
         ),
+        "measurements:smoke_test", "On to the smoke test",
     ),
     GuidedSheet(
         "oil_feed", "Oil feed of the turbo", "start",

@@ -49,7 +49,7 @@ class GuidedForm(forms.Form):
     def __init__(self, *args, sheet: GuidedSheet, cylinders: int, current: dict, **kwargs):
         super().__init__(*args, **kwargs)
         self.rows, self.current = [], current
-        for item in sheet.items:
+        for item in sheet.asked:
             filled = max((place for slug, place in current if slug == item.slug), default=0)
             for place in repeats(item, cylinders, filled):
                 self._add(item, place)

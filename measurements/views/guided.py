@@ -37,7 +37,7 @@ def guided_sheet(request, pk, slug):
                 entry_id = uuid.uuid5(form.cleaned_data["batch_id"], f"{item.slug}:{place}")
                 record_entry(job, slug, item.slug, place, value, choice, request.user, entry_id)
             messages.success(request, "Stored.")
-            return redirect("measurements:guided_sheet", pk, slug)
+            return redirect(sheet.leads_to, pk) if sheet.leads_to else redirect("measurements:guided_sheet", pk, slug)
         except ReadingRefused as refused:
             form.add_error(None, str(refused))
     context = {
