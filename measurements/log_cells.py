@@ -96,9 +96,12 @@ class _Reader:
 
 
 def line_ends(data: memoryview) -> int:
-    """How many line ends there are."""
-    whole = np.frombuffer(data, dtype=np.uint8)
-    return sum(int(np.count_nonzero(whole[start : start + BLOCK] == 10)) for start in range(0, len(whole), BLOCK))
+    """How many marks of a line end there are: at least as many as lines."""
+    whole, count = np.frombuffer(data, dtype=np.uint8), 0
+    for start in range(0, len(whole), BLOCK):
+        block = whole[start : start + BLOCK]
+        count += int(np.count_nonzero(block == 10)) + int(np.count_nonzero(block == 13))
+    return count
 
 
 def read_cells(data: bytes, dialect: Dialect, used: list[int], texts: set[int]) -> Cells:

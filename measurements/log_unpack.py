@@ -102,8 +102,8 @@ def as_utf8(data: bytes) -> bytes:
         for start in range(0, len(data), BLOCK):
             out.write(decode.decode(data[start : start + BLOCK]).encode())
         data = out.getvalue()
-    if b"\n" not in data and b"\r" in data:
-        data = data.replace(b"\r", b"\n")
+    if data.count(b"\r") != data.count(b"\r\n"):  # line ends of old machines, or of several at once
+        data = data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     if b"\x00" in data:
         raise LogRefused("This file is not text all through, so it is no CSV log. Export the log as CSV and send that.")
     _check_lines(data)

@@ -3,6 +3,7 @@
 import hashlib
 import io
 import logging
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import PurePath
 
@@ -168,10 +169,23 @@ def _air_pressure_kpa() -> float | None:
     return float(standard_pressure_kpa(workshop.altitude_m)) if workshop else None
 
 
-def tables_of(log: LogFile, recording: Recording, mapping: Mapping) -> list[Log]:
-    """The recording as matched, one table a stretch between restarts of its clock; nothing is stored."""
+@dataclass(frozen=True)
+class Stretch:
+    """What one stretch between restarts of the clock holds, and the pulls found in it."""
+
+    table: Log
+    search: Search
+
+    @property
+    def lines(self) -> list[str]:
+        return findings(self.table, self.search, show_channel)
+
+
+def stretches_of(log: LogFile, recording: Recording, mapping: Mapping) -> list[Stretch]:
+    """The recording as matched, one a stretch between restarts of its clock; nothing is stored."""
     try:
-        return read_tables(recording.data, recording.dialect, mapping, _air_pressure_kpa())
+        tables = read_tables(recording.data, recording.dialect, mapping, _air_pressure_kpa())
+        return [Stretch(table, find_pulls(table)) for table in tables]
     except LogRefused:
         raise
     except Exception as error:
@@ -189,17 +203,16 @@ def read_log(log: LogFile, mapping: Mapping | None, by: Person, at: datetime | N
         raise LogRefused(f"This log {'was taken back' if log.state == 'undone' else 'cannot be read'}. Send the file again to read it.")
     matched = mapping_of(log) if mapping is None else mapping
     recording = recording_of(log)
-    tables, at = tables_of(log, recording, matched), at or timezone.now()
-    table = next((t for t in tables if t.stretch == log.stretch), None) or (tables[0] if log.stretch == 1 else None)
-    if table is None:
+    stretches, at = stretches_of(log, recording, matched), at or timezone.now()
+    mine = next((s for s in stretches if s.table.stretch == log.stretch), None) or (stretches[0] if log.stretch == 1 else None)
+    if mine is None:
         raise LogRefused("Matched so, the clock does not start again, and this recording is part of another one. Take it back.")
     with transaction.atomic():
         if mapping is not None:
             _remember(recording.dialect, mapping, by, at)
         if log.stretch == 1:
-            _store_stretches(log, recording, tables[1:], matched, by, at)
-        stored = _store(log, table, find_pulls(table), matched, recording, by, at)
-    return stored
+            _store_others(log, recording, stretches[1:], matched, by, at)
+        return _store(log, mine, matched, recording, by, at)
 
 
 def _remember(dialect: Dialect, mapping: Mapping, by: Person, at: datetime) -> None:
@@ -207,36 +220,34 @@ def _remember(dialect: Dialect, mapping: Mapping, by: Person, at: datetime) -> N
     LogMatch.objects.update_or_create(header_mark=header_mark(dialect), defaults={"pairs": pairs, "by": by, "at": at})
 
 
-def _store_stretches(log: LogFile, recording: Recording, tables: list[Log], mapping: Mapping, by: Person, at: datetime) -> None:
+def _store_others(log: LogFile, recording: Recording, stretches: list[Stretch], mapping: Mapping, by: Person, at: datetime) -> None:
     """Recordings that only their clock tells apart. One that a person took back does not come again."""
     mine = LogFile.objects.of(log.job).filter(sha256=log.sha256, recording=log.recording, stretch__gt=1, pk__gt=log.pk)
-    for gone in mine.standing().exclude(stretch__in=[t.stretch for t in tables]):
+    for gone in mine.standing().exclude(stretch__in=[s.table.stretch for s in stretches]):
         undo_log(gone, by, at)
     there = set(mine.values_list("stretch", flat=True))
-    for table in tables:
-        if table.stretch in there:
+    for stretch in stretches:
+        if stretch.table.stretch in there:
             continue
         other = LogFile(
             job=log.job, run=log.run, phase=log.phase, name=log.name, sha256=log.sha256, size_bytes=log.size_bytes, by=log.by, at=log.at,
-            recording=log.recording, stretch=table.stretch, part_label=log.part_label, header_mark=log.header_mark,
+            recording=log.recording, stretch=stretch.table.stretch, part_label=log.part_label, header_mark=log.header_mark,
         )  # fmt: skip
         other.file.name = log.file.name
         other.save()
         LogColumn.objects.bulk_create(LogColumn(log=other, position=c.position, header=c.header) for c in log.columns.all())
-        _store(other, table, find_pulls(table), mapping, recording, by, at)
+        _store(other, stretch, mapping, recording, by, at)
 
 
-def _store(
-    log: LogFile, table: Log, search: Search, mapping: Mapping, recording: Recording, by: Person, at: datetime
-) -> LogFile:
+def _store(log: LogFile, stretch: Stretch, mapping: Mapping, recording: Recording, by: Person, at: datetime) -> LogFile:
     """In one transaction; when it fails, the file of columns goes with it."""
     log = LogFile.objects.select_for_update(of=("self",)).select_related("job").get(pk=log.pk)
     old, packed = log.table.name, io.BytesIO()
-    table.table.to_parquet(packed, index=False)
+    stretch.table.table.to_parquet(packed, index=False)
     log.table.save(f"{log.sha256[:20]}.parquet", ContentFile(packed.getvalue()), save=False)
     try:
         with transaction.atomic():
-            _store_rows(log, table, search, mapping, recording, by, at)
+            _store_rows(log, stretch, mapping, recording, by, at)
     except Exception:
         log.table.storage.delete(log.table.name)
         raise
@@ -245,13 +256,12 @@ def _store(
     return log
 
 
-def _store_rows(
-    log: LogFile, table: Log, search: Search, mapping: Mapping, recording: Recording, by: Person, at: datetime
-) -> None:
+def _store_rows(log: LogFile, stretch: Stretch, mapping: Mapping, recording: Recording, by: Person, at: datetime) -> None:
+    table, search = stretch.table, stretch.search
     log.state, log.row_count = "read", table.row_count
     if table.stretches > 1:
         log.part_label = f"{recording.label + ', ' if recording.label else ''}clock start {table.stretch} of {table.stretches}"
-    first, *rest = findings(table, search, show_channel)
+    first, *rest = stretch.lines
     log.finding = "\n".join([first, *recording.told, *rest])
     log.save()
     _store_columns(log, table, mapping)

@@ -19,7 +19,7 @@ from measurements.actions.logs import (
     receive_log,
     recording_of,
     show_channel,
-    tables_of,
+    stretches_of,
     understood,
     undo_file,
     undo_log,
@@ -34,11 +34,9 @@ from measurements.log_match import without_unit
 from measurements.log_names import CHANNELS
 from measurements.log_parts import Recording, Understood
 from measurements.log_plots import figure, strips
-from measurements.log_words import findings
 from measurements.models import LogFile, LogMatch
 from measurements.plan_side import plan_limits
 from measurements.pull_checks import judge_pulls
-from measurements.pulls import find_pulls
 from measurements.sheet import usual_phase
 from shop.models import JobCard
 
@@ -99,11 +97,11 @@ def log_recordings(request, pk):
 def _looked_at(log: LogFile, recording: Recording, mapping) -> dict:
     """What would come of it if it were read so: nothing is stored."""
     try:
-        tables = tables_of(log, recording, mapping)
+        stretches = stretches_of(log, recording, mapping)
     except LogRefused as refused:
         return {"refused": str(refused)}
-    table = next((t for t in tables if t.stretch == log.stretch), tables[0])
-    return {"table": table, "lines": [*recording.told, *findings(table, find_pulls(table), show_channel)], "stretches": len(tables), "first": log.stretch == 1}
+    mine = next((s for s in stretches if s.table.stretch == log.stretch), stretches[0])
+    return {"table": mine.table, "lines": [*recording.told, *mine.lines], "stretches": len(stretches), "first": log.stretch == 1}
 
 
 def _like(log: LogFile) -> list[LogFile]:

@@ -119,6 +119,7 @@ SAME: dict[str, bytes] = {
     "a cut-off first record": (table().replace("boost_kPa\n", "boost_kPa\n.5,3\n")).encode(),
     "a cut-off last record": (table() + "20.0,19").encode(),
     "old line ends": table(end="\r").encode(),
+    "line ends of several machines": (table(ROWS[:20], end="\r") + table(ROWS[20:], None)).encode(),
     "line ends of desks": table(end="\r\n").encode(),
     "a packed file of one log": zipped(run__csv=table()),
     "a packed file of a log and a note": zipped(run__csv=table(), readme__txt="This is a note.\n"),
