@@ -2,7 +2,7 @@
 
 from .calculators import Calculator
 from .shown_units import CHOICE_OF_UNIT, DECIMALS, shown_unit, to_shown
-from .units import PINT_NAME, UnknownUnit, convert
+from .units import told_in_every_unit
 
 
 def answer_rows(calculator: Calculator, answers: dict[str, float]) -> list[dict[str, str]]:
@@ -21,12 +21,4 @@ def answer_rows(calculator: Calculator, answers: dict[str, float]) -> list[dict[
 
 def unit_rows(value: float, unit: str) -> list[tuple[str, str]]:
     """The same quantity in every unit it can be told in."""
-    rows = []
-    for other in PINT_NAME:
-        try:
-            told = float(convert(value, unit, other))
-        except UnknownUnit:
-            continue
-        if other != unit:
-            rows.append((f"{told:,.7g}".replace("-", "−"), other))
-    return rows
+    return [(f"{told:,.7g}".replace("-", "−"), other) for other, told in told_in_every_unit(value, unit).items()]

@@ -7,7 +7,20 @@ words and symbols, and where it comes from. `calculate` checks the ranges and ca
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from .physics import air, breathing, compressor, cooler, fuel, power, pump, restriction, smoke
+from .physics import (
+    air,
+    bench_sheet,
+    breathing,
+    compressor,
+    cooler,
+    fuel,
+    injection,
+    power,
+    pump,
+    restriction,
+    smoke,
+    turbine,
+)
 from .physics.errors import OutOfRange, require
 
 
@@ -18,7 +31,7 @@ class Input:
     unit: str
     low: float
     high: float
-    default: float
+    default: float | None  # None: may be left out
     symbol: str = ""
 
 
@@ -160,6 +173,33 @@ def _injection_time(duration_deg: float, speed_rpm: float) -> tuple[float, ...]:
     return (float(pump.duration_ms(duration_deg, speed_rpm)),)
 
 
+def _injection_duration(
+    delivery_mm3: float, plunger_diameter_mm: float, plunger_speed_mm_deg: float, speed_rpm: float
+) -> tuple[float, ...]:
+    crank = float(injection.injection_duration_deg(delivery_mm3, plunger_diameter_mm, plunger_speed_mm_deg))
+    require("duration_deg", crank, 0.0, 90.0, "° crank")
+    return crank, crank / 2.0, float(pump.duration_ms(crank, speed_rpm))
+
+
+def _bench_sheet(lambda_ratio: float, spread_max_pct: float, **lines: float | None) -> tuple[float, ...]:
+    told = [delivery for delivery in lines.values() if delivery is not None]
+    mean, spread = sum(told) / len(told), float(bench_sheet.line_spread_pct(told))
+    return mean, spread, spread_max_pct - spread, max(told), float(bench_sheet.richest_line_lambda_ratio(lambda_ratio, told))
+
+
+def _pipe_speed(air_flow_kg_s: float, bore_mm: float, pressure_kpa: float, air_temperature_c: float, speed_max_m_s: float) -> tuple[float, ...]:
+    speed = float(restriction.air_speed_m_s(air_flow_kg_s, bore_mm, pressure_kpa, air_temperature_c))
+    head_kpa = float(air.density_kg_m3(pressure_kpa, air_temperature_c)) * speed**2 / 2e3
+    return speed, bore_mm * (speed / speed_max_m_s) ** 0.5, head_kpa
+
+
+def _turbine_capacity(
+    gas_flow_kg_s: float, exhaust_temperature_c: float, inlet_pressure_kpa: float, outlet_pressure_kpa: float
+) -> tuple[float, ...]:
+    capacity = turbine.capacity_from_flow_kg_s(gas_flow_kg_s, exhaust_temperature_c, inlet_pressure_kpa, outlet_pressure_kpa)
+    return float(capacity), inlet_pressure_kpa / outlet_pressure_kpa
+
+
 _AIR_C = Input("air_temperature_c", "Air temperature", "°C", -40, 55, 25, "t")
 _SPEED = Input("speed_rpm", "Engine speed", "rpm", 300, 6500, 2400, "n")
 _PATH = Input("path_m", "Optical path of the instrument", "m", 0.03, 1.0, 0.430, "L")
@@ -293,11 +333,51 @@ CALCULATORS: dict[str, Calculator] = {
             (Output("duration_ms", "Duration", "ms", 2, "t"),),
             _injection_time, "Kinematics; 20 to 30 degrees at full load are usual (common practice)",
         ),
+        Calculator(
+            "injection-duration", "Injection duration from plunger and delivery", "θ = 2 V/(π d²/4 c); t = θ/(6 n)",
+            (Input("delivery_mm3", "Delivery", "mm³/stroke", 1, 600, 60, "V"), Input("plunger_diameter_mm", "Plunger", "mm", 4, 14, 8, "d"),
+             Input("plunger_speed_mm_deg", "Lift for a degree of pump shaft, ports shut", "mm/°", 0.05, 1.5, 0.2, "c"), _SPEED),
+            (Output("duration_deg", "Duration", "° crank", 1, "θ"), Output("duration_pump_deg", "The same at the pump", "° pump", 1),
+             Output("duration_ms", "In time", "ms", 2, "t")),
+            _injection_duration, "Geometry; the pump of a four-stroke turns at half engine speed; 20 to 30 degrees of crank at full load are usual (common practice, from memory)",
+            "This is the least: lines and nozzle stretch it. The lift for a degree is measured with a dial gauge on the tappet, over the few degrees after the port shuts.",
+        ),
+        Calculator(
+            "bench-sheet", "Bench sheet: lines against each other", "m = ΣV/z; S = 100 (Vmax - Vmin)/m; λr = λ m/Vmax",
+            (*(Input(f"line_{k}_mm3", f"Line {k}", "mm³/stroke", 1, 600, {1: 45.0, 2: 44.0}.get(k), f"V{k}") for k in range(1, 9)),
+             Input("lambda_ratio", "Lambda of the plan at full load", "", 0.8, 5, 1.35, "λ"),
+             Input("spread_max_pct", "Spread allowed", "%", 0.5, 20, bench_sheet.SPREAD_MAX_PCT)),
+            (Output("mean_mm3", "Mean of the lines", "mm³/stroke", 1, "m"), Output("spread_pct", "Spread, richest less leanest", "% of the mean", 1, "S"),
+             Output("spread_room_pct", "Room to the spread allowed; below zero is too much", "% of the mean", 1),
+             Output("richest_mm3", "Richest line", "mm³/stroke", 1, "Vmax"), Output("richest_lambda_ratio", "Lambda in its cylinder", "", 2, "λr")),
+            _bench_sheet, "Relative range of the lines; definition of lambda, with the same air in each cylinder; 4 % at full load is common practice (from memory)",
+            "One cm³ per 1000 strokes is one mm³ a stroke. Leave lines empty that the pump does not have. The richest cylinder smokes and overheats first: hold its lambda to the limit, not the mean.",
+        ),
+        Calculator(
+            "pipe-speed", "Air speed in a pipe", "v = m R T/(p π D²/4); D2 = D (v/v2)^0.5; q = ρ v²/2",
+            (Input("air_flow_kg_s", "Air flow", "kg/s", 0.001, 3, 0.1, "m"), Input("bore_mm", "Bore of the pipe", "mm", 20, 300, 63, "D"),
+             Input("pressure_kpa", "Pressure in the pipe, absolute", "kPa", 45, 500, 200, "p"),
+             Input("air_temperature_c", "Temperature of the air in it", "°C", -40, 250, 60, "T"),
+             Input("speed_max_m_s", "Speed wanted at most", "m/s", 10, 120, 60, "v2")),
+            (Output("air_speed_m_s", "Air speed", "m/s", 0, "v"), Output("bore_for_speed_mm", "Bore for the speed wanted", "mm", 0, "D2"),
+             Output("velocity_head_kpa", "Lost where the air is stopped once", "kPa", 2, "q")),
+            _pipe_speed, "Continuity, ideal gas; common practice (from memory): up to 45 m/s before the compressor, up to 60 m/s behind it",
+        ),
+        Calculator(
+            "turbine-capacity", "Turbine capacity from one measured state", "C = m (T/288.15)^0.5 (101.325/p3)/ψ(p3/p4)",
+            (Input("gas_flow_kg_s", "Exhaust flow, air and fuel", "kg/s", 0.001, 3, 0.1, "m"),
+             Input("exhaust_temperature_c", "Exhaust before the turbine", "°C", 50, 1000, 600, "T"),
+             Input("inlet_pressure_kpa", "Pressure before the turbine, absolute", "kPa", 45, 600, 170, "p3"),
+             Input("outlet_pressure_kpa", "Pressure behind the turbine, absolute", "kPa", 40, 150, 105, "p4")),
+            (Output("capacity_kg_s", "Flow capacity (choked, at 288.15 K and 101.325 kPa)", "kg/s", 3, "C"), Output("expansion_ratio", "Expansion ratio", "", 2)),
+            _turbine_capacity, "Compressible flow through one nozzle; ψ is its flow as a share of choked flow; T in kelvin",
+            "With the wastegate shut. Where nothing is measured before the turbine, the plan page tells the capacity from boost at two or more speeds.",
+        ),
     ]
 }  # fmt: skip
 
 
-def calculate(slug: str, values: Mapping[str, float]) -> dict[str, float]:
+def calculate(slug: str, values: Mapping[str, float | None]) -> dict[str, float]:
     """Answer of a calculator.
 
     Parameters
@@ -305,7 +385,7 @@ def calculate(slug: str, values: Mapping[str, float]) -> dict[str, float]:
     slug : str
         Name of the calculator
     values : mapping of str to float
-        Inputs by name, in the units of the table; what is left out takes its default
+        Inputs by name, in the units of the table; what is left out takes its default, if it has one
 
     Returns
     -------
@@ -326,7 +406,11 @@ def calculate(slug: str, values: Mapping[str, float]) -> dict[str, float]:
     for name in values:
         if name not in known:
             raise UnknownInput(f"{slug} has no input named {name!r}; it has {', '.join(i.name for i in row.inputs)}")
-    checked = {i.name: float(require(i.name, values.get(i.name, i.default), i.low, i.high, i.unit)) for i in row.inputs}
+    checked: dict[str, float | None] = {}
+    for i in row.inputs:
+        value = values.get(i.name, i.default)
+        left_out = value is None and i.default is None
+        checked[i.name] = None if left_out else float(require(i.name, value, i.low, i.high, i.unit))  # type: ignore[arg-type]
     for i in row.inputs:
         if i.name.endswith("_count") and checked[i.name] != round(checked[i.name]):
             raise OutOfRange(i.name, checked[i.name], i.low, i.high, "in whole numbers")

@@ -102,3 +102,19 @@ def convert_difference(value, unit_from: str, unit_to: str):
         return value
     factor, _ = _line(unit_from, unit_to)
     return value * factor
+
+
+def told_in_every_unit(value: float, unit: str) -> dict[str, float]:
+    """The same quantity in every other unit that it can be told in.
+
+    >>> round(told_in_every_unit(1.0, "bar")["kPa"], 6)
+    100.0
+    """
+    found = {}
+    for other in PINT_NAME:
+        if other != unit:
+            try:
+                found[other] = float(convert(value, unit, other))
+            except UnknownUnit:
+                continue
+    return found

@@ -23,7 +23,7 @@ class CalculatorForm(forms.Form):
         super().__init__(data, initial=defaults | {"units": self.units_now})
         for row in calculator.inputs:
             label = f"{row.label} ({row.symbol})" if row.symbol else row.label
-            self.fields[row.name] = ShownNumberField(row.unit, row.low, row.high, label=label)
+            self.fields[row.name] = ShownNumberField(row.unit, row.low, row.high, label=label, required=row.default is not None)
         self.answers: dict[str, float] = calculate(calculator.slug, {}) if data is None else {}
 
     def clean_units(self):

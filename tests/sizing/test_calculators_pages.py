@@ -122,13 +122,33 @@ def run(*args):
 
 def test_the_command_lists_and_answers():
     listed = json.loads(run("--list", "--json"))
-    assert [row["name"] for row in listed] == list(CALCULATORS)
+    assert [row["name"] for row in listed] == [*CALCULATORS, "units"]
     assert "torque_nm  Torque, 0 to 10000 Nm" in run("--list")
     assert json.loads(run("power", "torque_nm=250", "speed_rpm=2400", "--json"))["power_kw"] == pytest.approx(62.832, abs=0.001)
     assert "Power: 62.8 kW" in run("power", "torque_nm=250", "speed_rpm=2400")
 
 
+def test_the_command_tells_units_and_takes_a_short_bench_sheet():
+    """1 bar is 14.50377 psi (NIST SP 811); lines of 58, 60, 62, 60 lie 4 of 60 mm³ apart, 6.7 %."""
+    assert json.loads(run("units", "value=1", "unit=bar", "--json"))["psi"] == pytest.approx(14.50377, abs=1e-5)
+    assert "14.50377 psi" in run("units", "value=1", "unit=bar")
+    lines = [f"line_{k}_mm3={v}" for k, v in enumerate((58, 60, 62, 60), 1)]
+    assert json.loads(run("bench-sheet", *lines, "--json"))["spread_pct"] == pytest.approx(6.667, abs=0.001)
+    assert "line_8_mm3  Line 8, 1 to 600 mm³/stroke (may be left out)" in run("--list")
+
+
+def test_lines_left_empty_are_not_counted(technician_client):
+    """By hand: 58, 60, 62, 60 have a mean of 60.0 and a spread of 6.7 %; lambda 1.35 x 60 / 62 = 1.31."""
+    lines = {f"line_{k}_mm3": str(v) for k, v in enumerate((58, 60, 62, 60, "", "", "", ""), 1)}
+    html = page(technician_client, "bench-sheet", panel=True, lambda_ratio="1.35", spread_max_pct="4", **lines)
+    for figure in ("60.0<", "6.7<", "−2.7<", "1.31<"):
+        assert figure in html
+
+
 @pytest.mark.parametrize(("args", "message"), [
+    (["units", "value=1"], "needs value=NUMBER and unit=UNIT"),
+    (["units", "value=1", "unit=furlong"], "'furlong'; allowed are kPa"),
+    (["units", "value=2000000000", "unit=bar"], "value is 2"),
     ([], "Name a calculator"),
     (["wishes"], "no calculator named 'wishes'"),
     (["power", "colour=1"], "no input named 'colour'"),

@@ -1,11 +1,17 @@
 """The calculators hand the right values to the right formula; the formulas have their own checks."""
 
 import math
+import statistics
 
+import numpy as np
 import pytest
 
 from sizing.calculators import CALCULATORS, UnknownCalculator, UnknownInput, calculate
+from sizing.physics import bench_sheet
 from sizing.physics.errors import OutOfRange
+
+BENCH_LINES = (58.0, 60.0, 62.0, 60.0)
+BENCH = {f"line_{k}_mm3": delivery for k, delivery in enumerate(BENCH_LINES, 1)}
 
 # calculator, inputs, output, figure, tolerance, source
 CHECKS = [
@@ -34,6 +40,25 @@ CHECKS = [
     ("smoke-k", {"opacity_pct": 60, "path_m": 0.407}, "absorption_per_m", 2.2513, 0.0005, "French order of 1963"),
     ("smoke-opacity", {"absorption_per_m": 2.4414}, "opacity_pct", 65, 0.01, "Beer-Lambert"),
     ("injection-time", {"duration_deg": 30, "speed_rpm": 1500}, "duration_ms", 3.333, 0.001, "angle / (6 n)"),
+    ("injection-duration", {"delivery_mm3": 60, "plunger_diameter_mm": 8, "plunger_speed_mm_deg": 0.1194}, "duration_deg", 20, 0.01,
+     "stroke 1.194 mm for 60 mm³ of an 8 mm plunger (row IP-15), 10 degrees at the pump, twice that at the crank"),
+    ("injection-duration", {"delivery_mm3": 60, "plunger_diameter_mm": 8, "plunger_speed_mm_deg": 0.0796, "speed_rpm": 1500}, "duration_ms",
+     3.333, 0.002, "30 degrees of crank at 1500 rpm (row IP-11)"),
+    ("injection-duration", {"delivery_mm3": 384, "plunger_diameter_mm": 8, "plunger_speed_mm_deg": 1.0}, "duration_pump_deg", 7.64, 0.01,
+     "Mathur & Sharma 12.5: 0.384 cm³ is a stroke of 7.65 mm (prints 0.384 rounded)"),
+    ("bench-sheet", BENCH, "mean_mm3", statistics.fmean(BENCH_LINES), 1e-9, "Python statistics"),
+    ("bench-sheet", BENCH, "spread_pct", 20 / 3, 1e-9, "4 mm³ of 60 mm³ by hand"),
+    ("bench-sheet", BENCH, "spread_room_pct", 4 - 20 / 3, 1e-9, "4 % allowed"),
+    ("bench-sheet", BENCH | {"lambda_ratio": 1.24}, "richest_lambda_ratio", 1.2, 1e-9, "1.24 x 60 / 62 by hand"),
+    ("bench-sheet", {"line_1_mm3": 57.7, "line_2_mm3": 57.7}, "richest_lambda_ratio", 1.35, 1e-9, "even lines change nothing"),
+    ("pipe-speed", {"air_flow_kg_s": 0.1, "bore_mm": 60, "pressure_kpa": 101.325, "air_temperature_c": 20}, "air_speed_m_s",
+     0.1 / 1.2041 / (math.pi / 4 * 0.06**2), 0.05, "continuity; air of 1.2041 kg/m³ at 20 °C and one atmosphere (handbook)"),
+    ("pipe-speed", {"air_flow_kg_s": 0.1, "bore_mm": 60, "pressure_kpa": 101.325, "air_temperature_c": 20}, "velocity_head_kpa",
+     1.2041 * 29.37**2 / 2000, 0.005, "q = rho v^2 / 2"),
+    ("pipe-speed", {"bore_mm": 50, "speed_max_m_s": 25}, "bore_for_speed_mm", 50 * math.sqrt(0.1 * 287.05 * 333.15 / 2e5 / (math.pi / 4 * 0.05**2) / 25),
+     0.1, "speed goes with one over the square of the bore"),
+    ("turbine-capacity", {"gas_flow_kg_s": 0.1, "exhaust_temperature_c": 600, "inlet_pressure_kpa": 400, "outlet_pressure_kpa": 100}, "capacity_kg_s",
+     0.1 * math.sqrt(873.15 / 288.15) * 101.325 / 400, 1e-3, "a choked nozzle passes its capacity, corrected for temperature and pressure (textbook)"),
 ]  # fmt: skip
 
 
@@ -57,7 +82,7 @@ def test_every_calculator_answers_on_its_defaults_and_says_what_it_is(slug):
 @pytest.mark.parametrize(("slug", "number"), [(s, k) for s, row in CALCULATORS.items() for k in range(len(row.inputs))])
 def test_each_end_of_each_input(slug, number):
     field = CALCULATORS[slug].inputs[number]
-    assert field.low <= field.default <= field.high
+    assert field.default is None or field.low <= field.default <= field.high
     for bad in (field.low - 1e-3 * (1 + abs(field.low)), field.high + 1e-3 * (1 + abs(field.high)), math.nan):
         with pytest.raises(OutOfRange, match=field.name.replace("_", " ")):
             calculate(slug, {field.name: bad})
@@ -74,6 +99,19 @@ def test_names_that_do_not_exist():
         calculate("horoscope", {})
     with pytest.raises(UnknownInput, match="no input named 'boost'"):
         calculate("power", {"boost": 1})
+
+
+def test_one_line_alone_has_no_spread():
+    with pytest.raises(OutOfRange, match="line count is 1"):
+        bench_sheet.line_spread_pct([45.0])
+
+
+def test_a_sheet_of_many_pumps_is_told_row_by_row():
+    # numpy's own range over mean, as oracle
+    sheets = np.array([[44.0, 45.0, 46.0], [50.0, 50.0, 50.0]])
+    expected = np.ptp(sheets, axis=1) / sheets.mean(axis=1) * 100
+    assert bench_sheet.line_spread_pct(sheets) == pytest.approx(expected)
+    assert bench_sheet.richest_line_lambda_ratio([1.3, 1.3], sheets) == pytest.approx([1.3 * 45 / 46, 1.3])
 
 
 def test_half_a_cylinder_is_refused():
