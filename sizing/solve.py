@@ -12,7 +12,6 @@ import numpy as np
 
 from .models import AirCleaner, Cooler, Plan, Plunger, Turbo
 from .physics.air import density_kg_m3, standard_pressure_kpa
-from .physics.breathing import air_flow_kg_s, volumetric_efficiency_ratio
 from .physics.errors import NoSolution
 from .physics.limit_checks import in_order
 from .physics.limits import TurboLimits
@@ -32,7 +31,7 @@ from .physics.plan import (
     usual_limits,
     without_turbo,
 )
-from .physics.plan_solve import charge_over_speed
+from .physics.plan_solve import air_taken_kg_s
 from .physics.restriction import cleaner_loss_kpa
 from .physics.uncertainty import draw, draw_ranges
 from .plan_inputs import NEEDED, PART_FACTS, PLAN_INPUTS, usual_range
@@ -148,11 +147,7 @@ def _at_flow_of_engine(case: Case, known: dict[str, Known]) -> dict[str, Known]:
 
 
 def _rated_air_flow_kg_s(inputs: PlanInputs) -> float:
-    speed = np.array([float(inputs.rated_speed_rpm)])
-    charge = charge_over_speed(inputs, speed)
-    filling = volumetric_efficiency_ratio(speed, speed, inputs.injection, charge.temperature_c)
-    flow = air_flow_kg_s(inputs.displacement_l, speed, filling, charge.manifold_pressure_kpa, charge.temperature_c)
-    return float((charge.dry_share * flow)[0])
+    return float(air_taken_kg_s(inputs, np.array([float(inputs.rated_speed_rpm)]))[0])
 
 
 def physics_inputs(injection: str, known: Mapping[str, Known]) -> PlanInputs:

@@ -31,6 +31,7 @@ urlpatterns = [
     path("plans/<int:pk>/chances/", plans.chances_panel, name="plan_chances_panel"),
     path("plans/<int:pk>/match/", plans.match_panel, name="match_panel"),
     path("plans/<int:pk>/compare/", comparing.compare, name="compare"),
+    path("plans/<int:pk>/stages/", comparing.stages, name="stages"),
     path("plans/<int:pk>/turbine/", turbine.turbine_capacity, name="turbine_capacity"),
     path("plans/<int:pk>/take/", comparing.take, name="take"),
     path("plans/<int:pk>/copy/", plans.copy, name="copy_plan"),

@@ -74,6 +74,7 @@ PAGES = {
     "sizing:plan": ("plan", ALL),
     "sizing:plan_chances_panel": ("plan", ALL),
     "sizing:match_panel": ("plan", ALL),
+    "sizing:stages": ("plan", ALL),
     "sizing:turbine_capacity": ("plan", ALL),
     "sizing:compare": ("plan", ALL),
     "measurements:phone": ("job", BENCH),

@@ -533,7 +533,7 @@ def lambda_as_built(inputs: PlanInputs, speed_rpm: Floats) -> Floats:
     Speed-density air flow over the delivery of `delivery_as_built_mm3`.
     """
     built = without_turbo(inputs)
-    air_flow = _air_flow_kg_s(built, speed_rpm)
+    air_flow = air_taken_kg_s(built, speed_rpm)
     return air_flow / full_fuel_flow_kg_s(built, speed_rpm) / fuel.STOICHIOMETRIC_AIR_FUEL
 
 
@@ -564,14 +564,36 @@ def delivery_without_boost_mm3(inputs: PlanInputs, lambda_ratio: float, speed_rp
     Speed-density air flow through cleaner and cooler.
     """
     least = float(require("lambda_ratio", lambda_ratio, 1.0, 4.0, ""))
-    air_flow = _air_flow_kg_s(replace(inputs, boost_kpa=0.0), speed_rpm)
+    air_flow = air_taken_kg_s(replace(inputs, boost_kpa=0.0), speed_rpm)
     density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
     burnt = air_flow / (least * fuel.STOICHIOMETRIC_AIR_FUEL)
     return float(np.min(pump.delivery_for_flow_mm3(burnt, density, speed_rpm, inputs.column("cylinder_count"))))
 
 
-def _air_flow_kg_s(inputs: PlanInputs, speed_rpm: Floats) -> Floats:
-    """Dry air that the engine takes at the charge of its plan."""
+def air_taken_kg_s(inputs: PlanInputs, speed_rpm: Floats) -> Floats:
+    """Dry air that the engine takes at the charge of its plan.
+
+    Parameters
+    ----------
+    inputs : PlanInputs
+        Facts and choices; no ranges [as named]
+    speed_rpm : array
+        Engine speeds [rpm]
+
+    Returns
+    -------
+    array
+        Dry air, shape of `speed_rpm` with the draws before it [kg/s]
+
+    Raises
+    ------
+    OutOfRange
+        If an input is outside its range.
+
+    References
+    ----------
+    Speed-density; `breathing.volumetric_efficiency_ratio`.
+    """
     charge = charge_over_speed(inputs, speed_rpm)
     filling = breathing.volumetric_efficiency_ratio(
         speed_rpm, inputs.column("rated_speed_rpm"), inputs.injection, charge.temperature_c

@@ -11,9 +11,11 @@ from sizing.answers import in_words
 from sizing.compare_rows import MOST_LINES, MOST_ROWS, compare_rows
 from sizing.comparing import compared
 from sizing.forms.comparing import CompareForm, PlacementForm, TakeForm
+from sizing.forms.stages import StagesForm
 from sizing.models import Cooler, Plan, Plunger, Turbo
 from sizing.placing import placed
 from sizing.solve import case_of
+from sizing.stages import beside, with_cooler, without_cooler
 
 from .access import turbo_or_404
 
@@ -46,6 +48,23 @@ def compare(request, pk):
     except ValueError as error:
         context["trouble"] = in_words(str(error))
     return render(request, "sizing/compare.html", context)
+
+
+@require_GET
+@permission_required("sizing.view_plan", raise_exception=True)
+def stages(request, pk):
+    """The plan without and with a cooler, or beside another plan; the choice stands in the address."""
+    plan = _plan_or_404(pk)
+    form = StagesForm(plan, request.GET if request.GET else {"cooler": plan.cooler_id or ""})
+    context = {"section": "jobs", "plan": plan, "form": form}
+    if not form.is_valid():
+        return render(request, "sizing/stages.html", context, status=422)
+    other, cooler, case = form.cleaned_data["other"], form.cleaned_data["cooler"], case_of(plan)
+    if other:
+        context |= {"other": other, "found": beside((plan.title, case), (other.title, case_of(other)))}
+    elif cooler:
+        context["found"] = beside(("without a cooler", without_cooler(case)), (f"with {cooler}", with_cooler(case, cooler)))
+    return render(request, "sizing/stages.html", context)
 
 
 @require_POST
