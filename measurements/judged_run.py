@@ -3,8 +3,8 @@
 from collections.abc import Iterable
 
 from measurements.causes import Suspect, suspects
-from measurements.checks import Finding, worst
-from measurements.findings import WORDING, points_findings
+from measurements.checks import STOP, Finding, worst
+from measurements.findings import WORDING, beyond_stop, points_findings
 from measurements.judged_tests import Tests, run_tests
 from measurements.models import LogPull, ProvingRun
 from measurements.pull_checks import JudgedPull, judge_pulls
@@ -28,3 +28,11 @@ def run_verdict(run: ProvingRun) -> str:
 def run_suspects(points: Iterable[Finding], pulls: Iterable[JudgedPull], tests: Tests) -> list[Suspect]:
     """Causes from everything at once: a smoke test says what no gauge at a held speed did."""
     return suspects(all_findings(points, pulls, tests), say=WORDING)
+
+
+def stops_of_run(run: ProvingRun) -> list[str]:
+    """A sentence for everything of a run that stands beyond a stop limit: readings and pulls."""
+    pulls = [
+        f"In the pull from {p.pull.start_s:.0f} s of {p.pull.log.name}: {t.sentence}" for p in pulls_of_run(run) for t in p.told if t.word == STOP
+    ]
+    return [*beyond_stop(run), *pulls]

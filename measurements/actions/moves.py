@@ -4,7 +4,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 
-from measurements.findings import beyond_stop
+from measurements.judged_run import stops_of_run
 from measurements.models import Point, PowerCurve, ProvingRun, Reading
 from shop.actions import moves as shop_moves
 from shop.actions.filling import locked
@@ -43,7 +43,7 @@ def _proof(job: JobCard) -> list[Missing]:
         missing.append(Missing(f"Proving run {run.number} ended with 'change something and prove again'; the next run is missing."))
     if not run.points.exists():
         missing.append(Missing(f"Nothing was read in proving run {run.number}."))
-    return missing + [Missing(f"Beyond a stop limit in proving run {run.number}. {text}") for text in beyond_stop(run)]
+    return missing + [Missing(f"Beyond a stop limit in proving run {run.number}. {text}") for text in stops_of_run(run)]
 
 
 NEEDS = {"fitting": ("agreed", _baseline), "handed_over": ("proving", _proof)}

@@ -4,8 +4,8 @@ import io
 
 import numpy as np
 
-from measurements.actions.logs import read_log, receive_log
-from measurements.models import LogFile, ProvingRun
+from measurements.actions.logs import name_instruments, read_log, receive_log
+from measurements.models import Instrument, LogFile, ProvingRun
 from shop.models import JobCard, Person
 
 from .fleet import Case
@@ -61,6 +61,8 @@ def log_csv(case: Case) -> bytes:
     return out.getvalue().encode()
 
 
-def record_log(case: Case, job: JobCard, run: ProvingRun, by: Person, at) -> LogFile:
+def record_log(case: Case, job: JobCard, run: ProvingRun, by: Person, at, gauge: dict[str, Instrument]) -> LogFile:
     log = receive_log(job, "after", f"pass road, run {run.number}.csv", log_csv(case), by, run=run, at=at)
-    return read_log(log, None, by, at=at)
+    log = read_log(log, None, by, at=at)
+    name_instruments(log, {c.pk: gauge[c.quantity] for c in log.columns.all() if c.quantity in gauge}, by, at)
+    return log

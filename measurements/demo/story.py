@@ -27,7 +27,7 @@ from .truth import Gauges, air_pressure_kpa
 # Days after the job was opened on which each thing is usually done.
 SURVEY, BASELINE, PLAN, QUOTE, ANSWER, STRIP, FIT, PROVE, AGAIN, HAND_OVER = 1, 2, 4, 5, 9, 13, 17, 20, 22, 24
 LOGGED_EVERY = 17
-BENCHED_EVERY = 12  # of the jobs: torque and power with their record, and a smoke test, before and after
+BENCHED_EVERY = 16  # of the jobs: torque and power with their record, and a smoke test, before and after
 _ANY_PHASE = {"smoke_k_per_m": "tail_pipe", "oil_pressure_kpa": "main_gallery"}
 PLACES = {
     "before": {**_ANY_PHASE, "exhaust_temperature_c": "exhaust_port"},
@@ -225,7 +225,7 @@ class Story:
         self._curve("after", AGAIN if case.hidden.fault else PROVE, case.after, run)
         if case.number % LOGGED_EVERY == 0 and case.model.use == "road":
             day = AGAIN if case.hidden.fault else PROVE
-            record_log(case, self.job, run, self.crew.technician, case.at(day, 17))
+            record_log(case, self.job, run, self.crew.technician, case.at(day, 17), self.gauge)
         if case.end != "proving":
             self._decide(run)
 
