@@ -37,6 +37,14 @@ COMPARABLE_PLACES = {
 }
 # The gas gives work to the turbine and is about this much cooler behind it at full load. Common practice.
 TURBINE_DROP_C = 150.0
+# What is said beside a verdict; the phone says the same.
+NOTES = {
+    "after_turbine": f"Read behind the turbine, where the gas is up to {TURBINE_DROP_C:.0f} °C cooler than before it (common practice); "
+    "the plan speaks of the temperature before the turbine.",
+    "place": "Taken at a place of which the plan does not speak.",
+    "part_load_more": "At part load, and already more than the plan expects at full load.",
+    "part_load": "At part load; the plan speaks of full load, so only the limits count here.",
+}
 
 
 @dataclass(frozen=True)
@@ -124,10 +132,7 @@ def against_band(measured: Measured, band: tuple[float, float]) -> tuple[str, fl
 
 def _after_turbine(measured: Measured, limit: Limit | None) -> Finding:
     """Behind the turbine the gas is cooler, so the limit before it is passed earlier than this reading shows."""
-    note = (
-        f"Read behind the turbine, where the gas is up to {TURBINE_DROP_C:.0f} °C cooler than before it (common practice); "
-        "the plan speaks of the temperature before the turbine."
-    )
+    note = NOTES["after_turbine"]
     if limit is None:
         return Finding(measured, "", note=note)
     word = against_limit(measured, limit)
@@ -143,12 +148,12 @@ def _usable_band(
     if band is None:
         return None, ""
     if measured.place not in COMPARABLE_PLACES.get(measured.quantity, {measured.place}):
-        return None, "Taken at a place of which the plan does not speak."
+        return None, NOTES["place"]
     if load_pct >= FULL_LOAD_PCT:
         return band, ""
     if measured.value > band[1]:  # less is natural at part load, more than at full load is not
-        return band, "At part load, and already more than the plan expects at full load."
-    return None, "At part load; the plan speaks of full load, so only the limits count here."
+        return band, NOTES["part_load_more"]
+    return None, NOTES["part_load"]
 
 
 def judge_reading(

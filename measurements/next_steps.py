@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from measurements.actions.moves import has_baseline, missing_for
 from measurements.models import ProvingRun
+from measurements.survey_findings import survey_findings
 from shop.actions.moves import Missing
 from shop.models import JobCard
 from shop.safety_notes import missing_sign_offs
@@ -93,6 +94,11 @@ def next_step(job: JobCard) -> Step:
     if job.stage == "booked":
         if job.surveys.exists():
             return MOVE_ON
+        if survey_findings(job):
+            return Step(
+                "The engine was looked at: add the verdict and store the survey.",
+                "measurements:survey_sheet", "Survey sheet, filled in", "shop.add_survey",
+            )  # fmt: skip
         return Step("Survey the engine: is it fit to be turbocharged?", "shop:survey", "Fill in the survey sheet", "shop.add_survey")
     if job.stage == "handed_over":
         return Step("Ask after a while how it runs.", "shop:follow_up_new", "Write a follow-up", "shop.add_followup")

@@ -33,7 +33,7 @@ def start_data(sheet: Sheet, person) -> dict | None:
         return None
     done = signed(sheet.job)
     return {
-        "round": sign_off_round(sheet.job), "plan": sheet.plan.pk if sheet.plan else None, "in_the_way": in_the_way(sheet.job),
+        "round": sign_off_round(sheet.job) if sheet.job.fitments.exists() else 0, "plan": sheet.plan.pk if sheet.plan else None, "in_the_way": in_the_way(sheet.job),
         "may_sign": person.has_perm("shop.add_safetysignoff"), "may_start": person.has_perm("measurements.add_provingrun"),
         "checks": [
             {
@@ -67,6 +67,7 @@ def sheet_data(sheet: Sheet, person) -> dict:
         "warm_oil_c": WARM_OIL_C,
         "settle_s": SETTLE_S,
         "cool_down_s": COOL_DOWN_S,
+        "cool_down_clock": f"{COOL_DOWN_S // 60}:{COOL_DOWN_S % 60:02}",
         "quantities": quantity_rows(),
         "places": dict(PLACES),
         "gauges": {str(g.pk): {"name": g.name, "quantity": g.quantity, "uncertainty": g.uncertainty} for g in gauges()},

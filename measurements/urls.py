@@ -1,6 +1,6 @@
 """Addresses of what is measured, proved, handed over and reviewed."""
 
-from django.urls import path
+from django.urls import path, re_path
 
 from measurements.intake.api import open_urls
 from measurements.views import (
@@ -27,7 +27,9 @@ urlpatterns = [
     path("jobs/<int:pk>/phone/", phone.phone, name="phone"),
     path("jobs/<int:pk>/sheets/<slug:slug>/", guided.guided_sheet, name="guided_sheet"),
     path("jobs/<int:pk>/sheets/<slug:slug>/photo/", guided.guided_photo, name="guided_photo"),
+    path("jobs/<int:pk>/survey-sheet/", guided.survey_sheet, name="survey_sheet"),
     path("jobs/outbox/", phone_kept.outbox, name="outbox"),
+    re_path(r"^jobs/phone-(?P<version>[0-9a-f]{12})\.(?P<kind>js|css)$", phone_kept.bundle, name="phone_bundle"),
     path("jobs/worker.js", phone_kept.worker, name="worker"),
     path("jobs/leave.js", phone_kept.leave_script, name="leave_script"),
     path("jobs/<int:pk>/proving/start/", phone.start, name="start_run"),

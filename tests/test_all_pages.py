@@ -113,6 +113,7 @@ PAGES = {
     "measurements:guided_sheet": ("job sheet", BENCH),
     "measurements:outbox": ("", BENCH),
     "measurements:worker": ("", ALL),
+    "measurements:phone_bundle": ("bundle", ALL),
     "measurements:leave_script": ("", ALL),
     "sizing:calculators": ("", ALL),
     "sizing:calculator": ("calculator", ALL),
@@ -154,8 +155,8 @@ POSTS = {
     "measurements:log_instruments": ("log", WORK),
 }
 # Addresses that only lead on to another.
-LEADS_ON = {"shop:set_up": "", "shop:login_code": "", "shop:login": "", "shop:job_of_plan": "plan", "sizing:catalogue": ""}
-OPEN = {"measurements:worker", "measurements:leave_script", "shop:theme", "shop:safety", "shop:health_live", "shop:health_ready"}
+LEADS_ON = {"shop:set_up": "", "shop:login_code": "", "shop:login": "", "shop:job_of_plan": "plan", "measurements:survey_sheet": "job", "sizing:catalogue": ""}
+OPEN = {"measurements:worker", "measurements:phone_bundle", "measurements:leave_script", "shop:theme", "shop:safety", "shop:health_live", "shop:health_ready"}
 
 
 def _names(resolver=None, namespace=""):
@@ -210,6 +211,7 @@ def things(owner):
         "reading": [point.readings.get().pk], "log": [log.pk], "instrument": [gauge.pk], "run": [run.pk],
         "smoke test": [smoke.pk], "snap": [snap.pk], "smoke limit": [limit.pk], "job and way": [job.pk, "drum"], "dyno test": [dyno.pk],
         "pairing": [turbo.pk, 75, "without"], "token": [token.pk], "job sheet": [job.pk, "leak_test"], "job work": [job.pk, "rollers"],
+        "bundle": ["0" * 12, "js"],
         "calculator": ["air-at-the-place"], "person": [make_person("technician").pk],
     }  # fmt: skip
 

@@ -10,10 +10,9 @@ from measurements.models import Instrument
 from measurements.models.readings import PLACES
 from sizing.fields import NumberField, QuantityField
 
-MAIN = ["boost_kpa", "exhaust_temperature_c", "smoke_opacity_pct", "charge_temperature_c", "oil_pressure_kpa"]
+MAIN = ["boost_kpa", "exhaust_temperature_c", "smoke_opacity_pct", "charge_temperature_c", "oil_pressure_kpa", "oil_temperature_c"]
 MORE = [
     "coolant_temperature_c",
-    "oil_temperature_c",
     "smoke_k_per_m",
     "restriction_kpa",
     "turbine_inlet_pressure_kpa",

@@ -263,6 +263,7 @@ class SheetOut(Schema):
     warm_oil_c: float
     settle_s: int
     cool_down_s: int
+    cool_down_clock: str
     quantities: dict[str, QuantityRow]
     places: dict[str, str]
     gauges: dict[str, Gauge]

@@ -7,7 +7,7 @@ from django.contrib.auth.decorators import permission_required
 from django.http import Http404
 from django.shortcuts import redirect, render
 from django.views.decorators.gzip import gzip_page
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from measurements.access import job_or_404
 from measurements.actions.readings import ReadingRefused
@@ -15,6 +15,8 @@ from measurements.actions.sheets import record_entry, record_sheet_photo
 from measurements.entries import cylinder_count, photos_of, standing_entries
 from measurements.forms.guided import GuidedForm, item_rows
 from measurements.guided_sheets import SHEET, SHEETS
+from measurements.survey_findings import survey_address, survey_findings
+from measurements.views.phone_kept import phone_page
 from shop.forms.jobs import PhotoForm
 from shop.safety_notes import FIRST, hazards_before
 
@@ -25,6 +27,7 @@ def _sheet_or_404(slug: str):
     return SHEET[slug]
 
 
+@phone_page
 @gzip_page
 @permission_required("measurements.add_reading", raise_exception=True)
 @require_http_methods(["GET", "POST"])
@@ -48,6 +51,16 @@ def guided_sheet(request, pk, slug):
     response = render(request, "measurements/guided_sheet.html", context, status=422 if form.errors else 200)
     response["X-Sheet"] = "ready"
     return response
+
+
+@permission_required("shop.add_survey", raise_exception=True)
+@require_GET
+def survey_sheet(request, pk):
+    """Leads to the shop's survey sheet, filled with what was found at the engine."""
+    job = job_or_404(pk)
+    if not survey_findings(job):
+        messages.info(request, "Nothing was found at the engine yet: the sheet is empty.")
+    return redirect(survey_address(job))
 
 
 @permission_required("measurements.add_reading", raise_exception=True)

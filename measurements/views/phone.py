@@ -18,6 +18,7 @@ from measurements.forms.points import CorrectionForm, PointForm
 from measurements.guided_sheets import SHEETS
 from measurements.phone_data import sheet_data
 from measurements.sheet import PHASES, Sheet, gauges, sheet_of, usual_phase, usual_places_and_gauges
+from measurements.views.phone_kept import phone_page
 from shop.safety_notes import FIRST, hazards_before
 
 
@@ -37,6 +38,7 @@ def _saved(request, sheet: Sheet):
         return None
 
 
+@phone_page
 @gzip_page  # on slow networks the page is what is waited for; Django pads it against guessing from its length
 @permission_required("measurements.add_reading", raise_exception=True)
 @require_http_methods(["GET", "POST"])
@@ -78,6 +80,7 @@ def start(request, pk):
     return redirect(back, pk)
 
 
+@phone_page
 @permission_required("measurements.add_reading", raise_exception=True)
 @require_http_methods(["GET", "POST"])
 def correct(request, pk):

@@ -8,7 +8,13 @@ from measurements.access import job_or_404
 from measurements.causes import health_of
 from measurements.findings import WORDING, current_plan
 from measurements.judged_tests import all_tests
+from measurements.models import Point
 from measurements.tables import sections_of
+
+
+def _withdrawn(job):
+    """Points that were taken back: they count nowhere, and nobody should wonder where they went."""
+    return list(Point.everything.of(job).withdrawn())
 
 
 @permission_required("measurements.view_reading", raise_exception=True)
@@ -18,7 +24,7 @@ def readings(request, pk):
     sections, tests = sections_of(job, current_plan(job)), all_tests(job, {}).before()
     baseline = [f for part in sections if part.phase == "before" for f in part.findings]
     health = health_of([*baseline, *tests.findings], WORDING) if baseline or tests.smoke else None
-    context = {"section": "jobs", "job": job, "sections": sections, "health": health, "tests_before": tests}
+    context = {"section": "jobs", "job": job, "sections": sections, "health": health, "tests_before": tests, "withdrawn": _withdrawn(job)}
     return render(request, "measurements/readings.html", context)
 
 
@@ -29,4 +35,5 @@ def readings_panel(request, pk):
     job = job_or_404(pk)
     sections = sections_of(job, current_plan(job))
     shown = sections if len(sections) <= 2 else [sections[0], sections[-1]]
-    return render(request, "measurements/_readings.html", {"job": job, "sections": shown, "left_out": len(sections) - len(shown)})
+    context = {"job": job, "sections": shown, "left_out": len(sections) - len(shown), "withdrawn": _withdrawn(job)[:5]}
+    return render(request, "measurements/_readings.html", context)

@@ -12,9 +12,11 @@ from measurements.forms.smoke import LimitForm, SnapCorrectionForm, SnapForm, St
 from measurements.models import SmokeLimit, SmokeSnap, SmokeTest
 from measurements.sheet import usual_phase
 from measurements.smoke_page import SmokePage, rated_power_kw
+from measurements.views.phone_kept import phone_page
 from shop.safety_notes import FIRST, hazards_before
 
 
+@phone_page
 @permission_required("measurements.add_reading", raise_exception=True)
 @require_http_methods(["GET", "POST"])
 def smoke_test(request, pk):
@@ -36,6 +38,7 @@ def _test_or_404(pk) -> SmokeTest:
     return get_object_or_404(SmokeTest.objects.with_snaps().select_related("job__vehicle"), pk=pk)
 
 
+@phone_page
 @permission_required("measurements.add_reading", raise_exception=True)
 @require_http_methods(["GET", "POST"])
 def smoke_snaps(request, pk):
@@ -51,6 +54,7 @@ def smoke_snaps(request, pk):
     return render(request, "measurements/smoke_snaps.html", context, status=422 if form.errors else 200)
 
 
+@phone_page
 @permission_required("measurements.add_reading", raise_exception=True)
 @require_http_methods(["GET", "POST"])
 def smoke_correct(request, pk):

@@ -54,7 +54,9 @@ def facts(request, pk):
 @require_http_methods(["GET", "POST"])
 def survey(request, pk):
     card = _job(pk)
-    form = SurveyForm(request.POST or None)
+    # What was found at the engine comes with the address; it is stored only once somebody has looked at it here.
+    found = {name: request.GET[name] for name in SurveyForm.base_fields if request.GET.get(name)}
+    form = SurveyForm(request.POST or None, initial=found)
 
     def save():
         record_survey(card, request.user, **form.cleaned_data)
@@ -66,6 +68,7 @@ def survey(request, pk):
         "Survey sheet",
         save,
         template="shop/survey.html",
+        found=found,
         hazards=hazards_before("strip"),
     )
 

@@ -5,7 +5,7 @@ const MADE_OF = "phone-assets-{{ version }}", KEPT = "phone-pages-{{ version }}"
 let forgetting = false;
 const ASSETS = {{ assets|safe }};
 const PAGES = /^\/jobs\/(\d+\/(phone|sheets)\/|outbox\/)/;
-const PATIENCE_MS = 400;
+const PATIENCE_MS = 150, LONG_PATIENCE_MS = 4000;
 
 self.addEventListener("install", (event) => {
   event.waitUntil(caches.open(MADE_OF).then((cache) => cache.addAll(ASSETS)).then(() => self.skipWaiting()));
@@ -36,9 +36,9 @@ async function page(event) {
   const fresh = fetchAndKeep(event.request, key);
   event.waitUntil(fresh.catch(() => null));
   if (!kept) return fresh;
-  // A page that waits for something, such as the start of a run, is shown as kept only when there is no network at all.
-  if (kept.headers.get("X-Sheet") !== "ready") return fresh.catch(() => kept);
-  const late = new Promise((resolve) => setTimeout(resolve, PATIENCE_MS, kept));
+  // A page that waits for something, such as the start of a run, gives the network more time.
+  const patience = kept.headers.get("X-Sheet") === "ready" ? PATIENCE_MS : LONG_PATIENCE_MS;
+  const late = new Promise((resolve) => setTimeout(resolve, patience, kept));
   const sound = fresh.then((answer) => (answer.status >= 500 ? kept : answer), () => kept);
   return Promise.race([sound, late]);
 }
@@ -57,7 +57,13 @@ self.addEventListener("message", (event) => {
     return;
   }
   const port = event.ports[0];
-  const keep = async (address) => fetchAndKeep(new Request(address, { credentials: "same-origin" }), keyOf(address));
+  const kept = async (key) => (await caches.open(KEPT)).match(key);
+  // What cannot be fetched now is good as it was kept; what is wanted once is fetched only when it is not there.
+  const keep = async (address) => {
+    const key = keyOf(address);
+    if ((event.data.once || []).includes(address) && (await kept(key))) return;
+    await fetchAndKeep(new Request(address, { credentials: "same-origin" }), key).catch(async (error) => { if (!(await kept(key))) throw error; });
+  };
   const done = (told) => port && port.postMessage(told);
-  event.waitUntil(Promise.all(event.data.keep.map(keep)).then(() => done("kept"), () => done("failed")));
+  event.waitUntil(Promise.all(event.data.keep.map(keep)).then(() => Promise.all((event.data.once || []).map(keep))).then(() => done("kept"), () => done("failed")));
 });

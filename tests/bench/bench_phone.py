@@ -21,7 +21,7 @@ from measurements.actions.tokens import make_token
 from tests.builders import make_person, make_workshop
 from tests.measurements.phone.builders import make_proving_job
 make_workshop()
-job, run = make_proving_job(make_person("technician", "tarek"))
+job, run = make_proving_job(make_person("technician", "tarek"), warm=True)
 print(json.dumps([job.pk, run.pk, make_token("bench", make_person("owner"))[1]]))
 """
 WATCH = """

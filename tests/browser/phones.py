@@ -38,7 +38,7 @@ class Phone:
     def save(self, **values):
         for name, text in values.items():
             self.page.fill(f"[name={name}]", text)
-        self.page.locator("form#sheet-form button.save").evaluate("b => b.click()")
+        self.page.locator("form#sheet-form button.save-readings").evaluate("b => b.click()")
 
     def badge(self, text: str):
         expect(self.page.locator("#outbox-state")).to_contain_text(text, timeout=20_000)  # the timer of the outbox has fifteen

@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 
 from measurements.models import Point, SheetEntry, SheetPhoto
 from tests.builders import make_person, make_workshop
-from tests.measurements.phone.builders import make_proving_job
+from tests.measurements.phone.builders import make_fitted_job, make_proving_job
 
 from .phones import Phone
 
@@ -19,7 +19,7 @@ SHEETS = ["survey", "pump_bench", "injector_bench", "leak_test", "free_accelerat
 MEASURE = """() => {
   const shown = (e) => e.checkVisibility() && e.getBoundingClientRect().width > 2 && !e.closest(".skip");
   const targets = [...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, summary")].filter(shown)
-    .map((e) => (e.matches("[type=radio]") ? e.closest("label") : e));
+    .map((e) => (e.matches("[type=radio], [type=checkbox]") ? e.closest("label") || e.labels[0] || e : e));
   const unique = [...new Set(targets)];
   const name = (e) => (e.innerText || e.name || e.id || e.tagName).trim().slice(0, 30);
   const boxes = unique.map((e) => ({ name: name(e), e, box: e.getBoundingClientRect() }));
@@ -49,10 +49,11 @@ MEASURE = """() => {
 def test_phone_pages_suit_a_gloved_hand_and_axe(chromium, live_server, theme):
     make_workshop()
     technician = make_person("technician", "tarek")
-    job, _ = make_proving_job(technician)
+    job, _ = make_proving_job(technician, warm=True)
     phone = Phone(chromium, live_server.url, "tarek")
     phone.context.add_cookies([{"name": "theme", "value": theme, "url": live_server.url}])
-    base = f"/jobs/{job.pk}"
+    base, unsigned = f"/jobs/{job.pk}", make_fitted_job(technician)
+    cold, _ = make_proving_job(technician)
 
     def holds(what: str):
         found = phone.page.evaluate(MEASURE)
@@ -60,14 +61,17 @@ def test_phone_pages_suit_a_gloved_hand_and_axe(chromium, live_server, theme):
         result = Axe().run(phone.page, options={"rules": {"color-contrast-enhanced": {"enabled": True}}})
         assert result.violations_count == 0, f"{what}: {result.generate_report()}"
 
-    for path in (f"{base}/phone/?phase=before", f"{base}/phone/?phase=after", "/jobs/outbox/", *(f"{base}/sheets/{s}/" for s in SHEETS)):
+    for path in (f"{base}/phone/?phase=before", f"{base}/phone/?phase=after", f"/jobs/{unsigned.pk}/phone/?phase=after", f"/jobs/{cold.pk}/phone/?phase=after", f"{base}/smoke-test/", "/jobs/outbox/", *(f"{base}/sheets/{s}/" for s in SHEETS)):
         phone.go(path)
         phone.page.wait_for_timeout(200)
         holds(path)
     phone.go(f"{base}/phone/?phase=after")
-    phone.page.locator("details.more summary").click()
+    phone.page.locator("#sheet-form > details.more summary").click()
     phone.page.locator("details.cautions summary").click()
     holds("all opened")
+    phone.page.locator("#step-cool").check()
+    holds("cool down")
+    phone.page.locator("[name=step][value='1200x0']").check()
     phone.page.locator("[name=boost_kpa]").focus()
     phone.save(boost_kpa="82", exhaust_temperature_c="640")
     phone.badge("All sent")

@@ -6,6 +6,7 @@ import uuid
 import pytest
 from django.urls import reverse
 
+from measurements.actions.readings import withdraw_point
 from measurements.models import Instrument, Point, ProvingRun, Reading
 from tests.measurements.builders import BANDS, job_in_run, planned_job, proving_job
 
@@ -193,3 +194,21 @@ def test_the_page_asks_no_more_of_the_database_for_many_points_than_for_few(tech
         technician_client.post(address(job), sheet(step="other", speed_rpm=str(speed), load_pct="100", boost_kpa="80", oil_pressure_kpa="400"))
     with django_assert_max_num_queries(30):
         technician_client.get(address(job))
+
+
+def test_a_point_that_was_taken_back_stays_in_sight_struck_through_with_who_did_it(technician, technician_client):
+    job, _ = job_in_run(technician)
+    technician_client.post(address(job), sheet(boost_kpa="83"))
+    withdraw_point(Point.objects.get(), technician)
+    for page in (address(job), reverse("measurements:readings", args=[job.pk]), reverse("measurements:readings_panel", args=[job.pk])):
+        text = text_of(technician_client.get(page))
+        assert re.search(r"<del>[^/]*83", text), page
+        assert re.search(rf"[Tt]aken back by {technician}", text), page
+
+
+def test_where_to_stop_is_in_view_with_oil_pressure_and_coolant(technician, technician_client):
+    """70 kPa and 110 °C: common practice."""
+    job, _ = job_in_run(technician)
+    line = re.sub(r"<[^>]+>", "", text_of(technician_client.get(address(job))).split('class="stop-line"')[1].split("</section>")[0])
+    for part in ("exhaust 750 °C", "coolant 110 °C", "oil below 70 kPa"):
+        assert part in line, line

@@ -41,23 +41,29 @@
     return value;
   }
 
+  function againstPlan(q, finding) {
+    const [low, high] = finding.band.map((v) => shown(q, v));
+    const text = `the plan expects ${low === high ? low : `${low} to ${high}`} ${q.unit}`.trim();
+    return finding.difference ? `${text}: ${gap(q, finding.difference)} ${finding.difference < 0 ? "below" : "above"} it` : text;
+  }
+
+  function againstLimit(q, { value, limit, limitWord }) {
+    if (limitWord === "stop" && limit.stop_at !== null) {
+      return `stop limit ${withUnit(q, limit.stop_at)}, passed by ${gap(q, value - limit.stop_at)} (from ${withUnit(q, limit.value)} on it is too much: ${limit.source})`;
+    }
+    const beyond = limit.direction === "max" ? value - limit.value : limit.value - value;
+    const end = limit.direction === "max" ? "highest allowed" : "lowest allowed";
+    return `${end} ${withUnit(q, limit.value)} (${limit.source}), ${beyond > 0 ? `passed by ${gap(q, beyond)}` : `${gap(q, beyond)} in hand`}`;
+  }
+
+  // Word for word what the server says: measured, plan, difference, limit and its source, how well the gauge knows it.
   function sentence(sheet, finding) {
     const q = sheet.quantities[finding.quantity], parts = [`${q.label} ${withUnit(q, finding.value)}`];
-    if (finding.band) {
-      const [low, high] = finding.band.map((v) => shown(q, v));
-      let text = `the plan expects ${low === high ? low : `${low} to ${high}`} ${q.unit}`.trim();
-      if (finding.difference) text += `: ${gap(q, finding.difference)} ${finding.difference < 0 ? "below" : "above"} it`;
-      parts.push(text);
-    }
-    const limit = finding.limit;
-    if (limit && finding.limitWord === "stop" && limit.stop_at !== null) {
-      parts.push(`stop limit ${withUnit(q, limit.stop_at)}, passed by ${gap(q, finding.value - limit.stop_at)}`);
-    } else if (limit) {
-      const beyond = limit.direction === "max" ? finding.value - limit.value : limit.value - finding.value;
-      const end = limit.direction === "max" ? "highest allowed" : "lowest allowed";
-      parts.push(`${end} ${withUnit(q, limit.value)}, ${beyond > 0 ? `passed by ${gap(q, beyond)}` : `${gap(q, beyond)} in hand`}`);
-    }
-    return parts.join("; ") + ".";
+    if (finding.band) parts.push(againstPlan(q, finding));
+    if (finding.limit) parts.push(againstLimit(q, finding));
+    let text = parts.join("; ") + ".";
+    if (finding.uncertainty !== null) text += ` The gauge reads to plus or minus ${gap(q, finding.uncertainty)}.`;
+    return `${text} ${finding.note}`.trim();
   }
 
   window.Figures = { read, shown, withUnit, stored, sentence };

@@ -49,24 +49,26 @@
   function usableBand(sheet, quantity, value, place, speed, load) {
     const band = bandAt(sheet, quantity, speed);
     const places = sheet.rules.comparable_places[quantity];
-    if (!band || (places && !places.includes(place))) return null;
-    return load >= sheet.rules.full_load_pct || value > band[1] ? band : null;
+    if (!band) return [null, ""];
+    if (places && !places.includes(place)) return [null, sheet.rules.notes.place];
+    if (load >= sheet.rules.full_load_pct) return [band, ""];
+    return value > band[1] ? [band, sheet.rules.notes.part_load_more] : [null, sheet.rules.notes.part_load];
   }
 
-  // One reading: {word, limit, band, difference}
+  // One reading: {word, limit, band, difference, note}
   function judgeReading(sheet, quantity, value, place, uncertainty, speed, load) {
-    const known = uncertainty || 0;
+    const known = uncertainty || 0, base = { quantity, value, uncertainty: uncertainty ?? null, band: null, difference: null, note: "" };
     const limit = limitAt(sheet, quantity, speed, load);
     const limitWord = limit ? againstLimit(value, limit, known) : "";
     if (quantity === "exhaust_temperature_c" && place === "after_turbine") {
       let word = limitWord;
       if (word === "on plan") word = value + sheet.rules.turbine_drop_c > limit.value ? "near the edge" : "";
-      return { quantity, value, word, limit, limitWord: word, band: null, difference: null };
+      return { ...base, word, limit, limitWord: word, note: sheet.rules.notes.after_turbine };
     }
-    const band = usableBand(sheet, quantity, value, place, speed, load);
-    if (!band) return { quantity, value, word: limitWord, limit, limitWord, band: null, difference: null };
+    const [band, note] = usableBand(sheet, quantity, value, place, speed, load);
+    if (!band) return { ...base, word: limitWord, limit, limitWord, note };
     const [bandWord, difference] = againstBand(sheet, quantity, value, band, known);
-    return { quantity, value, word: worst([limitWord, bandWord]), limit, limitWord, band, difference };
+    return { ...base, word: worst([limitWord, bandWord]), limit, limitWord, band, difference, note };
   }
 
   // All readings of one stop, the worst first, and the worst word.

@@ -41,7 +41,8 @@
       const ready = await navigator.serviceWorker.ready;
       const channel = new MessageChannel();
       channel.port1.onmessage = (event) => tellOffline(event.data === "kept" ? "Ready without network." : "Not all pages could be kept for use without network.");
-      ready.active.postMessage({ keep: root.dataset.keep.split(" ").map((a) => new URL(a, location.href).href) }, [channel.port2]);
+      const list = (words) => words.split(" ").filter(Boolean).map((a) => new URL(a, location.href).href);
+      ready.active.postMessage({ keep: list(root.dataset.keep), once: list(root.dataset.keepOnce || "") }, [channel.port2]);
     } catch {
       tellOffline("This phone does not keep the page for use without network. What you save is kept while it is open.");
     }

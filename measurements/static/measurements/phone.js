@@ -45,13 +45,16 @@
     const slugs = Object.keys(sheet.quantities).filter((s) => s !== "speed_rpm" && s !== "load_pct" && !CONDITIONS.includes(s));
     const values = readNumbers(slugs, errors), conditions = readNumbers(CONDITIONS, errors);
     if (!Object.keys(values).length && !Object.keys(errors).length) errors[""] = "Nothing was typed yet: fill in at least one reading.";
+    if (Run.isNeeded() && Run.isFull(step.load_pct) && !Run.isWarm() && !(values.oil_temperature_c >= sheet.warm_oil_c)) {
+      errors[""] = `Full load waits for warm oil, ${Figures.withUnit(sheet.quantities.oil_temperature_c, sheet.warm_oil_c)} or more (common practice): type it too, or write down that it cannot be read.`;
+    }
     const places = {}, gauges = {};
     for (const slug of Object.keys(values)) {
       if (field(`place_${slug}`) && field(`place_${slug}`).value) places[slug] = field(`place_${slug}`).value;
       if (field(`gauge_${slug}`) && field(`gauge_${slug}`).value) gauges[slug] = Number(field(`gauge_${slug}`).value);
     }
     const point = {
-      kind: "point", id: Outbox.newId(), job: sheet.job, phase: sheet.phase, run: sheet.run, ...step, values, places, gauges, ...conditions,
+      kind: "point", id: Outbox.newId(), job: sheet.job, phase: sheet.phase, run: sheet.run, ...Run.current(), ...step, values, places, gauges, ...conditions,
       gear: field("gear").value.trim(), note: field("note").value.trim(),
     };
     return { point, errors };
@@ -77,6 +80,12 @@
     told.setAttribute("role", "alert");
     told.append(el("strong", "Not saved."), ` What you typed is still here. ${errors[""] || ""}`);
     box.append(told);
+    box.scrollIntoView({ block: "center" });
+  }
+
+  function refuse(reason) {
+    const box = document.getElementById("trouble");
+    Object.assign(box, { textContent: reason, className: "refused" });
     box.scrollIntoView({ block: "center" });
   }
 
@@ -109,6 +118,7 @@
   async function takeBack(entry) {
     if (entry.undone) return;
     entry.undone = true;
+    Run.takeBack(entry.point);
     await Outbox.save({ kind: "withdrawal", id: Outbox.newId(), point: entry.point.id }, `Taken back: ${sheet.number}, ${where(entry.point)}`);
     entry.state = "Taken back. It does not count; the history keeps it.";
     show(entry);
@@ -172,6 +182,7 @@
     if (judged.word === "stop") stopNow(entry, judged.findings);
     rememberValues(point);
     addTaken(entry);
+    Run.remember(point).then(() => { if (sheet.steps.some((s) => s.speed_rpm === point.speed_rpm && s.load_pct === point.load_pct)) pickNext(); });
     if (judged.word !== "stop") answerBox.scrollIntoView({ block: "start" });
   }
 
@@ -179,8 +190,15 @@
     Object.keys(sheet.quantities).forEach((slug) => { if (field(slug) && slug !== "speed_rpm" && slug !== "load_pct" && !CONDITIONS.includes(slug)) field(slug).value = ""; });
     const step = sheet.steps.find((s) => s.speed_rpm === point.speed_rpm && s.load_pct === point.load_pct);
     if (step) step.done = true;
-    const after = sheet.steps.find((s) => !s.done);
-    if (after && step) pick(after.slug);
+    if (step) pickNext();
+  }
+
+  // The next step that may be taken; the last of a run is to let it cool down.
+  function pickNext() {
+    Run.draw();
+    const after = sheet.steps.find((s) => !s.done && !(Run.isNeeded() && Run.isFull(s.load_pct) && !Run.isWarm()));
+    if (after) pick(after.slug);
+    else if (Run.isNeeded() && sheet.steps.length && sheet.steps.every((s) => s.done)) pick("cool");
   }
 
   function unclear(point, typed, step) {
@@ -193,7 +211,7 @@
   // ---- the guide beside each step
   function pick(slug) {
     const radio = [...form.querySelectorAll('[name="step"]')].find((r) => r.value === slug);
-    if (radio) { radio.checked = true; showGuide(); }
+    if (radio) { radio.checked = true; showGuide(); Run.draw(); }
   }
 
   function showGuide() {
@@ -201,7 +219,6 @@
     guide.hidden = !match;
     if (!match) return;
     const speed = Number(match[1]), load = Number(match[2]), lines = [];
-    if (load === 0 && sheet.phase === "after") lines.push(`Warm up first: oil at ${Figures.withUnit(sheet.quantities.oil_temperature_c, sheet.warm_oil_c)} or more before full load (common practice).`);
     if (load >= sheet.rules.full_load_pct) {
       for (const slug of Object.keys(sheet.bands.by_quantity)) {
         const q = sheet.quantities[slug], band = Judge.bandAt(sheet, slug, speed);
@@ -210,7 +227,7 @@
     }
     for (const slug of ["oil_pressure_kpa", "smoke_opacity_pct"]) {
       const limit = Judge.limitAt(sheet, slug, speed, load), q = sheet.quantities[slug];
-      if (limit) lines.push(`${q.label}: ${limit.direction === "min" ? "at least" : "at most"} ${Figures.withUnit(q, limit.value)}`);
+      if (limit) lines.push(`${q.label}: ${limit.direction === "min" ? "at least" : "at most"} ${Figures.withUnit(q, limit.value)} (${limit.source})`);
     }
     guide.querySelector("ul").replaceChildren(...lines.map((text) => el("li", text)));
   }
@@ -248,11 +265,12 @@
       const answer = await fetch(`${document.documentElement.dataset.api}jobs/${sheet.job}/sheet?phase=${sheet.phase}`, { cache: "no-store", headers: { Accept: "application/json" } });
       if (!answer.ok) return;
       const fresh = await answer.json();
-      const changed = fresh.run !== sheet.run;
+      const changed = fresh.run !== sheet.run || (fresh.start || {}).round !== (sheet.start || {}).round;
       const done = new Set(sheet.steps.filter((s) => s.done).map((s) => s.slug));
       sheet = { ...fresh, steps: fresh.steps.map((s) => ({ ...s, done: s.done || done.has(s.slug) })) };
       if (changed && !last) location.replace(`${location.pathname}?phase=${sheet.phase}&saved=none`);
       showGuide();
+      Run.draw();
     } catch { /* no network: the sheet that came with the page counts */ }
   }
 
@@ -264,6 +282,7 @@
   }
   form.addEventListener("submit", (event) => { event.preventDefault(); if (window.Pad) Pad.close(); save(); });
   form.addEventListener("change", (event) => { if (event.target.name === "step") { resetSettle(); showGuide(); } });
+  Run.attach({ sheet: () => sheet, form, part: document.getElementById("sheet-part"), el, refuse });
   resetSettle();
   showGuide();
   // A page that was kept may be older than what the workshop knows now.

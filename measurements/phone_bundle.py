@@ -1,0 +1,58 @@
+"""The phone's scripts and styles as one file each: on a slow network every further file costs a round trip."""
+
+import gzip
+import hashlib
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+from django.contrib.staticfiles import finders
+
+SCRIPTS = (
+    "shop/app.js",
+    *(
+        f"measurements/{name}.js"
+        for name in ("outbox", "figures", "judge", "pad", "run", "phone", "guided", "outbox_page", "pages", "leave")
+    ),
+)  # fmt: skip
+STYLES = ("shop/app.css", "measurements/phone.css")
+_LINE_COMMENT, _BLOCK_COMMENT = re.compile(r"^\s*//.*\n", re.MULTILINE), re.compile(r"/\*.*?\*/", re.DOTALL)
+_IMPORT, _INDENT = re.compile(r"@import[^;]*;"), re.compile(r"^\s+", re.MULTILINE)
+
+
+@dataclass(frozen=True)
+class Bundle:
+    content: bytes
+    packed: bytes
+    version: str
+
+
+def _read(names: tuple[str, ...]) -> str:
+    return "\n".join(Path(finders.find(name)).read_text() for name in names)
+
+
+def _stamp(names: tuple[str, ...]) -> tuple[int, ...]:
+    return tuple(Path(finders.find(name)).stat().st_mtime_ns for name in names)
+
+
+def _bundle(text: str) -> Bundle:
+    content = text.encode()
+    return Bundle(content, gzip.compress(content, 9, mtime=0), hashlib.sha256(content).hexdigest()[:12])
+
+
+@lru_cache(maxsize=4)
+def _script(stamp) -> Bundle:
+    """Without comments and indents; no template text of ours begins a line with two slashes."""
+    return _bundle(_INDENT.sub("", _LINE_COMMENT.sub("", _read(SCRIPTS))))
+
+
+@lru_cache(maxsize=4)
+def _style(stamp) -> Bundle:
+    """The phone reads with the system's own letters, so the font's sheet is left out."""
+    return _bundle(_INDENT.sub("", _IMPORT.sub("", _BLOCK_COMMENT.sub("", _read(STYLES)))))
+
+
+def phone_bundle(kind: str) -> Bundle:
+    """`kind` is js or css. Made anew when one of the files changed."""
+    return _script(_stamp(SCRIPTS)) if kind == "js" else _style(_stamp(STYLES))

@@ -1,0 +1,20 @@
+"""What the frame of every phone page needs: its styles in the page itself, its scripts as one file."""
+
+from django import template
+from django.utils.safestring import mark_safe
+
+from measurements.phone_bundle import phone_bundle
+from measurements.views.phone_kept import bundle_address
+
+register = template.Library()
+
+
+@register.simple_tag
+def phone_styles() -> str:
+    """Our own style sheet; the policy allows it by its hash (`measurements.views.phone_kept.phone_page`)."""
+    return mark_safe(phone_bundle("css").content.decode())
+
+
+@register.simple_tag
+def phone_scripts() -> str:
+    return bundle_address("js")
