@@ -12,7 +12,7 @@ from .log_clock import numbers
 from .log_dialect import Dialect, LogRefused
 
 EMPTY = ["", "NaN", "nan", "NAN", "N/A", "n/a", "NA", "-", "--", "---", "null", "NULL", "None", "#N/A", "inf", "-inf", "*", "?"]
-MAX_FIGURES = 40_000_000
+MAX_FIGURES = 25_000_000
 BLOCK = 1 << 20
 RAGGED_SHARE = 0.05  # more short rows than this are the logger's habit, fewer are damage
 
