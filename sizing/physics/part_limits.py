@@ -34,7 +34,7 @@ PART_DEFAULTS: dict[str, LimitDefault] = {
         "air_flow_kg_s", low=0.5, high=10.0,
     ),
     "service_restriction_max_kpa": LimitDefault(
-        "Intake restriction, element due for service", 6.2, "kPa", "max", 0.3,
+        "Intake restriction, element due for service", 6.2, "kPa", "max", 0.01,
         PRACTICE + ": 25 inches of water (from memory)",
         "An element used up beyond this smokes, heats the exhaust and can be sucked in.",
         "air_flow_kg_s", low=1.0, high=15.0,
