@@ -23,11 +23,11 @@ def placed(turbo: Turbo, given: Mapping[str, object]) -> list[PlaceRow]:
         verdict, why = check_drain(given["drain_deg"], given["drain_fall_mm"], given["drain_bore_mm"])
         rows.append(PlaceRow("Oil drain", verdict, f"{why}. The limit is common practice: at most 35° off, 12 mm bore or more."))
     if given.get("outlet_deg") is not None:
-        rows.append(_clocking(turbo, given))
-    if given.get("pipe_mm") is not None:
-        rows.append(_port(turbo, float(given["pipe_mm"])))
-    if given.get("manifold_flange"):
-        rows.append(_flange(turbo, str(given["manifold_flange"])))
+        rows.append(_clocking(turbo, "Compressor housing", given["outlet_deg"], given["wanted_deg"]))
+    if given.get("turbine_deg") is not None:
+        rows.append(_clocking(turbo, "Turbine housing", given["turbine_deg"], given["turbine_wanted_deg"]))
+    rows += [_port(label, size, where, float(given[name])) for name, label, size, where in _ports(turbo) if given.get(name) is not None]
+    rows += [_flange(label, flange, whose, str(given[name])) for name, label, flange, whose in _flanges(turbo) if given.get(name)]
     return rows
 
 
@@ -40,28 +40,42 @@ def _envelope(turbo: Turbo, given: Mapping[str, object]) -> PlaceRow:
     return PlaceRow("Space", fit.verdict, f"{fit.why}, with the shaft level and the turbo lying {turned} mm")
 
 
-def _clocking(turbo: Turbo, given: Mapping[str, object]) -> PlaceRow:
+def _clocking(turbo: Turbo, label: str, now_deg: object, wanted_deg: object) -> PlaceRow:
     if turbo.clocking_step_deg is None:
-        return PlaceRow("Clocking", "", "it is not known in what steps this housing turns; count the bolts of its ring")
+        return PlaceRow(label, "", "it is not known in what steps this housing turns; count the bolts of its ring")
     if 0 < turbo.clocking_step_deg < 1:
-        return PlaceRow("Clocking", "", f"the catalogue says steps of {turbo.clocking_step_deg:g}°, finer than any bolt ring; look at it again")
-    found = clock_housing(float(given["outlet_deg"]), float(given["wanted_deg"]), turbo.clocking_step_deg or None)
+        return PlaceRow(label, "", f"the catalogue says steps of {turbo.clocking_step_deg:g}°, finer than any bolt ring; look at it again")
+    found = clock_housing(float(now_deg), float(wanted_deg), turbo.clocking_step_deg or None)
     side = "clockwise" if found.turn_deg >= 0 else "anticlockwise"
-    return PlaceRow("Clocking", found.verdict, f"turn the housing {abs(found.turn_deg):.0f}° {side}, seen from the compressor side: {found.why}")
+    return PlaceRow(label, found.verdict, f"turn the housing {abs(found.turn_deg):.0f}° {side}, seen from the compressor side: {found.why}")
 
 
-def _port(turbo: Turbo, pipe_mm: float) -> PlaceRow:
-    if turbo.compressor_outlet_mm is None:
-        return PlaceRow("Boost pipe", "", "the diameter of the compressor outlet is not known; measure it")
-    joint = match_port(turbo.compressor_outlet_mm, pipe_mm)
-    return PlaceRow("Boost pipe", "on plan" if joint.meets else "near the edge", _joint_words(joint))
+def _ports(turbo: Turbo) -> list[tuple[str, str, float | None, str]]:
+    return [
+        ("pipe_mm", "Boost pipe", turbo.compressor_outlet_mm, "compressor outlet"),
+        ("intake_mm", "Intake pipe", turbo.compressor_inlet_mm, "compressor inlet"),
+    ]
 
 
-def _flange(turbo: Turbo, manifold: str) -> PlaceRow:
-    if not turbo.turbine_flange:
-        return PlaceRow("Flange", "", "the flange of this turbo is not known; measure its bolts and port first")
-    joint = match_flange(turbo.turbine_flange, manifold)
-    return PlaceRow("Flange", "on plan" if joint.meets else "near the edge", _joint_words(joint))
+def _flanges(turbo: Turbo) -> list[tuple[str, str, str, str]]:
+    return [
+        ("manifold_flange", "Flange to the manifold", turbo.turbine_flange, "manifold"),
+        ("exhaust_flange", "Flange to the exhaust pipe", turbo.outlet_flange, "exhaust pipe"),
+    ]
+
+
+def _port(label: str, size_mm: float | None, where: str, pipe_mm: float) -> PlaceRow:
+    if size_mm is None:
+        return PlaceRow(label, "", f"the diameter of the {where} is not known; measure it")
+    joint = match_port(size_mm, pipe_mm)
+    return PlaceRow(label, "on plan" if joint.meets else "near the edge", _joint_words(joint))
+
+
+def _flange(label: str, flange: str, whose: str, theirs: str) -> PlaceRow:
+    if not flange:
+        return PlaceRow(label, "", f"the turbo's flange to the {whose} is not known; measure its bolts and port first")
+    joint = match_flange(flange, theirs)
+    return PlaceRow(label, "on plan" if joint.meets else "near the edge", _joint_words(joint))
 
 
 def _joint_words(joint) -> str:

@@ -114,7 +114,14 @@ def _chart(measures: Measures) -> tuple[CompressorMap | None, str]:
             "Compressor: it has no map, and inlet diameter, outer diameter or blade count of its wheel are not known. The plan's "
             "efficiency is taken everywhere; distance from surge and choke and the tip speed stay unknown."
         )
-    chart = _estimated_map(measures.wheel)
+    try:
+        chart = _estimated_map(measures.wheel)
+    except ValueError as error:
+        inlet, outer = measures.wheel[:2]
+        raise ValueError(
+            f"{measures.name}: no compressor map can be estimated from a wheel of {inlet:g} mm at the inlet and {outer:g} mm outside; "
+            f"such a wheel is outside what turbos of this trade have ({str(error).rstrip('.')}). Measure the wheel again, or send in the turbo's own map."
+        ) from error
     return chart, f"Compressor: the map is an estimate, not a measured one; {chart.error.removeprefix('estimated ')}."
 
 

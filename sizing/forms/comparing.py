@@ -11,6 +11,7 @@ from sizing.physics.compare import Weights
 SPACE = ("length_mm", "width_mm", "height_mm")
 DRAIN = ("drain_deg", "drain_fall_mm", "drain_bore_mm")
 CLOCKING = ("outlet_deg", "wanted_deg")
+TURBINE_CLOCKING = ("turbine_deg", "turbine_wanted_deg")
 WEIGHTS = {
     "torque": "Torque", "low_speed": "Torque at low speed", "margin": "Room to the limits", "price": "Price", "stock": "Stock", "space": "Space",
 }
@@ -73,13 +74,17 @@ class PlacementForm(forms.Form):
             "drain_bore_mm": NumberField(low=3, high=60, unit="mm", label="Oil drain, smallest bore", required=False),
             "outlet_deg": NumberField(low=0, high=360, unit="°", label="Compressor outlet points now to", required=False),
             "wanted_deg": NumberField(low=0, high=360, unit="°", label="Compressor outlet shall point to", required=False),
+            "turbine_deg": NumberField(low=0, high=360, unit="°", label="Turbine flange points now to", required=False),
+            "turbine_wanted_deg": NumberField(low=0, high=360, unit="°", label="Turbine flange shall point to, with the oil drain down", required=False),
             "pipe_mm": NumberField(low=10, high=300, unit="mm", label="Boost pipe or hose, diameter", required=False),
+            "intake_mm": NumberField(low=10, high=300, unit="mm", label="Intake pipe or hose, diameter", required=False),
         }
         self.fields |= fields
         self.fields["manifold_flange"] = forms.CharField(label="Flange of the manifold", required=False, max_length=60)
+        self.fields["exhaust_flange"] = forms.CharField(label="Flange of the exhaust pipe", required=False, max_length=60)
 
     def clean(self):
-        for words, names in (("A space", SPACE), ("A drain", DRAIN), ("Clocking", CLOCKING)):
+        for words, names in (("A space", SPACE), ("A drain", DRAIN), ("Clocking", CLOCKING), ("Clocking of the turbine", TURBINE_CLOCKING)):
             typed = [name for name in names if self.cleaned_data.get(name) is not None]
             if typed and len(typed) < len(names) and not any(name in self.errors for name in names):
                 missing = "; ".join(self.fields[name].label.lower() for name in names if name not in typed)

@@ -130,6 +130,21 @@ def test_a_turbo_far_too_large_is_short_everywhere():
     assert found.verdict in ("off plan", "stop")
 
 
+@pytest.mark.parametrize("fields", [
+    {"compressor_inducer_mm": 16, "compressor_exducer_mm": 21, "housing_area_mm2": 60, "turbine_exducer_mm": 16, "turbine_inducer_mm": 21},
+    {"compressor_inducer_mm": 150, "compressor_exducer_mm": 200, "housing_area_mm2": 7000, "turbine_exducer_mm": 150, "turbine_inducer_mm": 180},
+    {"compressor_inducer_mm": None, "housing_area_mm2": None},
+])
+def test_pages_of_a_turbo_far_too_small_too_large_or_unknown_speak_in_words(owner_client, fields):
+    plan = make_a_plan({"altitude_m": (5200, 5200, "measured")}, turbo=known_turbo(**fields))
+    for url in (address(plan), plan.get_absolute_url(), reverse("sizing:compare", args=[plan.pk])):
+        response = owner_client.get(url)
+        assert response.status_code == 200
+        words = text_of(response)
+        assert not re.search(r"\b(nan|inf|None)\b", words)
+        assert "stop" in words or "off plan" in words or "not known yet" in words or "no compressor map can be estimated" in words
+
+
 def test_speeds_run_to_the_governed_one():
     speeds = match_speeds(inputs_of(make_a_plan({"governed_speed_rpm": (4400, 4400, "told")})))
     assert speeds == sorted(speeds)

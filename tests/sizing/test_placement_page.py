@@ -7,6 +7,8 @@ from django.urls import reverse
 
 from tests.builders import make_turbo
 
+from .builders import make_a_plan
+
 pytestmark = pytest.mark.django_db
 
 
@@ -46,6 +48,28 @@ def test_joints_name_the_adapter(owner_client):
     assert "adapter plate from three studs to four studs 60 mm" in page
 
 
+def test_both_sides_and_both_housings_are_looked_at(owner_client):
+    turbo = make_turbo(compressor_inlet_mm=60, outlet_flange="five bolts", clocking_step_deg=30)
+    page = text_of(look(owner_client, turbo, intake_mm="61", exhaust_flange="Five  bolts", turbine_deg="350", turbine_wanted_deg="20"))
+    assert "on plan Intake pipe port and pipe agree" in page  # 1 mm apart; a clamp takes up 2 mm (common practice)
+    assert "on plan Flange to the exhaust pipe the flanges are the same" in page
+    assert "Turbine housing turn the housing 30° clockwise" in page  # from 350° over 0° to 20°
+    page = text_of(look(owner_client, make_turbo(), intake_mm="61", exhaust_flange="x"))
+    assert "the diameter of the compressor inlet is not known" in page
+    assert "flange to the exhaust pipe is not known" in page
+
+
+def test_plan_and_compare_lead_to_the_place_of_each_turbo(owner_client):
+    turbo = make_turbo(housing_area_mm2=380, wastegate=True)
+    plan = make_a_plan(turbo=turbo)
+    there = reverse("sizing:placement", args=[turbo.pk])
+    assert there in owner_client.get(plan.get_absolute_url()).content.decode()
+    measures = {"length_mm": "260.5", "width_mm": "1240", "height_mm": "215"}
+    page = owner_client.get(reverse("sizing:compare", args=[plan.pk]), measures).content.decode()
+    assert f"{there}?length_mm=260.5&amp;width_mm=1240.0&amp;height_mm=215.0" in page
+    assert look(owner_client, turbo, length_mm="260.5", width_mm="1240.0", height_mm="215.0").status_code == 200
+
+
 def test_what_the_catalogue_does_not_know_is_said(owner_client):
     turbo = make_turbo(length_mm=None)
     page = text_of(look(owner_client, turbo, length_mm="260", width_mm="240", height_mm="215", outlet_deg="0", wanted_deg="90", pipe_mm="50", manifold_flange="x"))
@@ -56,6 +80,7 @@ def test_what_the_catalogue_does_not_know_is_said(owner_client):
 @pytest.mark.parametrize(("typed", "says"), [
     ({"drain_deg": "steep"}, "steep"), ({"drain_deg": "200", "drain_fall_mm": "1", "drain_bore_mm": "12"}, "Allowed: 0 to 180 °"),
     ({"length_mm": "200"}, "Not typed yet: free space, width"), ({"outlet_deg": "90"}, "compressor outlet shall point to"),
+    ({"turbine_deg": "90"}, "turbine flange shall point to"), ({"intake_mm": "5"}, "Allowed: 10 to 300 mm"),
 ])
 def test_bad_measures_are_refused_and_kept(owner_client, typed, says):
     response = look(owner_client, make_turbo(), **typed)
