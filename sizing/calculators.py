@@ -343,7 +343,7 @@ CALCULATORS: dict[str, Calculator] = {
             "This is the least: lines and nozzle stretch it. The lift for a degree is measured with a dial gauge on the tappet, over the few degrees after the port shuts.",
         ),
         Calculator(
-            "bench-sheet", "Bench sheet: lines against each other", "m = ΣV/z; S = 100 (Vmax - Vmin)/m; λr = λ m/Vmax",
+            "bench-sheet", "Bench sheet: lines against each other", "m = (V1 + V2 + …)/number of lines; S = 100 (Vmax - Vmin)/m; λr = λ m/Vmax",
             (*(Input(f"line_{k}_mm3", f"Line {k}", "mm³/stroke", 1, 600, {1: 45.0, 2: 44.0}.get(k), f"V{k}") for k in range(1, 9)),
              Input("lambda_ratio", "Lambda of the plan at full load", "", 0.8, 5, 1.35, "λ"),
              Input("spread_max_pct", "Spread allowed", "%", 0.5, 20, bench_sheet.SPREAD_MAX_PCT)),

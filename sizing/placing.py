@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from .models import Turbo
+from .physics.limits import WORST_FIRST
 from .physics.placement import check_drain, clock_housing, fit_envelope, match_flange, match_port
 
 
@@ -15,7 +16,7 @@ class PlaceRow:
 
 
 def placed(turbo: Turbo, given: Mapping[str, object]) -> list[PlaceRow]:
-    """Rows for what was typed. What the catalogue does not know of the turbo is said, not assumed."""
+    """Rows for what was typed, what is wrong first. What the catalogue does not know of the turbo is said, not assumed."""
     rows = []
     if given.get("length_mm") is not None:
         rows.append(_envelope(turbo, given))
@@ -28,7 +29,7 @@ def placed(turbo: Turbo, given: Mapping[str, object]) -> list[PlaceRow]:
         rows.append(_clocking(turbo, "Turbine housing", given["turbine_deg"], given["turbine_wanted_deg"]))
     rows += [_port(label, size, where, float(given[name])) for name, label, size, where in _ports(turbo) if given.get(name) is not None]
     rows += [_flange(label, flange, whose, str(given[name])) for name, label, flange, whose in _flanges(turbo) if given.get(name)]
-    return rows
+    return sorted(rows, key=lambda row: WORST_FIRST.index(row.verdict) if row.verdict else len(WORST_FIRST) - 2.5)
 
 
 def _envelope(turbo: Turbo, given: Mapping[str, object]) -> PlaceRow:

@@ -3,6 +3,8 @@
 from django.db import models
 
 from .kinds import COMMON, Column, Kind, label_of, unit_of
+from .quantities import EXTRA_DECIMALS
+from .shown_units import shown_unit, to_shown
 
 UNKNOWN = "not known"
 NOT_LISTED = {"Compressor map"}  # stands beside the map itself
@@ -21,7 +23,11 @@ def shown(value: object, decimals: int | None = None) -> str:
 def fact(thing: models.Model, name: str) -> dict[str, str]:
     model_field = thing._meta.get_field(name)
     value = getattr(thing, f"get_{name}_display")() if model_field.choices else getattr(thing, name)
-    return {"label": label_of(model_field), "value": shown(value), "unit": unit_of(name) if value is not None else ""}
+    unit = unit_of(name) if value is not None else ""
+    if unit != shown_unit(unit):
+        value = float(f"{to_shown(value, unit):.4g}")
+    word = " absolute" if "absolute" in str(model_field.verbose_name) else ""
+    return {"label": label_of(model_field), "value": shown(value), "unit": shown_unit(unit) + word if unit else ""}
 
 
 def fact_groups(kind: Kind, thing: models.Model) -> list[tuple[str, list[dict[str, str]]]]:
@@ -41,7 +47,10 @@ def _column(thing: models.Model, column: Column) -> dict[str, str]:
     model_field = thing._meta.get_field(column.name)
     value = getattr(thing, f"get_{column.name}_display")() if model_field.choices else getattr(thing, column.name)
     is_number = isinstance(value, int | float)
-    return {"label": column.label, "value": shown(value, column.decimals), "unit": column.unit, "class": "num" if is_number or value is None else ""}
+    unit, decimals = shown_unit(column.unit), column.decimals
+    if is_number and unit != column.unit:
+        value, decimals = float(to_shown(value, column.unit)), decimals + EXTRA_DECIMALS.get(unit, 0)
+    return {"label": column.label, "value": shown(value, decimals), "unit": unit, "class": "num" if is_number or value is None else ""}
 
 
 def list_row(kind: Kind, thing: models.Model) -> dict[str, object]:

@@ -2,13 +2,16 @@
 
 from django import forms
 
-from sizing.fields import number_field
+from sizing.fields import NumberField, number_field
 from sizing.kinds import Kind, label_of, unit_of
 from sizing.models import Plunger
+from sizing.shown_units import CHOICE_OF_UNIT
+
+from .numbers import ShownNumberField
 
 
 def _field(db_field, **kwargs):
-    """The model's field with its unit beside the label, and comma or point in numbers."""
+    """The model's field in its stored unit, as files have it, with the unit beside the label, and comma or point in numbers."""
     made = number_field(db_field, label=label_of(db_field), **kwargs)
     if made is not None and not hasattr(made, "unit"):
         made.unit = unit_of(db_field.name)
@@ -17,8 +20,32 @@ def _field(db_field, **kwargs):
     return made
 
 
+def _shown_field(db_field, **kwargs):
+    """The same in the unit that the workshop reads, where it has a choice."""
+    made = _field(db_field, **kwargs)
+    unit = unit_of(db_field.name)
+    if unit not in CHOICE_OF_UNIT or not isinstance(made, NumberField):
+        return made
+    shown = ShownNumberField(
+        unit, made.low, made.high, label=made.label, required=made.required, initial=made.initial, help_text=made.help_text, when_empty=made.when_empty,
+    )
+    if "absolute" in str(db_field.verbose_name):
+        shown.unit = f"{shown.unit} absolute"
+    return shown
+
+
+class _ItemForm(forms.ModelForm):
+    def clean(self):
+        """A figure that nobody touched keeps every stored digit, in whatever unit it was shown."""
+        given = super().clean() or self.cleaned_data
+        for name, field in self.fields.items():
+            if isinstance(field, ShownNumberField) and self.instance.pk and name in given and name not in self.changed_data:
+                given[name] = getattr(self.instance, name)
+        return given
+
+
 def item_form(kind: Kind) -> type[forms.ModelForm]:
-    return forms.modelform_factory(kind.model, fields=kind.fields, formfield_callback=_field)
+    return forms.modelform_factory(kind.model, form=_ItemForm, fields=kind.fields, formfield_callback=_shown_field)
 
 
 def row_form(model, fields) -> type[forms.ModelForm]:

@@ -3,6 +3,7 @@
 import pytest
 from django.urls import reverse
 
+from sizing.display import shown_in
 from sizing.models import AirCleaner, Cooler, Plunger, Pump, Turbo
 from tests.builders import make_air_cleaner, make_cooler, make_plunger, make_turbo
 
@@ -214,3 +215,35 @@ def test_what_is_not_there_is_not_found(owner_client, name, args):
 def test_models_hold_one_make_and_name():
     for model in (Turbo, Pump, Cooler, AirCleaner):
         assert any("once" in c.name for c in model._meta.constraints)
+
+
+def test_pressures_stand_and_are_typed_in_the_unit_of_the_workshop(owner_client, workshop):
+    """1 psi is 6.894757 kPa (NIST SP 811): 2 kPa is 0.290 psi, 6.2 kPa is 0.899 psi, 0.5 psi is 3.447 kPa."""
+    cleaner = make_air_cleaner(loss_clean_kpa=2.0, loss_service_kpa=6.2)
+    workshop.pressure_unit = "psi"
+    workshop.save()
+    page = owner_client.get(cleaner.get_absolute_url()).content.decode()
+    assert "0.2901</span>" in page
+    assert "0.8992</span>" in page
+    assert "kPa" not in page
+    assert "0.290" in owner_client.get(reverse("sizing:items", args=["aircleaner"])).content.decode()
+    edit = reverse("sizing:edit", args=["aircleaner", cleaner.pk])
+    form = owner_client.get(edit).context["form"]
+    with shown_in(workshop.unit_choices):
+        typed = {name: form[name].value() for name in form.fields if form[name].value() is not None}
+    owner_client.post(edit, typed | {"loss_clean_kpa": "0.5"})
+    cleaner.refresh_from_db()
+    assert cleaner.loss_clean_kpa == pytest.approx(3.447, abs=0.001)
+    assert cleaner.loss_service_kpa == 6.2  # nobody touched it
+    refused = owner_client.post(edit, typed | {"loss_clean_kpa": "2"})
+    assert refused.status_code == 422
+    assert "2 is outside what is possible. Allowed: 0.0073 to 1.4504 psi" in refused.content.decode()  # 0.05 to 10 kPa
+
+
+def test_files_keep_their_own_units_whatever_the_workshop_reads(owner_client, workshop):
+    make_air_cleaner(loss_clean_kpa=2.0)
+    workshop.pressure_unit = "bar"
+    workshop.save()
+    text = owner_client.get(reverse("sizing:export", args=["aircleaner"])).content.decode()
+    header, row = text.splitlines()[:2]
+    assert row.split(",")[header.split(",").index("loss_clean_kpa")] == "2"
