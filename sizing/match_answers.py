@@ -35,6 +35,14 @@ class MatchAnswer:
     table_head: list[tuple[str, str]] = field(default_factory=list)
     table: list[list[str]] = field(default_factory=list)
 
+    @property
+    def wrong(self) -> list[LimitRow]:
+        return [row for row in self.limits if row.verdict != "on plan"]
+
+    @property
+    def met(self) -> list[LimitRow]:
+        return [row for row in self.limits if row.verdict == "on plan"]
+
 
 def match_answer(case: Case) -> MatchAnswer:
     """Never raises for what was typed: the reason stands in the answer."""
@@ -186,7 +194,7 @@ def _rounded(values: np.ndarray) -> list[float]:
 def _table(match: Match, wanted: np.ndarray) -> tuple[list[tuple[str, str]], list[list[str]]]:
     plan, has_map = match.plan, bool(np.any(match.wheel_speed_rpm > 0))
     columns = [
-        ("Boost wanted", "kPa", wanted), ("Boost reached", "kPa", plan.boost_kpa), ("Torque", "Nm", plan.torque_nm),
+        ("Boost wanted", "kPa", np.maximum(wanted, 0.0)), ("Boost reached", "kPa", plan.boost_kpa), ("Torque", "Nm", plan.torque_nm),
         ("Lambda", "", plan.lambda_ratio), ("Exhaust before turbine", "°C", plan.exhaust_temperature_c),
         ("Pressure before turbine, absolute", "kPa", plan.exhaust_pressure_kpa),
         ("Around the wheel by the wastegate", "%", match.wastegate_share * 100),

@@ -10,6 +10,7 @@ import numpy as np
 from . import pump
 from .air import GAS_CONSTANT_AIR_J_KG_K
 from .errors import Floats, require
+from .injection import injection_duration_deg
 from .limit_checks import LimitCheck, in_order
 from .limits import PRACTICE, LimitDefault, judge
 from .plan_data import PlanInputs, PlanResult
@@ -212,9 +213,11 @@ def _duration(result: PlanResult, inputs: PlanInputs, facts: PartFacts) -> Curve
     if plunger is None or facts.plunger_speed_mm_deg is None:
         return None
     # What the compression of the fuel takes is pushed before the nozzle opens; only what is injected counts.
-    stroke = result.delivery_mm3 / pump.plunger_area_mm2(plunger)
     slow, fast = facts.plunger_speed_mm_deg
-    return 2.0 * stroke / fast, 2.0 * stroke / slow
+    return (
+        injection_duration_deg(result.delivery_mm3, plunger, fast),
+        injection_duration_deg(result.delivery_mm3, plunger, slow),
+    )
 
 
 def _restriction(result: PlanResult, inputs: PlanInputs, facts: PartFacts) -> Curve:
