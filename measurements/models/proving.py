@@ -19,7 +19,8 @@ class ProvingRunQuerySet(models.QuerySet):
         return self.select_related("job", "plan__turbo", "plan__cooler", "plan__air_cleaner", "plan__plunger__pump")
 
     def with_people(self):
-        return self.select_related("plan", "started_by", "decided_by")
+        """For a page of many runs: runs of one plan share it, so that it is read once."""
+        return self.select_related("started_by", "decided_by").prefetch_related(models.Prefetch("plan", Plan.objects.with_parts()))
 
 
 class ProvingRun(models.Model):

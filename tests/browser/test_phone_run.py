@@ -118,6 +118,10 @@ def test_full_load_waits_for_warm_oil_or_the_word_that_it_cannot_be_read(phone):
     phone.context.set_offline(False)
     phone.badge("All sent")
     assert Act.objects.get(kind="run_step").content["step"] == "oil_unreadable"
+    for _ in range(100):  # the list may say so before the last of them was sent
+        if Point.objects.exists():
+            break
+        phone.page.wait_for_timeout(100)
     assert Point.objects.get().run == ProvingRun.objects.get()
 
 

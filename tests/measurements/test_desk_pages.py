@@ -4,6 +4,8 @@ import re
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from measurements.actions.curves import record_curve
@@ -50,12 +52,20 @@ def test_a_corrected_value_is_struck_on_the_desk_page(technician, desk_client):
 
 def test_readings_ask_no_more_of_the_database_for_many_runs_than_for_few(owner, owner_client, django_assert_max_num_queries):
     job, run = job_in_run(owner)
-    for _ in range(3):
+
+    def one_more_run():
         for speed in range(1000, 2000, 100):
             record_point(job, "after", speed, 100, {"boost_kpa": 60.0, "oil_pressure_kpa": 300.0}, owner)
         decide(run, "change", "again", owner)
-        run = start_run(job, owner)
-    with django_assert_max_num_queries(26):
+        return start_run(job, owner)
+
+    run = one_more_run()
+    get(owner_client, "readings", job.pk)  # what is kept for the next request is kept now
+    with CaptureQueriesContext(connection) as few:
+        get(owner_client, "readings", job.pk)
+    for _ in range(3):
+        run = one_more_run()
+    with django_assert_max_num_queries(len(few)):
         get(owner_client, "readings", job.pk)
 
 

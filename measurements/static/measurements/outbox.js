@@ -253,22 +253,23 @@
     return running;
   }
 
-  async function move(id, name) {
-    await change((box, beside) => {
+  async function moveAll(ids, name) {
+    await change((box, beside) => ids.forEach((id) => {
       const known = box.get(id);
       known.onsuccess = () => {
         if (!known.result) return;
         box.put({ ...known.result, state: name });
         if (known.result.note && name === "waiting") about(beside, known.result, ({ answer, ...rest }) => rest);
       };
-    });
+    }));
     await tell();
   }
+  const move = (id, name) => moveAll([id], name);
   const retry = (id) => move(id, "waiting").then(flush);
 
   async function retryAll() {
     const { items } = await newest("refused", Infinity);
-    for (const item of items) if (item.user === user) await move(item.id, "waiting");
+    await moveAll(items.filter((item) => item.user === user).map((item) => item.id), "waiting");
     return flush();
   }
 

@@ -53,5 +53,7 @@
     else if (key.dataset.key === "save") { const form = field.form; close(); form.requestSubmit(); }
     else type(key.dataset.key);
   });
+  // A field that was touched before this script was there.
+  if (document.activeElement && document.activeElement.matches("[data-pad]")) openFor(document.activeElement);
   window.Pad = { close };
 })();
