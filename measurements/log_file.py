@@ -103,10 +103,10 @@ def check_mapping(mapping: Mapping) -> None:
             raise LogRefused(f"{CHANNELS[quantity].label} stands for two columns. Keep one of them.")
     if TIME not in taken:
         raise LogRefused("No column is taken for the time. Say which one is the clock; without it nothing can be read.")
-    if SPEED not in taken:
-        raise LogRefused("No column is taken for the engine speed. Without it boost and power mean nothing.")
-    if len([q for q in taken if q not in CLOCKS]) < 2:
-        raise LogRefused("Only time and engine speed are matched. Match at least one more column, such as boost.")
+    channels = [q for q in taken if q not in CLOCKS]
+    if channels in ([], [SPEED]):
+        only = "Only time and engine speed are matched" if channels else "Only the time is matched"
+        raise LogRefused(f"{only}. Match at least one more column, such as boost.")
     if taken.count(TIME) > 1 and (DAY in taken or PART in taken):
         raise LogRefused("A date or a part of a second goes with one column of time only. Keep one clock.")
     for quantity, unit in mapping.values():

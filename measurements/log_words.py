@@ -33,6 +33,8 @@ def verdict_on_load(log: Log, search: Search, show: Callable[[float, str], str])
         if boost is not None and boost < BOOST_SEEN_KPA:
             text += f" But {_boost_words(log, show)}: nothing can be said of boost under load from it."
         return text
+    if SPEED not in log.table:
+        return f"{NO_LOAD}: no engine speed was logged, so no pull can be found and nothing is said of boost over speed."
     if not search.judged_by:
         why = "there is no pedal or load column" if "boost_kpa" not in log.table else _boost_words(log, show)
         return f"{NO_LOAD}: {why}, so no stretch of full load can be told from it."

@@ -103,6 +103,8 @@ def _peak(series: Series, start: float, end: float, times: np.ndarray, speed: np
 
 def find_pulls(log: Log) -> Search:
     times, speed = _in_order(log.series(SPEED))
+    if not len(times):
+        return Search([], "", 0)
     boosts, heats = _in_order(log.series("boost_kpa")), _in_order(log.series("exhaust_temperature_c"))
     mixture = _in_order(log.series("lambda_ratio"))
     full, judged_by = _full_load(log, times)

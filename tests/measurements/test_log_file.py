@@ -12,7 +12,7 @@ from measurements.log_file import lonely_spikes, read_log
 from measurements.log_names import guess
 from measurements.log_plots import thin
 from sizing.physics.air import standard_pressure_kpa
-from tests.measurements.log_files import NO_SPEED, NO_TIME, UNCLOSED, pull_log
+from tests.measurements.log_files import NO_TIME, UNCLOSED, pull_log
 
 
 def read(data: bytes, mapping=None):
@@ -93,7 +93,7 @@ def test_repeated_and_backward_times_are_counted():
 
 @pytest.mark.parametrize(
     ("data", "words"),
-    [(NO_TIME, "time"), (NO_SPEED, "engine speed"), (UNCLOSED, "never closed"), (b"time_s,rpm\n0,900\n1,910\n", "Only time and engine speed")],
+    [(NO_TIME, "time"), (b"time_s,colour\n0,9\n1,9\n", "Only the time"), (UNCLOSED, "never closed"), (b"time_s,rpm\n0,900\n1,910\n", "Only time and engine speed")],
 )
 def test_refusals_have_their_own_message(data, words):
     with pytest.raises(LogRefused, match=words):

@@ -94,7 +94,7 @@ def test_what_is_no_log_is_refused_beside_the_field(technician, technician_clien
         assert words in text_of(technician_client.get(reverse("measurements:log", args=[kept[0].pk])))
 
 
-@pytest.mark.parametrize(("data", "words"), [(NO_TIME, "No column is taken for the time"), (NO_SPEED, "No column is taken for the engine speed"), (UNCLOSED, "never closed")])
+@pytest.mark.parametrize(("data", "words"), [(NO_TIME, "No column is taken for the time"), (UNCLOSED, "never closed")])
 def test_what_cannot_be_read_stays_and_says_why(technician, technician_client, data, words):
     upload(technician_client, planned_job(technician), data)
     log = LogFile.objects.get()
@@ -102,6 +102,16 @@ def test_what_cannot_be_read_stays_and_says_why(technician, technician_client, d
     assert response.status_code == 422
     assert words in text_of(response)
     assert bytes_of(LogFile.objects.get()) == data
+
+
+def test_a_log_without_engine_speed_comes_in_and_carries_no_claim(technician, technician_client):
+    upload(technician_client, planned_job(technician), NO_SPEED)
+    log = LogFile.objects.get()
+    assert matched(technician_client, log).status_code == 302
+    text = text_of(technician_client.get(reverse("measurements:log", args=[log.pk])))
+    assert "no engine speed was logged, so no pull can be found" in text
+    assert "nothing is said about power" in text
+    assert "220" in text  # its highest exhaust temperature
 
 
 def test_a_file_that_is_too_large_is_refused(technician, technician_client, settings):

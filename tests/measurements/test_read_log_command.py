@@ -48,8 +48,15 @@ def test_text_for_people(tmp_path):
 
 
 def test_what_cannot_be_matched_is_said(tmp_path):
+    text = told(tmp_path, table(header=("time_s", "gear", "colour")).encode())
+    assert "Not read: Only the time is matched" in text
+
+
+def test_a_log_without_engine_speed_is_read_and_carries_no_claim(tmp_path):
     text = told(tmp_path, table(header=("time_s", "gear", "boost_kPa")).encode())
-    assert "Not read: No column is taken for the engine speed" in text
+    assert "boost_kPa: Boost, gauge, logged in kPa: 40 values" in text
+    assert "no engine speed was logged, so no pull can be found" in text
+    assert "nothing is said about power" in text
 
 
 def test_what_is_no_log_ends_with_the_reason(tmp_path):
