@@ -2,6 +2,7 @@
 
 import re
 import time
+import uuid
 
 import pytest
 from django.contrib.sessions.models import Session
@@ -290,3 +291,23 @@ def test_a_run_that_was_started_is_not_hidden_by_the_page_that_was_kept(phone, t
     phone.context.set_offline(False)
     sheet_of(phone, job, "?phase=after")
     expect(phone.page.locator("#sheet-form")).to_be_visible()
+
+
+def test_a_newer_sheet_does_not_wipe_what_is_being_typed(phone, technician):
+    """The page comes with a run, the answer of the server a second later with another one."""
+    job, _ = make_proving_job(technician)
+    phone.go(f"/jobs/{job.pk}/phone/?phase=after")
+    phone.ready_without_network()
+
+    def later(route):
+        answer = route.fetch()
+        told = answer.json() | {"run": str(uuid.uuid4())}
+        time.sleep(1)
+        route.fulfill(response=answer, json=told)
+
+    phone.page.route("**/sheet?phase=after", later)
+    phone.go(f"/jobs/{job.pk}/phone/?phase=after")
+    boost = phone.page.locator("[name=boost_kpa]")
+    boost.fill("78")
+    phone.page.wait_for_timeout(2500)
+    expect(boost).to_have_value("78")

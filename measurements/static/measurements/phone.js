@@ -260,6 +260,9 @@
     show(last);
   });
 
+  // A page that loads anew would wipe what stands in its fields.
+  const inUse = () => [...form.querySelectorAll("[data-pad]")].some((input) => input.value || input === document.activeElement);
+
   async function renew() {
     try {
       const answer = await fetch(`${document.documentElement.dataset.api}jobs/${sheet.job}/sheet?phase=${sheet.phase}`, { cache: "no-store", headers: { Accept: "application/json" } });
@@ -268,7 +271,7 @@
       const changed = fresh.run !== sheet.run || (fresh.start || {}).round !== (sheet.start || {}).round;
       const done = new Set(sheet.steps.filter((s) => s.done).map((s) => s.slug));
       sheet = { ...fresh, steps: fresh.steps.map((s) => ({ ...s, done: s.done || done.has(s.slug) })) };
-      if (changed && !last) location.replace(`${location.pathname}?phase=${sheet.phase}&saved=none`);
+      if (changed && !last && !inUse()) location.replace(`${location.pathname}?phase=${sheet.phase}&saved=none`);
       showGuide();
       Run.draw();
     } catch { /* no network: the sheet that came with the page counts */ }
