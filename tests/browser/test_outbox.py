@@ -216,6 +216,50 @@ def test_undo_takes_back_and_keeps_the_history(phone, job):
     assert not Point.objects.exists()
 
 
+def test_a_phone_that_keeps_nothing_takes_back_only_what_the_server_took(phone, job):
+    phone.context.add_init_script("Object.defineProperty(window, 'indexedDB', { value: { open() { throw new Error('refused'); } } })")
+    sheet_of(phone, job)
+    phone.save(exhaust_temperature_c="512")
+    expect(phone.page.locator("#answer")).to_contain_text("Sent and stored")
+    phone.page.route("**/api/**", lambda route: route.abort())
+    phone.page.get_by_role("button", name="Undo").click()
+    expect(phone.page.locator("#answer")).to_contain_text("It was not taken back and counts.")
+    assert Point.objects.count() == 1
+    phone.page.unroute("**/api/**")
+    phone.page.get_by_role("button", name="Undo").click()
+    expect(phone.page.locator("#answer")).to_contain_text("Taken back. It does not count")
+    assert not Point.objects.exists()
+
+
+def test_a_page_that_starts_without_network_goes_on_where_it_was_left(phone, technician):
+    job, _ = make_proving_job(technician, warm=True)
+    sheet_of(phone, job, "?phase=after")
+    phone.ready_without_network()
+    phone.context.set_offline(True)
+    for temperature in ("410", "520", "530"):
+        phone.save(exhaust_temperature_c=temperature)
+        expect(phone.page.locator("#answer")).to_contain_text(f"{temperature} °C")
+        expect(phone.page.locator("#taken")).to_contain_text(f"{temperature} °C")
+    phone.page.get_by_role("button", name="Undo").click()
+    expect(phone.page.locator("#taken .back del").first).to_be_attached()
+    picked = phone.page.locator("[name=step]:checked").get_attribute("value")
+    phone.page.close()
+    phone.new_tab()
+    sheet_of(phone, job, "?phase=after")
+    taken = phone.page.locator("#taken article")
+    expect(taken).to_have_count(3)
+    assert "530" in taken.first.inner_text()
+    expect(phone.page.locator("#taken .back")).to_have_count(1)
+    expect(phone.page.locator("[name=step]:checked")).to_have_value(picked)
+    expect(phone.page.locator("[data-entry=exhaust_temperature_c] .last")).to_contain_text("520")
+    phone.context.set_offline(False)
+    phone.page.evaluate("Outbox.flush()")
+    phone.badge("All sent")
+    sheet_of(phone, job, "?phase=after")
+    expect(taken).to_have_count(3)
+    expect(phone.page.locator("#taken .back")).to_have_count(1)
+
+
 def test_stop_fills_the_screen_without_network(phone, technician):
     job, _ = make_proving_job(technician, warm=True)
     sheet_of(phone, job, "?phase=after")

@@ -99,6 +99,21 @@ def test_from_the_card_to_the_saved_reading_in_three_taps(chromium, live_server)
     phone.close()
 
 
+def test_the_pad_opens_again_for_the_field_that_was_typed_last(chromium, live_server):
+    make_workshop()
+    job, _ = make_proving_job(make_person("technician", "tarek"))
+    phone = Phone(chromium, live_server.url, "tarek")
+    phone.go(f"/jobs/{job.pk}/phone/?phase=before")
+    for text in ("41", "42"):
+        phone.page.locator("[name=exhaust_temperature_c]").tap()
+        for digit in text + "0":
+            phone.page.locator(f"#pad [data-key='{digit}']").tap()
+        phone.page.locator("#pad [data-key=save]").tap()
+        expect(phone.page.locator("#answer")).to_contain_text(f"{text}0 °C")
+        expect(phone.page.locator("#pad")).to_be_hidden()
+    phone.close()
+
+
 def test_the_minus_is_there_only_where_it_means_something(chromium, live_server):
     make_workshop()
     job, _ = make_proving_job(make_person("technician", "tarek"))

@@ -56,30 +56,30 @@
     return { kind: "entry", id: Outbox.newId(), job: data.job, sheet: data.sheet, item: entry.row.item, place: entry.row.place, value, choice };
   }
 
-  async function keep(entry) {
-    entry.fact = fact(entry, entry.value, entry.choice);
-    return Outbox.save(entry.fact, `${data.number}, ${data.title}: ${entry.row.label} ${entry.shown}`);
-  }
-
   async function save() {
     const { found, errors } = collect();
     showErrors(errors);
     if (Object.keys(errors).length) return;
-    saved = [];
     found.forEach((entry) => { entry.typed = input(entry.name).value; empty(entry.name); });  // a second press finds nothing to save
-    for (const entry of found) {
-      const { kept, answer } = await keep(entry);
-      if (!kept && answer.state !== "stored") {
-        if (!input(entry.name).value) input(entry.name).value = entry.typed;
-        showErrors({ [entry.name]: answer.reason });
-        continue;
-      }
-      saved.push(entry);
+    const { kept, answers } = await Outbox.saveAll(found.map((e) => [fact(e, e.value, e.choice), `${data.number}, ${data.title}: ${e.row.label} ${e.shown}`]));
+    const stored = (i) => kept || answers[i].state === "stored", refused = {};
+    saved = found.filter((_, i) => stored(i));
+    found.forEach((entry, i) => {
+      if (stored(i)) return;
+      if (!input(entry.name).value) input(entry.name).value = entry.typed;
+      refused[entry.name] = answers[i].reason;
+    });
+    show(kept ? "Saved on this phone." : "Sent and stored. This phone keeps nothing by itself.");
+    showErrors(refused);
+    requestAnimationFrame(() => setTimeout(tellLast));
+  }
+
+  function tellLast() {
+    for (const entry of saved) {
       const last = entryBox(entry.name).querySelector(".last");
       last.textContent = `Stands there: ${entry.shown}${outside(entry.row, entry.value)}`;
       last.hidden = false;
     }
-    show("Saved on this phone.");
   }
 
   function empty(name) {
@@ -103,10 +103,11 @@
   }
 
   async function takeBack() {
-    for (const entry of saved) {
-      await Outbox.save(fact(entry, null, ""), `Taken back: ${data.number}, ${entry.row.label}`);
-      entryBox(entry.name).querySelector(".last").hidden = true;
-    }
+    const gone = saved;
+    const { kept, answers } = await Outbox.saveAll(gone.map((e) => [fact(e, null, ""), `Taken back: ${data.number}, ${e.row.label}`]));
+    const left = gone.filter((_, i) => !kept && answers[i].state !== "stored");
+    gone.filter((entry) => !left.includes(entry)).forEach((entry) => { entryBox(entry.name).querySelector(".last").hidden = true; });
+    if (left.length) { showErrors(Object.fromEntries(left.map((e) => [e.name, `Not taken back: ${answers[gone.indexOf(e)].reason}`]))); return; }
     show("Taken back. It does not count; the history keeps it.", true);
   }
 

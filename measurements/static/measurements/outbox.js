@@ -116,41 +116,56 @@
   function listen(listener) { listeners.push(listener); listener(state); }
 
   // In the order of the presses, whatever the clock says: a signature is sent before the run that needs it.
-  function add(box, item) {
+  function add(box, items) {
     const last = box.index("seq").openKeyCursor(null, "prev");
     last.onsuccess = () => {
-      item.seq = Math.max(last.result ? last.result.key + 1 : 0, Date.now());
-      box.add(item);
+      const start = Math.max(last.result ? last.result.key + 1 : 0, Date.now());
+      items.forEach((item, i) => { item.seq = start + i; box.add(item); });
     };
   }
 
-  // Resolves once the phone has it; then it is sent. `fact` is what the intake takes, `label` what the list shows.
+  // One row: fact is what the intake takes, label what the list shows.
   // more.blob: a photo. more.note: a key under which the phone knows of it at once, and later of the answer.
-  async function save(fact, label, more = {}) {
+  function rowOf(fact, label, more = {}) {
     const item = { id: fact.id, user, seq: 0, state: "waiting", label, fact: { ...fact, made_at: new Date().toISOString() } };
     if (more.blob) item.blob = more.blob;
     if (more.note) item.note = noteKey(more.note);
-    try {
-      await change((box, beside) => {
-        add(box, item);
-        if (item.note) beside.put({ key: item.note, id: item.id, at: item.fact.made_at, fact: item.fact });
-      });
-    } catch (error) {
-      if (error && error.name === "ConstraintError") return { kept: true, item };
-      await tell({ storage: false });
-      return { kept: false, item, answer: await direct(item) };
-    }
-    setTimeout(() => tell().then(flush));  // what was saved is shown first
-    return { kept: true, item };
+    return item;
   }
 
-  // Without storage there is no queue: it is sent at once, and the caller keeps what was typed when that fails.
-  async function direct(item) {
+  // Resolves once the phone has all of them, or none; then they are sent.
+  async function keep(items) {
     try {
-      const me = await whoami();
-      return (await send(me, [item]))[0];
+      await change((box, beside) => {
+        add(box, items);
+        for (const item of items) if (item.note) beside.put({ key: item.note, id: item.id, at: item.fact.made_at, fact: item.fact });
+      });
     } catch (error) {
-      return { state: "failed", reason: error.told || "The workshop computer cannot be reached, and this phone refuses to keep anything." };
+      if (error && error.name === "ConstraintError") return { kept: true };
+      await tell({ storage: false });
+      return { kept: false, answers: await direct(items) };
+    }
+    setTimeout(() => tell().then(flush));  // what was saved is shown first
+    return { kept: true };
+  }
+
+  async function save(fact, label, more) {
+    const item = rowOf(fact, label, more), { kept, answers } = await keep([item]);
+    return { kept, item, answer: answers && answers[0] };
+  }
+
+  // Several at one press: [[fact, label], ...]; one answer each where the phone keeps nothing.
+  const saveAll = (rows) => keep(rows.map(([fact, label]) => rowOf(fact, label)));
+
+  // Without storage there is no queue: it is sent at once, and the caller keeps what was typed when that fails.
+  async function direct(items) {
+    try {
+      const answers = await send(await whoami(), items);
+      if (answers.length !== items.length) throw trouble("The workshop computer did not answer for each entry.");
+      return answers;
+    } catch (error) {
+      const reason = error.told || "The workshop computer cannot be reached, and this phone refuses to keep anything.";
+      return items.map(() => ({ state: "failed", reason }));
     }
   }
 
@@ -281,5 +296,5 @@
     setInterval(() => { if (state.waiting) flush(); }, TIMER_MS);
   }
 
-  window.Outbox = { save, all, newest, get, listen, flush, retry, retryAll, move, newId, watch, notes, note, forget, user };
+  window.Outbox = { save, saveAll, all, newest, get, listen, flush, retry, retryAll, move, newId, watch, notes, note, forget, user };
 })();

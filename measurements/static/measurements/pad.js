@@ -42,6 +42,8 @@
     if (event.target.matches("[data-pad]")) openFor(event.target);
     else if (!pad.contains(event.target)) close();
   });
+  // A field that still has the focus, its pad closed, is tapped again.
+  document.addEventListener("click", (event) => { if (event.target.matches("[data-pad]") && event.target !== field) openFor(event.target); });
   // The field keeps the focus while keys are tapped.
   pad.addEventListener("pointerdown", (event) => event.preventDefault());
   pad.addEventListener("mousedown", (event) => event.preventDefault());
@@ -50,7 +52,7 @@
     if (!key || !field) return;
     const does = { erase, minus: sign, next, close: () => { field.blur(); close(); } }[key.dataset.key];
     if (does) does();
-    else if (key.dataset.key === "save") { const form = field.form; close(); form.requestSubmit(); }
+    else if (key.dataset.key === "save") { const form = field.form; field.blur(); close(); form.requestSubmit(); }
     else type(key.dataset.key);
   });
   // A field that was touched before this script was there.

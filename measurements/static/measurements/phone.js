@@ -8,6 +8,7 @@
   const answerBox = document.getElementById("answer"), taken = document.getElementById("taken");
   const guide = document.getElementById("guide"), settle = document.getElementById("settle");
   const stopScreen = document.getElementById("stop-now");
+  const printed = new Date(sheet.worked_out_at);
   let last = null;
 
   function el(tag, text, more) {
@@ -118,11 +119,26 @@
   async function takeBack(entry) {
     if (entry.undone) return;
     entry.undone = true;
+    const { kept, answer } = await Outbox.save({ kind: "withdrawal", id: Outbox.newId(), point: entry.point.id }, `Taken back: ${sheet.number}, ${where(entry.point)}`);
+    if (!kept && answer.state !== "stored") {
+      Object.assign(entry, { undone: false, state: "It was not taken back and counts.", reason: answer.reason });
+      show(entry);
+      return;
+    }
     Run.takeBack(entry.point);
-    await Outbox.save({ kind: "withdrawal", id: Outbox.newId(), point: entry.point.id }, `Taken back: ${sheet.number}, ${where(entry.point)}`);
-    entry.state = "Taken back. It does not count; the history keeps it.";
+    Object.assign(entry, { state: "Taken back. It does not count; the history keeps it.", reason: "" });
     show(entry);
     fill(entry.typed);
+    strike(entry.point.id);
+    if (entry.opened) { entry.opened.done = false; pick(entry.opened.slug); }
+  }
+
+  function strike(id) {
+    const article = taken.querySelector(`[data-point="${id}"]`);
+    if (!article) return;
+    article.classList.add("back");
+    article.querySelector("h3").replaceChildren(...article.querySelector("h3").querySelectorAll(".at"), " taken back");
+    article.querySelectorAll(".at, p").forEach((old) => { const gone = el("del", old.textContent); old.replaceChildren(gone); });
   }
 
   function fill(typed) { Object.entries(typed).forEach(([name, text]) => { if (field(name)) field(name).value = text; }); }
@@ -150,8 +166,9 @@
   }
 
   function addTaken(entry) {
-    const article = el("article", "", { className: "taken" });
-    const head = el("h3", `${where(entry.point)} `);
+    const article = el("article", "", { className: "taken" }), head = el("h3", "");
+    article.dataset.point = entry.point.id;
+    head.append(el("span", where(entry.point), { className: "at" }), " ");
     if (entry.verdict) head.append(word(entry.verdict));
     article.append(head, el("p", valuesOf(entry.point)));
     taken.querySelectorAll(".empty").forEach((e) => e.remove());
@@ -167,11 +184,10 @@
     const typed = Object.fromEntries(Object.keys(point.values).map((slug) => [slug, field(slug).value]));
     const entry = { point, typed, verdict: judged.word, told: judged.findings.map((f) => Figures.sentence(sheet, f)), state: "", next: [] };
     // Emptied at the press: a second press saves nothing twice, and what is typed meanwhile is not wiped.
-    const step = form.elements.step ? form.elements.step.value : "";
-    clear(point);
+    clear();
     const { kept, answer } = await Outbox.save(point, `${sheet.number}, ${where(point)}: ${valuesOf(point)}`);
     if (!kept && answer.state !== "stored") {
-      unclear(point, typed, step);
+      fill(Object.fromEntries(Object.entries(typed).filter(([slug]) => !field(slug).value)));
       showErrors({ "": answer.reason });
       if (judged.word === "stop") { last = entry; stopNow(entry, judged.findings); }
       return;
@@ -180,17 +196,49 @@
     entry.state = kept ? "Saved on this phone." : "Sent and stored. This phone keeps nothing by itself.";
     show(entry);
     if (judged.word === "stop") stopNow(entry, judged.findings);
-    rememberValues(point);
-    addTaken(entry);
-    Run.remember(point).then(() => { if (sheet.steps.some((s) => s.speed_rpm === point.speed_rpm && s.load_pct === point.load_pct)) pickNext(); });
-    if (judged.word !== "stop") answerBox.scrollIntoView({ block: "start" });
+    else answerBox.scrollIntoView({ block: "start" });
+    afterPaint(() => goFurther(entry));
   }
 
-  function clear(point) {
+  // What the hand does not wait for.
+  function goFurther(entry) {
+    addTaken(entry);
+    if (entry.undone) { strike(entry.point.id); return; }
+    rememberValues(entry.point);
+    const step = stepOf(entry.point);
+    if (step && !step.done) { step.done = true; entry.opened = step; }
+    Run.remember(entry.point).then(() => { if (step && !entry.undone) pickNext(); });
+  }
+
+  // A page that was kept, or loaded before the last answer came, does not know what was saved here since.
+  async function recall() {
+    let items;
+    try { items = await Outbox.all(); } catch { return; }
+    const mine = items.filter((item) => item.user === Outbox.user && item.state !== "refused");
+    const back = new Set(mine.filter((item) => item.fact.kind === "withdrawal").map((item) => item.fact.point));
+    const isNew = (item) => !item.answer || new Date(item.answer.received_at) > printed;
+    const points = mine.filter((item) => item.fact.kind === "point" && isNew(item)).map((item) => item.fact);
+    const here = points.filter((p) => p.job === sheet.job && p.phase === sheet.phase && Run.isOfThis(p) && !taken.querySelector(`[data-point="${p.id}"]`));
+    for (const point of here) {
+      addTaken({ point, verdict: Judge.judgePoint(sheet, point).word });
+      if (back.has(point.id)) { strike(point.id); continue; }
+      rememberValues(point);
+      const step = stepOf(point);
+      if (step) step.done = true;
+    }
+    if (here.length && !inUse()) pickNext();
+  }
+
+  // A page that is out of sight paints no frame.
+  function afterPaint(work) {
+    if (document.hidden) work();
+    else requestAnimationFrame(() => setTimeout(work));
+  }
+
+  const stepOf = (point) => sheet.steps.find((s) => s.speed_rpm === point.speed_rpm && s.load_pct === point.load_pct);
+
+  function clear() {
     Object.keys(sheet.quantities).forEach((slug) => { if (field(slug) && slug !== "speed_rpm" && slug !== "load_pct" && !CONDITIONS.includes(slug)) field(slug).value = ""; });
-    const step = sheet.steps.find((s) => s.speed_rpm === point.speed_rpm && s.load_pct === point.load_pct);
-    if (step) step.done = true;
-    if (step) pickNext();
   }
 
   // The next step that may be taken; the last of a run is to let it cool down.
@@ -199,13 +247,6 @@
     const after = sheet.steps.find((s) => !s.done && !(Run.isNeeded() && Run.isFull(s.load_pct) && !Run.isWarm()));
     if (after) pick(after.slug);
     else if (Run.isNeeded() && sheet.steps.length && sheet.steps.every((s) => s.done)) pick("cool");
-  }
-
-  function unclear(point, typed, step) {
-    fill(Object.fromEntries(Object.entries(typed).filter(([slug]) => !field(slug).value)));
-    const planned = sheet.steps.find((s) => s.slug === step);
-    if (planned) planned.done = false;
-    pick(step);
   }
 
   // ---- the guide beside each step
@@ -285,7 +326,7 @@
   }
   form.addEventListener("submit", (event) => { event.preventDefault(); if (window.Pad) Pad.close(); save(); });
   form.addEventListener("change", (event) => { if (event.target.name === "step") { resetSettle(); showGuide(); } });
-  Run.attach({ sheet: () => sheet, form, part: document.getElementById("sheet-part"), el, refuse });
+  Run.attach({ sheet: () => sheet, form, part: document.getElementById("sheet-part"), el, refuse }).then(recall);
   resetSettle();
   showGuide();
   // A page that was kept may be older than what the workshop knows now.

@@ -39,6 +39,7 @@
     const now = current(), about = row.fact || row;
     return Boolean(now) && ((now.run !== null && about.run === now.run) || (now.start !== null && about.start === now.start));
   };
+  const isOfThis = (point) => !isNeeded() || ofCurrent(point);
   const isWarm = () => !isNeeded() || Boolean(sheet().warm) || known.warm.some(ofCurrent) || known.steps.some((s) => stands(s) && s.fact.step === "oil_unreadable" && ofCurrent(s));
   const isCooled = () => sheet().cooled_down || known.steps.some((s) => stands(s) && s.fact.step === "cool_down" && ofCurrent(s));
   const isFull = (load) => load >= sheet().rules.full_load_pct;
@@ -73,10 +74,9 @@
   }
 
   async function takeBack(point) {
-    const gone = known.warm.filter((row) => row.id === point.id);
     known.warm = known.warm.filter((row) => row.id !== point.id);
     draw();
-    try { await Outbox.forget(gone.map((row) => row.key).filter(Boolean)); } catch { /* nothing was kept */ }
+    try { await Outbox.forget([`${Outbox.user}/${sheet().job}/warm/${point.id}`]); } catch { /* nothing was kept */ }
   }
 
   // ---- showing it
@@ -213,5 +213,5 @@
     Outbox.listen(async () => { if (ticking === null) { await load(); draw(); } });
   }
 
-  window.Run = { attach, current, draw, isWarm, isNeeded, isFull, remember, takeBack };
+  window.Run = { attach, current, draw, isWarm, isNeeded, isFull, isOfThis, remember, takeBack };
 })();
