@@ -23,7 +23,7 @@ FLAGS = [
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 
-def _system_chromium() -> str | None:
+def system_chromium() -> str | None:
     found = next(filter(None, map(shutil.which, NAMES)), None)
     if not found and hasattr(os, "geteuid") and os.geteuid() == 0 and shutil.which("apt-get"):
         quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "timeout": 600, "check": False}
@@ -42,7 +42,7 @@ def chromium(tmp_path_factory):
     from playwright.sync_api import Error, sync_playwright
 
     with sync_playwright() as playwright:
-        path = _system_chromium()
+        path = system_chromium()
         try:
             if not path:
                 subprocess.run(

@@ -2,14 +2,13 @@
 
 import os
 import random
-import shutil
 
 import pytest
 from playwright.sync_api import expect
 
 from tests.live import MAKE_JOB, VALUES, LiveShop
 
-from .conftest import FLAGS, NAMES
+from .conftest import FLAGS, system_chromium
 from .phones import Phone
 
 pytestmark = pytest.mark.browser
@@ -81,7 +80,7 @@ def test_a_host_name_without_tls_keeps_the_outbox_and_says_what_it_cannot_do(chr
     job = shop.run(MAKE_JOB)
     shop.start()
     mapped = chromium.browser_type.launch(
-        executable_path=_path(), args=[*FLAGS, "--host-resolver-rules=MAP workshop.test 127.0.0.1"]
+        executable_path=system_chromium(), args=[*FLAGS, "--host-resolver-rules=MAP workshop.test 127.0.0.1"]
     )
     try:
         phone = Phone(mapped, shop.base, "tarek")
@@ -101,7 +100,3 @@ def test_a_host_name_without_tls_keeps_the_outbox_and_says_what_it_cannot_do(chr
     finally:
         mapped.close()
         shop.stop()
-
-
-def _path() -> str | None:
-    return next(filter(None, map(shutil.which, NAMES)), None)
