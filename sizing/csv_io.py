@@ -16,7 +16,11 @@ _NUMBER = re.compile(r"^[+-]?\d+([.,]\d+)?(e[+-]?\d+)?$", re.IGNORECASE)
 
 
 class FileRefused(ValueError):
-    """The file as a whole cannot be read; the message says why and what would do."""
+    """The file as a whole cannot be read; the message says why and what would do, `field` which answer of the form is at fault."""
+
+    def __init__(self, text: str, field: str = "file"):
+        self.field = field
+        super().__init__(text)
 
 
 @dataclass(frozen=True)
@@ -71,6 +75,22 @@ def decode(data: bytes) -> str:
     return text
 
 
+def headings(data: bytes) -> list[str]:
+    """The cells of the header line, in small letters. Raises FileRefused where the file is no table."""
+    return [cell.strip().lower() for cell in _lines(decode(data))[0][1]]
+
+
+def _lines(text: str) -> list[tuple[int, list[str]]]:
+    """The lines that hold anything, with their numbers in the file."""
+    first = text.lstrip("\r\n").split("\n", 1)[0]
+    delimiter = max(",;\t", key=first.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    try:
+        return [(reader.line_num, cells) for cells in reader if any(cell.strip() for cell in cells)]
+    except csv.Error as error:
+        raise FileRefused(f"Line {reader.line_num} cannot be read as CSV: {error}.") from error
+
+
 def read_table(
     data: bytes, required: Sequence[str], known: Sequence[str] = (), other_names: Mapping[str, str] | None = None
 ) -> Table:
@@ -80,14 +100,7 @@ def read_table(
     name, since a misspelt heading would otherwise lose its figures without a word. `other_names` are headings that
     stand for another.
     """
-    text = decode(data)
-    first = text.lstrip("\r\n").split("\n", 1)[0]
-    delimiter = max(",;\t", key=first.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
-    try:
-        lines = [(reader.line_num, cells) for cells in reader if any(cell.strip() for cell in cells)]
-    except csv.Error as error:
-        raise FileRefused(f"Line {reader.line_num} cannot be read as CSV: {error}.") from error
+    lines = _lines(decode(data))
     names = [cell.strip().lower() for cell in lines[0][1]]
     header = _header([(other_names or {}).get(name, name) for name in names], required, known)
     if len(lines) == 1:

@@ -30,6 +30,24 @@ def fact(thing: models.Model, name: str) -> dict[str, str]:
     return {"label": label_of(model_field), "value": shown(value), "unit": shown_unit(unit) + word if unit else ""}
 
 
+def map_state(temperature_k: float, pressure_kpa: float) -> str:
+    """The reference state of a map, in the workshop's units."""
+    kelvin, kpa = to_shown(temperature_k, "K"), to_shown(pressure_kpa, "kPa")
+    return f"{kelvin:.5g} {shown_unit('K')} and {kpa:.5g} {shown_unit('kPa')} absolute"
+
+
+def map_lines(preview) -> list[dict[str, object]]:
+    """Each speed line of a map as read, with its flows in the unit of the file beside the stored one."""
+    factor, rows = preview.factors["flow"], []
+    for speed_rpm, points in preview.lines.items():
+        flows = (points[0].flow_kg_s, points[-1].flow_kg_s)
+        rows.append({
+            "speed_rpm": speed_rpm, "count": len(points), "flow_kg_s": flows, "flow_in_file": [f"{flow / factor:,.4g}" for flow in flows],
+            "ratio": max(p.pressure_ratio for p in points), "efficiency_ratio": max(p.efficiency_ratio for p in points),
+        })
+    return rows
+
+
 def fact_groups(kind: Kind, thing: models.Model) -> list[tuple[str, list[dict[str, str]]]]:
     common = [name for name in COMMON if name not in {"price", "note"}]
     groups = [(title, [fact(thing, name) for name in names]) for title, names in kind.groups.items() if title not in NOT_LISTED]

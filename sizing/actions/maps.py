@@ -1,35 +1,27 @@
-"""A turbo's compressor map from a CSV: units and reference state are said by the person, never guessed."""
+"""A turbo's compressor map from a CSV: units and reference state are said by the heading or the person, never guessed."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from django.db import transaction
 
 from sizing.actions.catalogue import Refusal
-from sizing.csv_io import FileRefused, read_table, write_table
+from sizing.csv_io import FileRefused, headings, read_table, write_table
+from sizing.map_units import COLUMNS, MapUnits, read_headings, stored_per_unit
 from sizing.models import MapPoint, Turbo
 from sizing.numbers import read_number
-from sizing.physics.air import ZERO_CELSIUS_K, density_kg_m3
+from sizing.physics.air import ZERO_CELSIUS_K
 from sizing.physics.compressor_map import SAME_LINE_RATIO, build_map
-from sizing.units import convert
 
-COLUMNS = ("speed_rpm", "flow", "pressure_ratio", "efficiency")
-OTHER_NAMES = {"flow_kg_s": "flow", "efficiency_ratio": "efficiency"}
-MASS_UNITS = ("kg/s", "g/s", "kg/h", "lb/min", "lb/s")
-VOLUME_UNITS = ("m³/s", "m³/h", "ft³/min")
-FLOW_UNITS = MASS_UNITS + VOLUME_UNITS
-
-# What a single-stage turbo compressor can do; common practice.
-ALLOWED = {
-    "speed_rpm": (1_000, 400_000, "rpm"),
-    "flow_kg_s": (0.0005, 10, "kg/s"),
-    "pressure_ratio": (1.01, 8, ""),
-    "efficiency": (0.1, 0.95, "as a fraction"),
-}
+# What a single-stage turbo compressor can do, in the stored units; common practice.
+ALLOWED = {"speed": (1_000, 400_000), "flow": (0.0005, 10), "pressure_ratio": (1.01, 8), "efficiency": (0.1, 0.95)}
+FIELDS = {"speed": "speed_rpm", "flow": "flow_kg_s", "pressure_ratio": "pressure_ratio", "efficiency": "efficiency_ratio"}
 
 
 @dataclass
 class MapPreview:
+    units: dict[str, str]  # of each column as the file has it
+    factors: dict[str, float]  # from there to the stored unit
     points: list[MapPoint] = field(default_factory=list)
     refused: list[Refusal] = field(default_factory=list)
     speeds_read: int = 0
@@ -42,73 +34,45 @@ class MapPreview:
         return lines
 
 
-def flow_to_kg_s(unit: str, temperature_k: float, pressure_kpa: float) -> Callable[[float], float]:
-    """Mass flow at the map's reference state. A volume flow counts air of that state."""
-    if unit in MASS_UNITS:
-        return lambda flow: convert(flow, unit, "kg/s")
-    density = float(density_kg_m3(pressure_kpa, temperature_k - ZERO_CELSIUS_K))
-    if unit == "m³/s":
-        return lambda flow: flow * density
-    return lambda flow: convert(flow, unit, "m³/h") / 3600 * density
-
-
-def read_map(
-    data: bytes, flow_unit: str, efficiency_in_pct: bool, temperature_k: float, pressure_kpa: float
-) -> MapPreview:
+def read_map(data: bytes, said: MapUnits) -> MapPreview:
     """Read and check a map. Raises FileRefused where the table as a whole is no map; bad cells are in `refused`."""
-    header = data.decode("utf-8-sig", errors="ignore").split("\n", 1)[0].lower()
-    if "flow_kg_s" in header and flow_unit != "kg/s":
-        raise FileRefused(f"The column is named flow_kg_s, but {flow_unit} was chosen as its unit. Change one of the two.")
-    if "efficiency_ratio" in header and efficiency_in_pct:
-        raise FileRefused("The column is named efficiency_ratio, but per cent was chosen. Change one of the two.")
-    table = read_table(data, COLUMNS, COLUMNS, OTHER_NAMES)
-    to_kg_s = flow_to_kg_s(flow_unit, temperature_k, pressure_kpa)
-    preview = MapPreview()
+    columns, units = read_headings(headings(data), said)
+    table = read_table(data, COLUMNS, COLUMNS, columns)
+    factors = {name: stored_per_unit(name, units[name], said.temperature_k, said.pressure_kpa) for name in COLUMNS}
+    preview = MapPreview(units, factors)
     for line, cells in table.rows:
-        point = _point(preview, line, cells, to_kg_s, efficiency_in_pct)
-        if point:
-            preview.points.append(point)
+        values = {name: _cell(preview, line, name, cells[name]) for name in COLUMNS}
+        if None not in values.values():
+            preview.points.append(MapPoint(**{FIELDS[name]: value for name, value in values.items()}))
     if not preview.refused:
         preview.speeds_read = len({point.speed_rpm for point in preview.points})
         _gather_lines(preview.points)
-        _check_lines(preview, temperature_k, pressure_kpa)
+        _check_lines(preview, said.temperature_k, said.pressure_kpa)
     return preview
 
 
-def _point(preview: MapPreview, line: int, cells: dict[str, str], to_kg_s, in_pct: bool) -> MapPoint | None:
-    values = {}
-    for name in COLUMNS:
-        try:
-            values[name] = read_number(cells[name])
-        except ValueError as error:
-            preview.refused.append(Refusal(line, name, cells[name], str(error)))
-    if len(values) < len(COLUMNS):
+def _cell(preview: MapPreview, line: int, column: str, typed: str) -> float | None:
+    """The figure in the stored unit; what is no figure or cannot be is kept as refused, with what is allowed in the file's unit."""
+    try:
+        value = read_number(typed)
+    except ValueError as error:
+        preview.refused.append(Refusal(line, column, typed, str(error)))
         return None
-    flow, efficiency = to_kg_s(values["flow"]), values["efficiency"] / (100 if in_pct else 1)
-    checked = [
-        _check(preview, line, "speed_rpm", cells["speed_rpm"], values["speed_rpm"], "speed_rpm"),
-        _check(preview, line, "flow", cells["flow"], flow, "flow_kg_s"),
-        _check(preview, line, "pressure_ratio", cells["pressure_ratio"], values["pressure_ratio"], "pressure_ratio"),
-        _check(preview, line, "efficiency", cells["efficiency"], efficiency, "efficiency"),
-    ]
-    if not all(checked):
-        return None
-    return MapPoint(
-        speed_rpm=values["speed_rpm"], flow_kg_s=flow, pressure_ratio=values["pressure_ratio"], efficiency_ratio=efficiency
-    )
-
-
-def _check(preview: MapPreview, line: int, column: str, typed: str, value: float, name: str) -> bool:
-    low, high, unit = ALLOWED[name]
-    if low <= value <= high:
-        return True
-    why = f"Outside what is possible. Allowed: {low:,g} to {high:,g} {unit}".rstrip() + "."
-    if name == "efficiency" and 1 < value <= 100:
-        why = f"{typed} is more than 1. If the file gives efficiency in per cent, choose 'in per cent' above. {why}"
-    if name == "flow_kg_s":
-        why = f"{typed} is {value:.4g} kg/s in the unit that was chosen. {why}"
+    (low, high), factor, unit = ALLOWED[column], preview.factors[column], preview.units[column]
+    if low <= value * factor <= high:
+        return value * factor
+    shown = "" if unit == "ratio" else f" {unit}"
+    why = f"{typed}{shown} is outside what is possible. Allowed: {_end(low / factor)} to {_end(high / factor)}{shown}."
+    if column == "efficiency" and unit == "ratio" and 1 < value <= 100:
+        why += " If the file gives efficiency in per cent, say so in the form or in the heading."
+    if column == "flow":
+        why += " Is that the unit of the file?"
     preview.refused.append(Refusal(line, column, typed, why))
-    return False
+    return None
+
+
+def _end(value: float) -> str:
+    return f"{value:,.0f}" if value >= 1000 else f"{value:.4g}"
 
 
 def _gather_lines(points: list[MapPoint]) -> None:

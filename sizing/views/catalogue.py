@@ -12,8 +12,7 @@ from sizing.forms.catalogue import FilterForm, PlungerForm, item_form
 from sizing.kinds import KINDS
 from sizing.models import Plunger, Pump
 from sizing.plots import map_chart
-from sizing.show import fact_groups, form_sections, list_row
-from sizing.shown_units import shown_unit, to_shown
+from sizing.show import fact_groups, form_sections, list_row, map_state
 
 from .access import item_or_404, kind_or_404, posted, sheet_or_404
 
@@ -63,7 +62,7 @@ def _item_context(kind, thing, plunger_form=None):
     if kind.slug == "turbo":
         points = list(thing.map_points.all())
         lines = len({point.speed_rpm for point in points})
-        state = f"{thing.map_temperature_k:g} K and {to_shown(thing.map_pressure_kpa, 'kPa'):.4g} {shown_unit('kPa')} absolute"
+        state = map_state(thing.map_temperature_k, thing.map_pressure_kpa)
         title = f"{lines} speed lines, labelled in rpm; left of the dotted edge the compressor surges. Reference: {state}"
         context["map"] = map_chart(points, title) if points else None
         context["points"] = points

@@ -7,12 +7,13 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from sizing.actions.catalogue import PreviewOutdated, import_rows, preview_import
-from sizing.actions.maps import ALLOWED, COLUMNS, export_map, read_map, replace_map
+from sizing.actions.maps import export_map, read_map, replace_map
 from sizing.csv_io import FileRefused, decode
 from sizing.forms.imports import ConfirmForm, UploadForm
 from sizing.forms.maps import MapConfirmForm, MapUploadForm
+from sizing.map_units import UNITS
 from sizing.plots import map_chart
-from sizing.show import sheet_columns
+from sizing.show import map_lines, map_state, sheet_columns
 
 from .access import posted, sheet_or_404, turbo_or_404
 
@@ -64,26 +65,27 @@ def confirm_import(request, slug):
 @permission_required("sizing.change_turbo", raise_exception=True)
 def import_map(request, pk):
     turbo = turbo_or_404(pk)
-    initial = {"map_temperature_k": turbo.map_temperature_k, "map_pressure_kpa": turbo.map_pressure_kpa}
-    form = MapUploadForm(posted(request), request.FILES or None, initial=initial)
-    context = {"section": "catalogue", "item": turbo, "form": form, "allowed": ALLOWED, "columns": COLUMNS}
+    form = MapUploadForm(turbo, posted(request), request.FILES or None)
+    context = {"section": "catalogue", "item": turbo, "form": form, "columns": UNITS.items()}
     if request.method == "POST" and form.is_valid():
         data = form.cleaned_data["file"].read()
         try:
-            preview = read_map(data, *form.settings)
+            preview = read_map(data, form.settings)
             if not preview.refused:
-                return _show_map(request, turbo, preview, {**form.cleaned_data, "text": decode(data)})
+                return _show_map(request, turbo, preview, form, decode(data))
             context["refused"] = preview.refused
         except FileRefused as error:
-            form.add_error("file", str(error))
+            form.add_error(error.field, str(error))
     return render(request, "sizing/map_import.html", context, status=422 if request.method == "POST" else 200)
 
 
-def _show_map(request, turbo, preview, given):
+def _show_map(request, turbo, preview, form, text):
     title = f"{len(preview.lines)} speed lines with {len(preview.points)} points; none cross"
+    said = form.settings
     context = {
-        "section": "catalogue", "item": turbo, "preview": preview, "chart": map_chart(preview.points, title),
-        "form": MapConfirmForm(initial=given), "given": given, "had_map": turbo.map_points.exists(),
+        "section": "catalogue", "item": turbo, "preview": preview, "chart": map_chart(preview.points, title), "lines": map_lines(preview),
+        "form": MapConfirmForm(initial={**form.cleaned_data, "text": text}), "given": form.cleaned_data,
+        "state": map_state(said.temperature_k, said.pressure_kpa), "had_map": turbo.map_points.exists(),
     }
     return render(request, "sizing/map_preview.html", context)
 
@@ -96,13 +98,13 @@ def confirm_map(request, pk):
     try:
         if not form.is_valid():
             raise FileRefused("The file did not come through. Send it again.")
-        preview = read_map(form.cleaned_data["text"].encode(), *form.settings)
+        preview = read_map(form.cleaned_data["text"].encode(), form.settings)
         if preview.refused:
             raise FileRefused("The file has changed since it was shown. Send it again.")
     except FileRefused as error:
         messages.error(request, str(error))
         return redirect("sizing:import_map", pk)
-    replace_map(turbo, preview.points, *form.settings[2:])
+    replace_map(turbo, preview.points, form.settings.temperature_k, form.settings.pressure_kpa)
     messages.success(request, f"Map with {len(preview.lines)} speed lines stored.")
     return redirect(turbo)
 
