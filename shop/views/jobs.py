@@ -18,6 +18,7 @@ from shop.once import once, post_id
 from shop.qr import qr_svg
 from shop.safety_notes import CHECKS, signed
 from shop.stages import ORDER, STAGES
+from sizing.models import Plan
 
 SORTS = {
     "number": ("number",),
@@ -203,4 +204,9 @@ def photo(request, pk):
 @permission_required("shop.view_jobcard", raise_exception=True)
 @require_GET
 def job_of_plan(request, plan_pk):
-    return redirect("shop:job", get_object_or_404(JobPlan, plan_id=plan_pk).job_id)
+    found = JobPlan.objects.filter(plan_id=plan_pk).first()
+    if found is None:
+        plan = get_object_or_404(Plan, pk=plan_pk)
+        messages.info(request, f"No job has the plan {plan}.")
+        return redirect(plan)
+    return redirect("shop:job", found.job_id)

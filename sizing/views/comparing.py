@@ -86,13 +86,23 @@ def take(request, pk):
     return redirect(plan)
 
 
+def _plan_that_led_here(request) -> Plan | None:
+    """For the way back alone, so an address without one, or with one that is gone, is none the worse."""
+    number = request.GET.get("plan", "")
+    if not (number.isascii() and number.isdecimal() and request.user.has_perm("sizing.view_plan")):
+        return None
+    return Plan.objects.filter(pk=number).first()
+
+
 @require_GET
 @permission_required("sizing.view_turbo", raise_exception=True)
 def placement(request, pk):
-    """Whether one turbo goes where it shall go; the measures stand in the address."""
+    """Whether one turbo goes where it shall go; the measures stand in the address, and the plan that led here."""
     turbo = turbo_or_404(pk)
-    form = PlacementForm(request.GET if request.GET else None)
-    context = {"section": "catalogue", "item": turbo, "form": form}
+    plan = _plan_that_led_here(request)
+    measures = {name: value for name, value in request.GET.items() if name != "plan"}
+    form = PlacementForm(measures or None)
+    context = {"section": "jobs" if plan else "catalogue", "item": turbo, "form": form, "plan": plan}
     if form.is_bound:
         if not form.is_valid():
             return render(request, "sizing/placement.html", context, status=422)

@@ -66,8 +66,26 @@ def test_plan_and_compare_lead_to_the_place_of_each_turbo(owner_client):
     assert there in owner_client.get(plan.get_absolute_url()).content.decode()
     measures = {"length_mm": "260.5", "width_mm": "1240", "height_mm": "215"}
     page = owner_client.get(reverse("sizing:compare", args=[plan.pk]), measures).content.decode()
-    assert f"{there}?length_mm=260.5&amp;width_mm=1240.0&amp;height_mm=215.0" in page
+    assert f"{there}?plan={plan.pk}&amp;length_mm=260.5&amp;width_mm=1240.0&amp;height_mm=215.0" in page
     assert look(owner_client, turbo, length_mm="260.5", width_mm="1240.0", height_mm="215.0").status_code == 200
+
+
+def test_the_place_leads_back_to_the_plan_that_led_there(technician_client):
+    turbo = make_turbo()
+    plan = make_a_plan(turbo=turbo)
+    back = f'href="{plan.get_absolute_url()}"'
+    first = look(technician_client, turbo, plan=str(plan.pk)).content.decode()
+    assert back in first
+    assert "Nothing is typed yet" not in first  # the plan is no measure
+    assert f'name="plan" value="{plan.pk}"' in first  # so that the answer leads back too
+    assert back in look(technician_client, turbo, plan=str(plan.pk), drain_deg="steep").content.decode()
+
+
+@pytest.mark.parametrize("number", ["", "0", "99", "9" * 30, "x", "-1", "²", "1.5"])
+def test_a_plan_that_is_not_there_leaves_the_place_as_it_is(technician_client, number):
+    response = look(technician_client, make_turbo(), plan=number)
+    assert response.status_code == 200
+    assert "Back to the plan" not in response.content.decode()
 
 
 def test_what_the_catalogue_does_not_know_is_said(owner_client):

@@ -292,3 +292,20 @@ def test_the_page_needs_no_more_queries_with_a_full_catalogue(owner_client, djan
         make_cooler()
         make_plunger(6 + i / 10)
     assert count() == before
+
+
+@pytest.mark.parametrize("query", ["", "?length_mm=tall&cooler=999&speed_1=1800"])
+@pytest.mark.parametrize("name", ["match_panel", "compare", "stages", "turbine_capacity"])
+def test_every_page_of_a_plan_leads_back_to_it_and_to_its_job(technician_client, name, query):
+    plan = make_a_plan()
+    page = technician_client.get(address(name, plan) + query).content.decode()
+    assert page.count(f'href="{plan.get_absolute_url()}"') >= 2  # above and below what may be long
+    assert f'href="{reverse("shop:job_of_plan", args=[plan.pk])}"' in page
+
+
+def test_the_way_to_the_job_of_a_plan_without_one_ends_at_the_plan(technician_client):
+    plan = make_a_plan()
+    response = technician_client.get(reverse("shop:job_of_plan", args=[plan.pk]), follow=True)
+    assert response.redirect_chain == [(plan.get_absolute_url(), 302)]
+    assert "No job has the plan First stage" in text_of(response.content.decode())
+    assert technician_client.get(reverse("shop:job_of_plan", args=[plan.pk + 1])).status_code == 404
