@@ -85,7 +85,7 @@ class _Reader:
                 if i in self.texts:
                     texts[i].append(column)
                 elif as_text:
-                    figures = numbers(column, dialect.decimal)
+                    figures = numbers(column, dialect.decimal, dialect.decimal_told)
                     unreadable[i] += int(np.isnan(figures).sum()) - column.null_count
                     columns[i][rows:end] = figures
                 else:

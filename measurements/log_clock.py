@@ -19,13 +19,20 @@ _WITH_UNIT = r"^(?P<value>-?\d+(?:[.,]\d+)?)\s?(?P<unit>sec|ms|us|µs|s|min|h)$"
 Cells = pa.Array
 
 
-def numbers(cells: Cells, decimal: str) -> np.ndarray:
-    """Cells as floats; what is no plain figure is not a number. Both 1.234,5 and 1,234.5 are understood where unmistakable."""
+def numbers(cells: Cells, decimal: str, told: bool = False) -> np.ndarray:
+    """Cells as floats; what is no plain figure is not a number. Both 1.234,5 and 1,234.5 are understood where unmistakable.
+
+    Where a person `told` the decimal mark, the other one can only part thousands: 1,234 is then 1234, and 1,23 no figure.
+    """
     text = pc.replace_substring(pc.utf8_trim_whitespace(cells), "−", "-")
-    text = pc.replace_substring_regex(text, r"^(-?\d{1,3})[.](\d{3}),(\d+)$", r"\1\2,\3") if decimal == "," else pc.replace_substring_regex(text, r"^(-?\d{1,3}),(\d{3})[.](\d+)$", r"\1\2.\3")
+    text = pc.replace_substring_regex(text, r"\s?%$", "")
+    other = "." if decimal == "," else ","
+    grouped = rf"^([+-]?[1-9]\d{{0,2}})([{other}]\d{{3}})+([{decimal}]\d*)?$" if told else rf"^-?\d{{1,3}}[{other}]\d{{3}}[{decimal}]\d+$"
+    text = pc.if_else(pc.match_substring_regex(text, grouped), pc.replace_substring(text, other, ""), text)
+    if told:
+        text = pc.if_else(pc.match_substring(text, other), pa.scalar(None, pa.string()), text)
     if decimal == ",":
         text = pc.replace_substring(text, ",", ".")
-    text = pc.replace_substring_regex(text, r"\s?%$", "")
     good = pc.match_substring_regex(text, r"^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?$")
     text = pc.if_else(good, pc.replace_substring_regex(text, r"^\+", ""), pa.scalar(None, pa.string()))
     return pc.cast(text, pa.float64()).to_numpy(zero_copy_only=False)

@@ -2,7 +2,7 @@
 
 import csv
 import re
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 HEAD_BYTES = 256 * 1024
 HEAD_LINES = 400
@@ -14,6 +14,10 @@ MAX_HEADER = 160
 
 class LogRefused(ValueError):
     """A file that is no log, or a log that cannot be read as it was matched. The message says what to do."""
+
+
+class LayoutRefused(LogRefused):
+    """The text cannot be read as a person said it is laid out; as found, or said otherwise, it may be."""
 
 
 # The first bytes of what people send by mistake.
@@ -29,6 +33,35 @@ SIGNATURES = [
     (b"RIFF", "a picture, a film or a sound"),
 ]
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
+DECIMALS = {".": "point", ",": "comma"}
+
+
+@dataclass(frozen=True)
+class Layout:
+    """How a text is laid out, as a person said or as it was found. What is None is left to be found."""
+
+    delimiter: str | None = None
+    decimal: str | None = None
+    names_line: int | None = None  # counted from 1; 0: no line holds the names of the columns
+
+    def said(self) -> dict[str, str | int]:
+        """Only what is not left to be found, as it is stored."""
+        return {name: value for name, value in asdict(self).items() if value is not None}
+
+    @classmethod
+    def of_words(cls, delimiter: str = "", decimal: str = "", names_line: int | None = None) -> "Layout":
+        """From the words that people choose; an empty one is left to be found."""
+        marks, points = ({word: mark for mark, word in words.items()} for words in (DELIMITERS, DECIMALS))
+        return cls(marks[delimiter] if delimiter else None, points[decimal] if decimal else None, names_line)
+
+    def words(self) -> dict[str, str | int]:
+        """As `of_words` takes it."""
+        line = "" if self.names_line is None else self.names_line
+        return {"delimiter": DELIMITERS.get(self.delimiter or "", ""), "decimal": DECIMALS.get(self.decimal or "", ""), "names_line": line}
+
+
+AS_FOUND = Layout()
+
 NOTHING = frozenset(["", "nan", "n/a", "na", "-", "--", "---", "null", "none", "#n/a", "inf", "-inf", "*", "?"])
 _NUMBER = re.compile(r"^[\s\"']*[-+−]?(\d+([.,]\d*)*|[.,]\d+)([eE][-+]?\d+)?[\s\"'%]*$")
 _DATE = r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}"
@@ -61,10 +94,20 @@ class Dialect:
     ragged: bool = False  # rows are as a rule shorter than the header
     early_rows: int = 0  # figures between the header and the first whole row, such as a cut-off first record
     long: tuple[int, int, int, int] | None = None  # long form: columns of time, channel, value, unit (-1: none)
+    header_row: int = -1  # where the names stand, counted from 0; -1: nowhere
+    decimal_told: bool = False  # by a person, so that the other mark can only part thousands
 
     @property
     def delimiter_word(self) -> str:
         return DELIMITERS[self.delimiter]
+
+    @property
+    def decimal_word(self) -> str:
+        return DECIMALS[self.decimal]
+
+    @property
+    def layout(self) -> Layout:
+        return Layout(self.delimiter, self.decimal, self.header_row + 1)
 
 
 def refuse_what_is_no_text(data: bytes) -> None:
@@ -139,22 +182,27 @@ def looks_like_units(row: list[str]) -> bool:
     return bool(filled) and sum(bool(_UNIT_CELL.match(c)) for c in filled) >= 0.6 * len(filled)
 
 
-def _choose(lines: list[str]) -> tuple[str, list[list[str]], int]:
+def _first_of_usual_width(rows: list[list[str]], figures: list[int]) -> tuple[int, int, int]:
+    """Of the rows of figures: the first that is as wide as most, that width, and how many are."""
+    widths = [len(rows[i]) for i in figures]
+    usual = max(set(widths), key=lambda width: (widths.count(width), width))
+    return next(i for i in figures if len(rows[i]) == usual), usual, widths.count(usual)
+
+
+def _choose(lines: list[str], delimiters: list[str]) -> tuple[str, list[list[str]], int]:
     """The delimiter under which most rows hold figures in the same number of cells; and the first such row."""
     best = None
-    for delimiter in DELIMITERS:
+    for delimiter in delimiters:
         if not any(delimiter in line for line in lines):
             continue
         rows = [cells_of(line, delimiter) for line in lines]
         figures = [i for i, row in enumerate(rows) if is_row_of_figures(row)]
         if not figures:
             continue
-        widths = [len(rows[i]) for i in figures]
-        usual = max(set(widths), key=lambda width: (widths.count(width), width))
+        first, usual, many = _first_of_usual_width(rows, figures)
         # A decimal comma must not pass for a delimiter: semicolon and tab win over comma when both fit.
-        score = (widths.count(usual), delimiter in ";\t|", usual)
+        score = (many, delimiter in ";\t|", usual)
         if best is None or score > best[0]:
-            first = next(i for i in figures if len(rows[i]) == usual)
             best = (score, delimiter, rows, first)
     if best is None:
         raise LogRefused(_why_no_table(lines))
@@ -196,14 +244,28 @@ def _header(rows: list[list[str]], first: int) -> tuple[list[str], list[str], in
     return rows[low], [], low
 
 
+def _told_header(rows: list[list[str]], first: int, line: int) -> tuple[list[str], list[str], int, int]:
+    """As `_header`, with the line of the names said by a person; and the first row of figures below it."""
+    if line == 0:
+        return [f"column {i + 1}" for i in range(len(rows[first]))], [], -1, first
+    at = line - 1
+    if at >= len(rows) or len(_filled(rows[at])) < 2:
+        raise LayoutRefused(f"Names of columns in line {line}: no names stand there beside each other. Allowed: a line above the figures, or 0 when no line holds names.")
+    figures = [i for i in range(at + 1, len(rows)) if is_row_of_figures(rows[i])]
+    if not figures:
+        raise LayoutRefused(f"Names of columns in line {line}: no row of figures stands below it. Allowed: a line above the figures, or 0 when no line holds names.")
+    units = next((rows[i] for i in (at + 1, at - 1) if 0 <= i < len(rows) and looks_like_units(rows[i])), [])
+    return rows[at], units, at, _first_of_usual_width(rows, figures)[0]
+
+
 _LONG_CHANNEL = re.compile(r"^(channel|signal|parameter|sensor|pid|variable|quantity|measurement|name|item|tag|kanal|canal)s?([ _]name)?$", re.I)
 _LONG_VALUE = re.compile(r"^(value|reading|val|wert|valeur|valor|measured|data)s?$", re.I)
 _LONG_UNIT = re.compile(r"^(unit|einheit|unité|unidad)s?$", re.I)
 
 
-def _find_long(lines: list[str]) -> tuple[str, list[list[str]], int, tuple[int, int, int, int]] | None:
+def _find_long(lines: list[str], delimiters: list[str]) -> tuple[str, list[list[str]], int, tuple[int, int, int, int]] | None:
     """One row a reading: a column of names that repeat and a column of values. By the header, else by what the rows hold."""
-    for delimiter in DELIMITERS:
+    for delimiter in delimiters:
         if not any(delimiter in line for line in lines):
             continue
         rows = [cells_of(line, delimiter) for line in lines]
@@ -240,14 +302,18 @@ def _head_lines(data: bytes, encoding: str) -> list[str]:
     return lines[:HEAD_LINES]
 
 
-def find_dialect(data: bytes) -> Dialect:
-    """Say how this file is to be read, or refuse it with the reason."""
+def find_dialect(data: bytes, layout: Layout = AS_FOUND) -> Dialect:
+    """Say how this file is to be read, or refuse it with the reason. What a person said of the layout is not guessed."""
     refuse_what_is_no_text(data)
     encoding = encoding_of(data)
     lines = _head_lines(data, encoding)
-    long = _find_long(lines)
-    delimiter, rows, first = long[:3] if long else _choose(lines)
-    header, units, at = _header(rows, first)
+    delimiters = [layout.delimiter] if layout.delimiter else list(DELIMITERS)
+    long = _find_long(lines, delimiters)
+    delimiter, rows, first = long[:3] if long else _choose(lines, delimiters)
+    if layout.names_line is None or long:
+        header, units, at = _header(rows, first)
+    else:
+        header, units, at, first = _told_header(rows, first, layout.names_line)
     if long and at < 0 and first and len(rows[first - 1]) == len(rows[first]):
         header, units, at = rows[first - 1], [], first - 1
     width = max(len(rows[first]), len(header) if any(header[len(rows[first]) :]) else 0)
@@ -260,7 +326,7 @@ def find_dialect(data: bytes) -> Dialect:
     shown = [pad(row) for row in rows[first : first + SHOWN_ROWS] if any(row)]
     notes = tuple(line.strip()[:MAX_HEADER] for line in lines[: at if at >= 0 else first] if line.strip(" \t,;|\""))
     return Dialect(
-        encoding, delimiter, _decimal(rows[first : first + 100]), first, pad(header), pad(units) if units else (), tuple(shown),
+        encoding, delimiter, layout.decimal or _decimal(rows[first : first + 100]), first, pad(header), pad(units) if units else (), tuple(shown),
         notes[:SHOWN_NOTES], at >= 0, width > usual,
-        sum(is_row_of_figures(row) or (len(row) == 1 and is_figure(row[0])) for row in rows[at + 1 : first]), long[3] if long else None,
+        sum(is_row_of_figures(row) or (len(row) == 1 and is_figure(row[0])) for row in rows[at + 1 : first]), long[3] if long else None, at, bool(layout.decimal),
     )  # fmt: skip

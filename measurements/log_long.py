@@ -96,7 +96,7 @@ def widen(data: bytes, start: int, dialect: Dialect) -> tuple[bytes, list[str]]:
     if not len(time):
         raise LogRefused("There is not one row of figures below the header.")
     if pa.types.is_string(value.type):
-        figures = numbers(value, dialect.decimal)
+        figures = numbers(value, dialect.decimal, dialect.decimal_told)
         told += [f"{int(np.isnan(figures).sum()) - value.null_count:,} readings held no figure and were left out."]
     else:
         figures = value.to_numpy(zero_copy_only=False)

@@ -1,5 +1,6 @@
 """The recordings in a file: members of a packed file, sheets, and stretches of one text that have a header each. Pure."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -7,7 +8,11 @@ import pyarrow as pa
 
 from .log_clock import seconds, unit_of_clock
 from .log_dialect import (
+    AS_FOUND,
+    DELIMITERS,
     Dialect,
+    Layout,
+    LayoutRefused,
     LogRefused,
     cells_of,
     find_dialect,
@@ -22,6 +27,9 @@ from .log_unpack import Text, line_starts, unpack
 MAX_RECORDINGS = 60
 MANY_ODD_LINES = 20_000
 BACK_LINES = 60
+TOP_LINES, TOP_WIDTH = 24, 100
+
+LayoutOf = Callable[[int], Layout | None]  # what a person said of a recording, by its number; None: nothing
 
 _ODD = np.zeros(256, dtype=bool)
 for _mark in range(256):
@@ -38,6 +46,10 @@ class Recording:
     data: bytes
     dialect: Dialect
     told: tuple[str, ...] = ()  # what was found on the way here, in words
+    laid_out: Layout = AS_FOUND  # as it is read
+    found_as: Layout = AS_FOUND  # as it was found without anybody's word
+    top: tuple[str, ...] = ()  # its first lines as they stand
+    is_long: bool = False
 
 
 @dataclass
@@ -162,7 +174,7 @@ def _offset_of_line(data: bytes, line: int) -> int:
     return at
 
 
-def _parts(text: Text, found: Understood) -> None:
+def _parts(text: Text, found: Understood, layout_of: LayoutOf) -> None:
     data = _blanks_to_tabs(text.data)
     dialect = find_dialect(data)
     cuts = [0] if dialect.long else _cuts(data, dialect)
@@ -173,17 +185,32 @@ def _parts(text: Text, found: Understood) -> None:
             label = f"{label + ', ' if label else ''}recording {number} from line {line}"
         try:
             part = data if len(cuts) == 1 else data[start:end]
-            found.recordings.append(_recording(label, part, dialect if len(cuts) == 1 else find_dialect(part)))
+            as_found = dialect if len(cuts) == 1 else find_dialect(part)
+            found.recordings.append(_recording(label, part, as_found, layout_of(len(found.recordings) + 1) or AS_FOUND))
+        except LayoutRefused:
+            raise
         except LogRefused as refused:
             found.refused.append((label, str(refused)))
 
 
-def _recording(label: str, data: bytes, dialect: Dialect) -> Recording:
+def _laid_out(data: bytes, layout: Layout) -> Dialect:
+    try:
+        return find_dialect(data, layout)
+    except LayoutRefused:
+        raise
+    except LogRefused as refused:
+        how = f"With {DELIMITERS[layout.delimiter]} between columns it is no table. " if layout.delimiter else ""
+        raise LayoutRefused(f"{how}{refused}") from refused
+
+
+def _recording(label: str, data: bytes, as_found: Dialect, layout: Layout) -> Recording:
+    dialect = _laid_out(data, layout) if layout.said() else as_found
+    top = tuple(line[:TOP_WIDTH] for line in _lines_from(data, 0, TOP_LINES))
+    recording = Recording(label, data, dialect, (), dialect.layout, as_found.layout, top, bool(dialect.long))
     if not dialect.long:
-        return Recording(label, data, dialect)
-    notes = dialect.notes
+        return recording
     wide, told = widen(data, _offset_of_line(data, dialect.skip_rows), dialect)
-    return Recording(label, wide, replace(find_dialect(wide), notes=notes), tuple(told))
+    return replace(recording, data=wide, dialect=replace(find_dialect(wide), notes=dialect.notes), told=tuple(told))
 
 
 def _blanks_to_tabs(data: bytes) -> bytes:
@@ -201,15 +228,21 @@ def _blanks_to_tabs(data: bytes) -> bytes:
     return data.replace(b"\n\t", b"\n").replace(b"\t\n", b"\n").strip(b"\t")
 
 
-def understand(data: bytes) -> Understood:
-    """Every recording in a file, or LogRefused with the reason why there is none."""
+def understand(data: bytes, layout_of: LayoutOf = lambda number: None) -> Understood:
+    """Every recording in a file, or LogRefused with the reason why there is none.
+
+    `layout_of` gives what a person said of a recording's layout; LayoutRefused when it cannot be read so. Where one
+    recording ends and the next begins is found as before, so that their numbers stay.
+    """
     unpacked = unpack(data)
     found = Understood(refused=list(unpacked.refused), packed=unpacked.packed)
     many = len(unpacked.texts)
     while unpacked.texts:
         text = unpacked.texts.pop(0)  # let go of each as it is done
         try:
-            _parts(text, found)
+            _parts(text, found, layout_of)
+        except LayoutRefused:
+            raise
         except LogRefused as refused:
             if many == 1 and not found.refused:
                 raise

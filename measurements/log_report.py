@@ -7,11 +7,11 @@ from dataclasses import asdict
 
 import numpy as np
 
-from .log_dialect import LogRefused
+from .log_dialect import DECIMALS, DELIMITERS, LogRefused
 from .log_file import CLOCKS, Log, check_mapping, read_logs
 from .log_match import guessed_columns, without_unit
 from .log_names import CHANNELS
-from .log_parts import Recording, understand
+from .log_parts import LayoutOf, Recording, understand
 from .log_words import NO_POWER, dropped, findings, refusals
 from .pulls import find_pulls
 
@@ -70,12 +70,13 @@ def _log(log: Log, recording: Recording, show: Show) -> dict:
 
 
 def _recording(recording: Recording, number: int, air_pressure_kpa: float | None, show: Show) -> list[dict]:
-    dialect, pairs = recording.dialect, guessed_columns(recording.dialect)
+    dialect, laid, pairs = recording.dialect, recording.laid_out, guessed_columns(recording.dialect)
     unsaid = without_unit(dialect)
     head = {
         "label": recording.label,
         "dialect": {
-            "encoding": dialect.encoding, "delimiter": dialect.delimiter_word, "decimal": "comma" if dialect.decimal == "," else "point",
+            "encoding": dialect.encoding, "delimiter": DELIMITERS[laid.delimiter], "decimal": DECIMALS[laid.decimal],
+            "names_line": laid.names_line, "said_by_you": recording.laid_out != recording.found_as, "long_form": recording.is_long,
             "rows_before_the_figures": dialect.skip_rows, "notes": list(dialect.notes), "has_header": dialect.has_header,
         },
         "columns": [{"header": name, "quantity": quantity, "unit": unit} for name, (quantity, unit) in zip(dialect.header, pairs, strict=True)],
@@ -93,9 +94,12 @@ def _recording(recording: Recording, number: int, air_pressure_kpa: float | None
     return [{"number": number, "stretch": log.stretch, **head, **_log(log, recording, show)} for log in logs]
 
 
-def report(data: bytes, air_pressure_kpa: float | None = None, show: Show = plain) -> dict:
-    """Recordings, channels, what was dropped and why, pulls and refusals of a file. LogRefused when it is no log at all."""
-    found = understand(data)
+def report(data: bytes, air_pressure_kpa: float | None = None, show: Show = plain, layout_of: LayoutOf = lambda number: None) -> dict:
+    """Recordings, channels, what was dropped and why, pulls and refusals of a file. LogRefused when it is no log at all.
+
+    `layout_of` gives by its number how a recording is laid out, where what is found is wrong.
+    """
+    found = understand(data, layout_of)
     recordings = [row for number, part in enumerate(found.recordings, start=1) for row in _recording(part, number, air_pressure_kpa, show)]
     return {
         "sha256": hashlib.sha256(data).hexdigest(),

@@ -8,7 +8,8 @@ from django.urls import get_resolver, reverse
 
 from measurements.actions.curves import record_curve
 from measurements.actions.dyno import record_dyno
-from measurements.actions.logs import read_log, receive_log
+from measurements.actions.log_reading import read_log
+from measurements.actions.logs import receive_log
 from measurements.actions.proving import start_run
 from measurements.actions.readings import record_point
 from measurements.actions.smoke import add_snap, start_smoke_test

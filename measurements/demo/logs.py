@@ -4,7 +4,8 @@ import io
 
 import numpy as np
 
-from measurements.actions.logs import name_instruments, read_log, receive_log
+from measurements.actions.log_reading import read_log
+from measurements.actions.logs import name_instruments, receive_log
 from measurements.models import Instrument, LogFile, ProvingRun
 from shop.models import JobCard, Person
 

@@ -1,4 +1,4 @@
-"""Logs of a job: upload, match the columns, look at what was found, take back."""
+"""Logs of a job: upload, look at what was found, export, take back."""
 
 from pathlib import PurePath
 
@@ -10,31 +10,19 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from measurements.access import job_or_404, log_or_404
-from measurements.actions.logs import (
-    KnownLog,
-    bytes_of,
-    mapping_of,
-    name_instruments,
-    read_log,
-    receive_log,
-    recording_of,
-    show_channel,
-    stretches_of,
-    understood,
-    undo_file,
-    undo_log,
-)
+from measurements.actions.log_matches import bytes_of, understood
+from measurements.actions.log_reading import show_channel
+from measurements.actions.logs import KnownLog, name_instruments, receive_log, undo_file, undo_log
 from measurements.curve_plots import pulls_chart
 from measurements.findings import current_plan
 from measurements.forms.log_instruments import LogInstrumentsForm
-from measurements.forms.logs import LogUploadForm, MatchForm
+from measurements.forms.logs import LogUploadForm
 from measurements.log_dialect import LogRefused
 from measurements.log_export import as_csv, as_parquet
-from measurements.log_match import without_unit
 from measurements.log_names import CHANNELS
-from measurements.log_parts import Recording, Understood
+from measurements.log_parts import Understood
 from measurements.log_plots import figure, strips
-from measurements.models import LogFile, LogMatch
+from measurements.models import LogFile
 from measurements.plan_side import plan_limits
 from measurements.pull_checks import judge_pulls
 from measurements.sheet import usual_phase
@@ -92,59 +80,6 @@ def log_recordings(request, pk):
         "nothing_kept": request.method == "POST",
     }  # fmt: skip
     return render(request, "measurements/log_recordings.html", context, status=422 if request.method == "POST" else 200)
-
-
-def _looked_at(log: LogFile, recording: Recording, mapping) -> dict:
-    """What would come of it if it were read so: nothing is stored."""
-    try:
-        stretches = stretches_of(log, recording, mapping)
-    except LogRefused as refused:
-        return {"refused": str(refused)}
-    mine = next((s for s in stretches if s.table.stretch == log.stretch), stretches[0])
-    return {"table": mine.table, "lines": [*recording.told, *mine.lines], "stretches": len(stretches), "first": log.stretch == 1}
-
-
-def _like(log: LogFile) -> list[LogFile]:
-    """Recordings of the same file with the same header that wait to be matched."""
-    return [row for row in log.siblings() if row.state == "received" and row.header_mark == log.header_mark]
-
-
-@permission_required("measurements.add_logfile", raise_exception=True)
-@require_http_methods(["GET", "POST"])
-def log_match(request, pk):
-    log = log_or_404(pk)
-    try:
-        recording = recording_of(log)
-    except LogRefused as refused:
-        return render(request, "measurements/log.html", {"section": "jobs", "job": log.job, "log": log, "why": str(refused)})
-    form = MatchForm(request.POST or None, log=log)
-    if request.method == "POST" and form.is_valid() and "look" not in request.POST:
-        try:
-            read_log(log, form.mapping(), request.user)
-            refused = _read_alike(log, form, request.user) if request.POST.get("alike") else []
-            for line in refused:
-                messages.error(request, line)
-            return redirect("measurements:log", pk)
-        except LogRefused as refused:
-            form.add_error(None, str(refused))
-    mapping = mapping_of(log) if request.method == "GET" else form.mapping() if form.is_valid() else None
-    context = {
-        "section": "jobs", "job": log.job, "log": log, "form": form, "dialect": recording.dialect, "alike": _like(log),
-        "rows": list(form.rows(recording.dialect.first_rows, without_unit(recording.dialect))),
-        "match": LogMatch.objects.filter(header_mark=log.header_mark).select_related("by").first() if log.header_mark else None,
-        "looked": _looked_at(log, recording, mapping) if mapping else None,
-    }  # fmt: skip
-    return render(request, "measurements/log_match.html", context, status=422 if form.errors else 200)
-
-
-def _read_alike(log: LogFile, form: MatchForm, by) -> list[str]:
-    refused = []
-    for row in _like(log):
-        try:
-            read_log(row, form.mapping(), by)
-        except LogRefused as error:
-            refused.append(f"{row}: {error}")
-    return refused
 
 
 def _shown_column(column):

@@ -5,7 +5,8 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
-from measurements.actions.logs import name_instruments, read_log, receive_log
+from measurements.actions.log_reading import read_log
+from measurements.actions.logs import name_instruments, receive_log
 from measurements.actions.moves import missing_for
 from measurements.actions.readings import record_point
 from measurements.findings import judge_all

@@ -8,8 +8,10 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
-from measurements.actions import logs as log_actions
-from measurements.actions.logs import KnownLog, bytes_of, read_log, receive_log, undo_file, undo_log
+from measurements.actions import log_reading
+from measurements.actions.log_matches import bytes_of
+from measurements.actions.log_reading import read_log
+from measurements.actions.logs import KnownLog, receive_log, undo_file, undo_log
 from measurements.log_dialect import LogRefused
 from measurements.log_export import header_of
 from measurements.log_names import CHANNELS, guess
@@ -271,7 +273,7 @@ def test_an_import_that_breaks_leaves_the_file_and_nothing_else(technician, monk
     def breaks(*args):
         raise RuntimeError("disk full")
 
-    monkeypatch.setattr(log_actions, "_store_columns", breaks)
+    monkeypatch.setattr(log_reading, "_store_columns", breaks)
     with pytest.raises(RuntimeError):
         read_log(log, {c.position: (c.quantity, c.unit) for c in log.columns.all()}, technician)
     log.refresh_from_db()

@@ -4,7 +4,7 @@ from pathlib import Path
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from measurements.log_dialect import LogRefused
+from measurements.log_dialect import DECIMALS, DELIMITERS, HEAD_LINES, Layout, LogRefused
 from measurements.log_report import report
 
 
@@ -15,15 +15,25 @@ class Command(BaseCommand):
         parser.add_argument("file", help="CSV, TSV or other text, .xlsx, gzip or zip")
         parser.add_argument("--json", action="store_true")
         parser.add_argument("--air-pressure-kpa", type=float, help="of the place, for logs that hold only absolute manifold pressure")
+        parser.add_argument("--delimiter", choices=list(DELIMITERS.values()), default="", help="between columns, where the guess is wrong")
+        parser.add_argument("--decimal", choices=list(DECIMALS.values()), default="", help="mark, where the guess is wrong")
+        parser.add_argument("--names-line", type=int, help="line of the names of columns, counted from where the recording begins; 0: none")
+        parser.add_argument("--recording", type=int, help="the only one that these three are said of; all when left out")
 
     def handle(self, *args, **options):
         path, air = Path(options["file"]), options["air_pressure_kpa"]
         if air is not None and not 50 <= air <= 110:
             raise CommandError(f"--air-pressure-kpa: {air:g} is outside 50 to 110 kPa.")
+        line, only = options["names_line"], options["recording"]
+        if line is not None and not 0 <= line <= HEAD_LINES:
+            raise CommandError(f"--names-line: {line} is outside 0 to {HEAD_LINES}.")
+        layout = Layout.of_words(options["delimiter"], options["decimal"], line)
         try:
             if path.stat().st_size > settings.MAX_UPLOAD_MB * 1024 * 1024:
                 raise CommandError(f"{path.name} has {path.stat().st_size / 1048576:.0f} MB. Allowed: up to {settings.MAX_UPLOAD_MB} MB.")
-            found = report(path.read_bytes(), air)
+            found = report(path.read_bytes(), air, layout_of=lambda number: layout if only in (None, number) else None)
+            if only is not None and only not in {row["number"] for row in found["recordings"]}:
+                raise CommandError(f"--recording: the file holds no recording {only}.")
         except OSError as error:
             raise CommandError(f"{path}: {error.strerror}.") from error
         except LogRefused as refused:
@@ -40,7 +50,7 @@ def _text(found: dict) -> str:
     for row in found["recordings"]:
         lines += ["", f"Recording {row['number']}" + (f", {row['label']}" if row["label"] else "") + (f", stretch {row['stretch']}" if row.get("stretch", 1) > 1 else "")]
         d = row["dialect"]
-        lines.append(f"  {d['encoding']}, {d['delimiter']} between columns, decimal {d['decimal']}, {d['rows_before_the_figures']} rows before the figures")
+        lines.append(f"  {d['encoding']}, {d['delimiter']} between columns, decimal {d['decimal']}, {'names in line ' + str(d['names_line']) if d['names_line'] else 'no names'}, {d['rows_before_the_figures']} rows before the figures")
         lines += [f"  note: {note}" for note in d["notes"]]
         if "refused" in row:
             lines += [f"  {c['header']}: {c['quantity'] or 'not used'} {c['unit']}".rstrip() for c in row["columns"]]
