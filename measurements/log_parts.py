@@ -27,7 +27,7 @@ from .log_unpack import Text, line_starts, unpack
 MAX_RECORDINGS = 60
 MANY_ODD_LINES = 20_000
 BACK_LINES = 60
-TOP_LINES, TOP_WIDTH = 24, 100
+MOST_TOP_LINES, TOP_WIDTH = 60, 100
 
 LayoutOf = Callable[[int], Layout | None]  # what a person said of a recording, by its number; None: nothing
 
@@ -205,7 +205,7 @@ def _laid_out(data: bytes, layout: Layout) -> Dialect:
 
 def _recording(label: str, data: bytes, as_found: Dialect, layout: Layout) -> Recording:
     dialect = _laid_out(data, layout) if layout.said() else as_found
-    top = tuple(line[:TOP_WIDTH] for line in _lines_from(data, 0, TOP_LINES))
+    top = tuple(line[:TOP_WIDTH] for line in _lines_from(data, 0, min(MOST_TOP_LINES, max(8, dialect.skip_rows + 4))))
     recording = Recording(label, data, dialect, (), dialect.layout, as_found.layout, top, bool(dialect.long))
     if not dialect.long:
         return recording
