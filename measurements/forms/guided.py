@@ -1,6 +1,7 @@
 """The form of a guided sheet: one field for each item and place. Empty fields say nothing."""
 
 import uuid
+from itertools import groupby
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -68,6 +69,14 @@ class GuidedForm(forms.Form):
         for name, item, place in self.rows:
             entry = self.current.get((item.slug, place))
             yield {"field": self[name], "item": item, "place": place, "now": shown_entry(item, entry) if entry else ""}
+
+    def groups(self):
+        """The fields in their order; the places of one measured item stand together under one heading."""
+        for item, rows in groupby(self.items(), key=lambda row: row["item"]):
+            if item.repeat and not item.choices:
+                yield {"item": item, "together": list(rows)}
+            else:
+                yield from rows
 
     def found(self):
         """What was typed: item, place, value, choice."""

@@ -5,6 +5,7 @@ from django.utils.safestring import mark_safe
 
 from measurements.phone_bundle import phone_bundle
 from measurements.views.phone_kept import bundle_address
+from shop.views.entry import THEMES
 
 register = template.Library()
 
@@ -18,3 +19,8 @@ def phone_styles() -> str:
 @register.simple_tag
 def phone_scripts() -> str:
     return bundle_address("js")
+
+
+@register.simple_tag
+def phone_lights() -> list[tuple[str, str]]:
+    return THEMES

@@ -55,8 +55,7 @@ def theme(request):
             request.POST["theme"],
             max_age=365 * 86400,
             samesite="Lax",
-            secure=settings.SECURE,
-            httponly=True,
+            secure=settings.SECURE,  # read by the phone's script too, which sets it without network
         )
     return response
 

@@ -43,10 +43,22 @@ async function page(event) {
   return Promise.race([sound, late]);
 }
 
+// The job card names the customer and is never kept: without network the readings of that job stand in, else what is kept here.
+async function orWhatIsKept(request) {
+  try { return await fetch(request); } catch (error) {
+    const job = /^\/jobs\/\d+\//.exec(new URL(request.url).pathname), cache = await caches.open(KEPT);
+    for (const path of [job && `${job[0]}phone/`, "{% url 'measurements:outbox' %}"]) {
+      if (path && (await cache.match(keyOf(new URL(path, self.location.href).href)))) return Response.redirect(path);
+    }
+    throw error;
+  }
+}
+
 self.addEventListener("fetch", (event) => {
   const url = new URL(event.request.url);
   if (event.request.method !== "GET" || url.origin !== self.location.origin) return;
   if (event.request.mode === "navigate" && PAGES.test(url.pathname) && !url.searchParams.has("saved")) event.respondWith(page(event));
+  else if (event.request.mode === "navigate" && !url.searchParams.has("saved")) event.respondWith(orWhatIsKept(event.request));
   else if (ASSETS.includes(url.pathname)) event.respondWith(caches.match(event.request).then((kept) => kept || fetch(event.request)));
 });
 

@@ -74,6 +74,38 @@ def test_the_whole_sheet_starts_without_network_after_one_visit(phone, job):
     assert Point.objects.count() == 1
 
 
+def test_the_card_scanned_without_network_leads_to_the_readings_that_are_kept(phone, job):
+    sheet_of(phone, job)
+    phone.ready_without_network()
+    phone.context.set_offline(True)
+    phone.page.close()
+    phone.new_tab()
+    phone.go(job.get_absolute_url())
+    expect(phone.page).to_have_url(re.compile(rf"/jobs/{job.pk}/phone/$"))
+    expect(phone.page.locator("#sheet-form")).to_be_visible()
+    phone.go(f"/jobs/{job.pk + 1}/")  # of this one nothing is kept
+    expect(phone.page).to_have_url(re.compile("/jobs/outbox/$"))
+    phone.page.get_by_role("link", name=f"Readings, {job.number}").tap()
+    expect(phone.page.locator("#sheet-form")).to_be_visible()
+    phone.context.set_offline(False)
+
+
+def test_the_light_is_chosen_without_network_and_taken_by_every_kept_page(phone, job):
+    sheet_of(phone, job)
+    phone.ready_without_network()
+    phone.context.set_offline(True)
+    theme = "document.documentElement.dataset.theme"
+    assert phone.page.evaluate(theme) == "day"
+    phone.page.get_by_role("button", name="Full sun").tap()
+    assert phone.page.evaluate(theme) == "sun"
+    phone.go("/jobs/outbox/")
+    expect(phone.page.get_by_role("button", name="Full sun")).to_have_attribute("aria-pressed", "true")
+    assert phone.page.evaluate(theme) == "sun"
+    phone.context.set_offline(False)
+    phone.go("/jobs/")  # the server reads the same cookie
+    assert phone.page.evaluate(theme) == "sun"
+
+
 def test_a_killed_tab_loses_nothing(phone, job):
     sheet_of(phone, job)
     phone.ready_without_network()

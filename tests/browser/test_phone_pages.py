@@ -104,6 +104,7 @@ def test_the_pad_opens_again_for_the_field_that_was_typed_last(chromium, live_se
     job, _ = make_proving_job(make_person("technician", "tarek"))
     phone = Phone(chromium, live_server.url, "tarek")
     phone.go(f"/jobs/{job.pk}/phone/?phase=before")
+    expect(phone.page.locator("[name=exhaust_temperature_c]")).to_have_attribute("inputmode", "none")  # the phone's own keys stay away
     for text in ("41", "42"):
         phone.page.locator("[name=exhaust_temperature_c]").tap()
         for digit in text + "0":

@@ -62,6 +62,23 @@
     if (!box.children.length) box.replaceChildren(el("p", "Nothing yet. What you save at the engine will stand here.", { className: "empty" }));
   }
 
+  // By the pages that the worker kept; each says in its title what it is.
+  async function keptSheets() {
+    const part = document.getElementById("kept-sheets"), found = [];
+    for (const name of window.caches ? await caches.keys() : []) {
+      if (!name.startsWith("phone-pages")) continue;
+      const cache = await caches.open(name);
+      for (const request of await cache.keys()) {
+        const title = /<title>([^<]*)</.exec(await (await cache.match(request)).text());
+        const { pathname, search } = new URL(request.url);
+        if (title && pathname.endsWith("/phone/") && !search) found.push([pathname, title[1]]);
+      }
+    }
+    part.querySelector("ul").replaceChildren(...found.map(([href, title]) => { const li = el("li"); li.append(el("a", title, { href, className: "line" })); return li; }));
+    part.hidden = !found.length;
+  }
+
+  keptSheets().catch(() => null);  // a page under plain http keeps none
   document.getElementById("send-now").addEventListener("click", () => Outbox.flush().then(show));
   Outbox.listen(show);
 })();

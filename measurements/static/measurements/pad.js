@@ -37,7 +37,6 @@
   const sign = () => { field.value = /^[-−]/.test(field.value) ? field.value.slice(1) : "−" + field.value; };
   function next() { const all = fields(); const to = all[all.indexOf(field) + 1]; if (to) to.focus(); }
 
-  document.querySelectorAll("[data-pad]").forEach((input) => { input.inputMode = "none"; });
   document.addEventListener("focusin", (event) => {
     if (event.target.matches("[data-pad]")) openFor(event.target);
     else if (!pad.contains(event.target)) close();
@@ -55,7 +54,10 @@
     else if (key.dataset.key === "save") { const form = field.form; field.blur(); close(); form.requestSubmit(); }
     else type(key.dataset.key);
   });
-  // A field that was touched before this script was there.
-  if (document.activeElement && document.activeElement.matches("[data-pad]")) openFor(document.activeElement);
+  // The sheets say which fields are for the pad, after this script. One of them may have been touched before any script was there.
+  document.addEventListener("DOMContentLoaded", () => {
+    document.querySelectorAll("[data-pad]").forEach((input) => { input.inputMode = "none"; });
+    if (document.activeElement && document.activeElement.matches("[data-pad]")) openFor(document.activeElement);
+  });
   window.Pad = { close };
 })();

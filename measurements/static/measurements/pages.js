@@ -29,6 +29,26 @@
     note.querySelector("a").hidden = state.trouble !== "log in";
   });
 
+  // The light is this phone's own: chosen without network too, and taken by a page that was kept in another one.
+  function light(slug) {
+    root.dataset.theme = slug;
+    document.querySelectorAll("[data-light]").forEach((b) => b.setAttribute("aria-pressed", b.dataset.light === slug));
+  }
+
+  function lights() {
+    const box = document.getElementById("lights"), chosen = /(?:^|; )theme=(\w+)/.exec(document.cookie);
+    if (!box) return;
+    box.addEventListener("click", (event) => {
+      const slug = event.target.dataset.light;
+      if (!slug) return;
+      document.cookie = `theme=${slug}; path=/; max-age=31536000; samesite=lax${location.protocol === "https:" ? "; secure" : ""}`;
+      light(slug);
+    });
+    light(chosen && box.querySelector(`[data-light="${chosen[1]}"]`) ? chosen[1] : root.dataset.theme);
+    box.hidden = false;
+    document.getElementById("light").hidden = true;
+  }
+
   function tellOffline(text) { if (offline) offline.textContent = text; }
 
   async function keepPages() {
@@ -48,5 +68,6 @@
     }
   }
 
+  lights();
   window.addEventListener("load", () => { Outbox.watch(); keepPages(); });
 })();
