@@ -49,6 +49,7 @@ urlpatterns = [
     path("logs/<int:pk>/parquet/", logs.log_parquet, name="log_parquet"),
     path("logs/<int:pk>/file/", logs.log_file, name="log_file"),
     path("logs/<int:pk>/instruments/", logs.log_instruments, name="log_instruments"),
+    path("logs/<int:pk>/alike/", logs.log_alike, name="log_alike"),
     path("logs/<int:pk>/undo/", logs.log_undo, name="log_undo"),
     path("jobs/<int:pk>/proving/", proving.proving, name="proving"),
     path("proving/<int:pk>/decide/", proving.decide_run, name="decide"),

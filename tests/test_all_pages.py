@@ -153,6 +153,7 @@ POSTS = {
     "measurements:smoke_examples": ("", BOSS),
     "measurements:token_revoke": ("token", BOSS),
     "measurements:log_undo": ("log", WORK),
+    "measurements:log_alike": ("log", WORK),
     "measurements:log_instruments": ("log", WORK),
 }
 # Addresses that only lead on to another.

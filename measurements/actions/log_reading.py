@@ -127,6 +127,36 @@ def _store_others(log: LogFile, stretches: list[Stretch], how: Matched) -> None:
         _store(other, stretch, how)
 
 
+def read_alike(log: LogFile, rows: list[LogFile], by: Person, at: datetime | None = None) -> list[str]:
+    """Read other recordings of the file again with the match of this one: all of them, or none when one cannot be.
+
+    Stretches of the same text take its layout, too; another text keeps its own. A stretch that there is no more when
+    matched so, since the clock does not start again there, is taken back. Returns in words what became of each.
+    """
+    at, work = at or timezone.now(), []
+    for recording in sorted({row.recording for row in rows}):
+        mine = [row for row in rows if row.recording == recording]
+        layout = layout_of(log if recording == log.recording else mine[0])
+        how = Matched(recording_of(mine[0], layout), mapping_of(log), layout, by, at)
+        found = {s.table.stretch: s for s in stretches_of(mine[0], how.recording, how.mapping)}
+        work += [(row, found, how) for row in mine]
+    for row, found, _ in work:  # before anything is stored
+        if row.stretch not in found and row.stretch <= next(iter(found.values())).table.stretches:
+            raise LogRefused(f"{row} holds nothing that can be read with this match. Nothing was changed.")
+    with transaction.atomic():
+        return [_follow(*one) for one in work]
+
+
+def _follow(row: LogFile, found: dict[int, Stretch], how: Matched) -> str:
+    if row.stretch == 1:
+        _store_others(row, [stretch for number, stretch in found.items() if number > 1], how)
+    if row.stretch in found:
+        _store(row, found[row.stretch], how)
+        return f"{row}: read again."
+    undo_log(row, how.by, how.at)
+    return f"{row}: taken back, since the clock does not start again there when matched so."
+
+
 def _store(log: LogFile, stretch: Stretch, how: Matched) -> LogFile:
     """In one transaction; when it fails, the file of columns goes with it."""
     log = LogFile.objects.select_for_update(of=("self",)).select_related("job").get(pk=log.pk)

@@ -11,12 +11,13 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from measurements.access import job_or_404, log_or_404
 from measurements.actions.log_matches import bytes_of, understood
-from measurements.actions.log_reading import show_channel
+from measurements.actions.log_reading import read_alike, show_channel
 from measurements.actions.logs import KnownLog, name_instruments, receive_log, undo_file, undo_log
 from measurements.curve_plots import pulls_chart
 from measurements.findings import current_plan
 from measurements.forms.log_instruments import LogInstrumentsForm
 from measurements.forms.logs import LogUploadForm
+from measurements.log_alike import beside, laid_words
 from measurements.log_dialect import LogRefused
 from measurements.log_export import as_csv, as_parquet
 from measurements.log_names import CHANNELS
@@ -91,7 +92,9 @@ def _shown_column(column):
 @require_GET
 def log(request, pk):
     row = log_or_404(pk)
-    context = {"section": "jobs", "job": row.job, "log": row, "siblings": list(row.siblings())}
+    context = {"section": "jobs", "job": row.job, "log": row, "beside": beside(row)}
+    context["laid"] = laid_words(row.layout) if row.layout else ""
+    context["follow"] = [other for other in context["beside"] if other.may_follow]
     if row.state == "read":
         table = pd.read_parquet(row.table.open("rb"))
         plan = row.run.plan if row.run else current_plan(row.job)
@@ -119,6 +122,20 @@ def log_instruments(request, pk):
     else:
         for errors in form.errors.values():
             messages.error(request, " ".join(errors))
+    return redirect("measurements:log", pk)
+
+
+@permission_required("measurements.add_logfile", raise_exception=True)
+@require_POST
+def log_alike(request, pk):
+    """Read the other recordings of the file again as this one was read."""
+    row = log_or_404(pk)
+    chosen = [other.log for other in beside(row) if other.may_follow]
+    try:
+        for line in read_alike(row, chosen, request.user):
+            messages.success(request, line)
+    except LogRefused as refused:
+        messages.error(request, str(refused))
     return redirect("measurements:log", pk)
 
 
