@@ -13,7 +13,7 @@ SCRIPTS = (
     "shop/app.js",
     *(
         f"measurements/{name}.js"
-        for name in ("outbox", "figures", "judge", "pad", "run", "phone", "guided", "outbox_page", "pages", "leave")
+        for name in ("outbox", "figures", "judge", "pad", "handset", "run", "phone", "guided", "outbox_page", "pages", "leave")
     ),
 )  # fmt: skip
 STYLES = ("shop/app.css", "measurements/phone.css")

@@ -115,6 +115,32 @@ def test_the_pad_opens_again_for_the_field_that_was_typed_last(chromium, live_se
     phone.close()
 
 
+def test_the_phone_keeps_its_screen_on_and_shakes_when_settled_and_at_a_stop(chromium, live_server):
+    make_workshop()
+    job, _ = make_proving_job(make_person("technician", "tarek"), warm=True)
+    phone = Phone(chromium, live_server.url, "tarek", service_workers="block")
+    phone.context.add_init_script("""
+      window.shaken = []; window.keptOn = [];
+      navigator.vibrate = (ms) => shaken.push(ms);
+      Object.defineProperty(navigator, "wakeLock", { value: { request: async (what) => keptOn.push(what) } });
+    """)
+    phone.page.clock.install()
+    phone.go(f"/jobs/{job.pk}/phone/?phase=after")
+    assert phone.page.evaluate("keptOn") == ["screen"]
+    phone.page.locator("[name=step][value='4000x100']").check()
+    hold = phone.page.locator("#settle")
+    hold.click()
+    expect(hold).to_have_text("Hold: 30 s")
+    phone.page.clock.run_for(29_000)
+    assert phone.page.evaluate("shaken") == []
+    phone.page.clock.run_for(2_000)
+    expect(hold).to_have_text("Settled: read now")
+    phone.save(exhaust_temperature_c="790")
+    expect(phone.page.locator("#stop-now")).to_be_visible()
+    assert phone.page.evaluate("shaken") == [300, [600, 200, 600]]
+    phone.close()
+
+
 def test_the_minus_is_there_only_where_it_means_something(chromium, live_server):
     make_workshop()
     job, _ = make_proving_job(make_person("technician", "tarek"))

@@ -148,6 +148,7 @@
     stopScreen.querySelector(".reasons").replaceChildren(...stops.map((f) => el("p", Figures.sentence(sheet, f), { className: "reason" })));
     stopScreen.querySelector(".now").replaceChildren(...Judge.advice(sheet, findings).map((text) => el("li", text)));
     stopScreen.hidden = false;
+    Handset.nudge([600, 200, 600]);
     document.body.classList.add("stopped");
     stopScreen.querySelector("[data-go-on]").focus();
   }
@@ -280,7 +281,7 @@
     const end = Date.now() + sheet.settle_s * 1000;
     const tick = () => {
       const left = Math.ceil((end - Date.now()) / 1000);
-      if (left <= 0) { resetSettle(); settle.textContent = "Settled: read now"; return; }
+      if (left <= 0) { resetSettle(); settle.textContent = "Settled: read now"; Handset.nudge(300); return; }
       settle.textContent = `Hold: ${left} s`;
     };
     ticking = setInterval(tick, 250);
@@ -326,6 +327,7 @@
   }
   form.addEventListener("submit", (event) => { event.preventDefault(); if (window.Pad) Pad.close(); save(); });
   form.addEventListener("change", (event) => { if (event.target.name === "step") { resetSettle(); showGuide(); } });
+  Handset.stayAwake();
   Run.attach({ sheet: () => sheet, form, part: document.getElementById("sheet-part"), el, refuse }).then(recall);
   resetSettle();
   showGuide();

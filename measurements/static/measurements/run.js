@@ -141,6 +141,7 @@
   function tick() {
     const face = cool.querySelector(".clock"), rest = left();
     face.textContent = `${Math.floor(Math.max(0, rest) / 60)}:${String(Math.max(0, rest) % 60).padStart(2, "0")}`;
+    if (rest <= 0) Handset.nudge(600);
     if (rest <= 0) ended(sheet().cool_down_s, "Idled long enough: switch off now.");
   }
 
