@@ -29,6 +29,7 @@ urlpatterns = [
     path("jobs/<int:pk>/sheets/<slug:slug>/", guided.guided_sheet, name="guided_sheet"),
     path("jobs/<int:pk>/sheets/<slug:slug>/photo/", guided.guided_photo, name="guided_photo"),
     path("jobs/<int:pk>/survey-sheet/", guided.survey_sheet, name="survey_sheet"),
+    path("plans/<int:plan_pk>/bench-readings/", guided.bench_of_plan, name="bench_of_plan"),
     path("jobs/outbox/", phone_kept.outbox, name="outbox"),
     re_path(r"^jobs/phone-(?P<version>[0-9a-f]{12})\.(?P<kind>js|css)$", phone_kept.bundle, name="phone_bundle"),
     path("jobs/worker.js", phone_kept.worker, name="worker"),

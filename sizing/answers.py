@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from .bench_rows import BenchAnswer, bench_answer
 from .physics.part_limits import PART_DEFAULTS
 from .physics.plan import LimitCheck, PlanInputs, PlanResult
 from .plan_charts import charts_of
@@ -45,6 +46,7 @@ class Answer:
     table: list[list[str]] = field(default_factory=list)
     known: dict[str, Known] = field(default_factory=dict)
     band_trouble: str = ""
+    bench: BenchAnswer | None = None
 
     @property
     def guessed_count(self) -> int:
@@ -67,7 +69,7 @@ def answer(case: Case) -> Answer:
         limits=[limit_row(check) for check in checks],
         not_held=[(PART_DEFAULTS[name].label, in_words(MEASURE[HANGS_ON[name]])) for name in not_held(case, inputs, after)],
         charts=charts_of(case, inputs, before, after, band, limits_of(case)),
-        table_head=head, table=rows, known=known, band_trouble=band_trouble,
+        table_head=head, table=rows, known=known, band_trouble=band_trouble, bench=bench_answer(case, after),
     )
 
 

@@ -183,8 +183,8 @@ def _injection_duration(
 
 def _bench_sheet(lambda_ratio: float, spread_max_pct: float, **lines: float | None) -> tuple[float, ...]:
     told = [delivery for delivery in lines.values() if delivery is not None]
-    mean, spread = sum(told) / len(told), float(bench_sheet.line_spread_pct(told))
-    return mean, spread, spread_max_pct - spread, max(told), float(bench_sheet.richest_line_lambda_ratio(lambda_ratio, told))
+    found = bench_sheet.sheet_figures(told, lambda_ratio)
+    return found.mean_mm3, found.spread_pct, spread_max_pct - found.spread_pct, found.richest_mm3, found.richest_lambda_ratio
 
 
 def _pipe_speed(air_flow_kg_s: float, bore_mm: float, pressure_kpa: float, air_temperature_c: float, speed_max_m_s: float) -> tuple[float, ...]:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from .physics.bench_checks import BENCH_DEFAULTS
 from .physics.limits import TURBO_DEFAULTS
 from .physics.part_limits import PART_DEFAULTS, PART_RANGES
 from .physics.plan import ALLOWED, DEFAULTS
@@ -105,7 +106,7 @@ PLAN_INPUTS = {
 }
 PLAN_LIMITS = {
     name: PlanFact(name, d.label, d.unit.replace("deg", "°"), d.low, d.high)
-    for name, d in {**DEFAULTS, **TURBO_DEFAULTS, **PART_DEFAULTS}.items()
+    for name, d in {**DEFAULTS, **TURBO_DEFAULTS, **PART_DEFAULTS, **BENCH_DEFAULTS}.items()
 }
 
 

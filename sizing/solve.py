@@ -12,7 +12,8 @@ import numpy as np
 
 from .models import AirCleaner, Cooler, Plan, Plunger, Turbo
 from .physics.air import density_kg_m3, standard_pressure_kpa
-from .physics.errors import NoSolution
+from .physics.bench_checks import BenchLimits, BenchPoint, check_bench, read_bench
+from .physics.errors import NoSolution, OutOfRange
 from .physics.limit_checks import in_order
 from .physics.limits import TurboLimits
 from .physics.match import Turbo as PhysicsTurbo
@@ -37,6 +38,7 @@ from .physics.uncertainty import draw, draw_ranges
 from .plan_inputs import NEEDED, PART_FACTS, PLAN_INPUTS, usual_range
 from .turbo_basis import Basis, Measures, basis_of, measures_of
 
+LIMIT_OF = {"line_lambda_min_ratio": "lambda_min_ratio"}  # a check that is held against the limit of another
 DRAW_COUNT = 128
 CHANCE_DRAW_COUNT = 2000
 DRAW_SEED = 1
@@ -70,6 +72,14 @@ class Known:
 
 
 @dataclass(frozen=True)
+class Bench:
+    """Full-load delivery line by line, by the speed it was read at, and the plunger that was in the pump."""
+
+    lines_mm3: Mapping[str, Sequence[float]]
+    plunger: Plunger | None = None
+
+
+@dataclass(frozen=True)
 class Case:
     """What a plan says, stored or only typed: the same answer for both."""
 
@@ -80,6 +90,7 @@ class Case:
     cooler: Cooler | None = None
     air_cleaner: AirCleaner | None = None
     plunger: Plunger | None = None
+    bench: Bench | None = None
 
 
 def case_of(plan: Plan) -> Case:
@@ -87,8 +98,16 @@ def case_of(plan: Plan) -> Case:
         plan.injection,
         {row.name: (row.low, row.high, row.origin) for row in plan.inputs.all() if row.name in PLAN_INPUTS},
         {row.name: (row.value, row.source) for row in plan.own_limits.all()},
-        plan.turbo, plan.cooler, plan.air_cleaner, plan.plunger,
+        plan.turbo, plan.cooler, plan.air_cleaner, plan.plunger, bench_of(plan),
     )
+
+
+def bench_of(plan: Plan) -> Bench | None:
+    lines: dict[str, list[float]] = {}
+    rows = list(plan.bench_lines.all())
+    for row in rows:
+        lines.setdefault(row.at, []).append(row.delivery_mm3)
+    return Bench(lines, rows[0].plunger) if rows else None
 
 
 def known_inputs(case: Case) -> dict[str, Known]:
@@ -239,13 +258,29 @@ def checked(plan: Plan | Case) -> list[LimitCheck]:
 
 def check_case(case: Case, inputs: PlanInputs, result: PlanResult) -> list[LimitCheck]:
     parts, _ = check_parts(result, inputs, part_facts_of(case), _with_own(case, PartLimits()))
-    return sourced(case, in_order([*check_limits(result, inputs, limits_of(case)), *parts]))
+    lines = check_bench(bench_points(case, result)[0], inputs, limits_of(case), _with_own(case, BenchLimits()))
+    return sourced(case, in_order([*check_limits(result, inputs, limits_of(case)), *parts, *lines]))
+
+
+def bench_points(case: Case, result: PlanResult) -> tuple[list[BenchPoint], str]:
+    """What the bench read beside the plan; none, and why in words, where it does not speak of this plan."""
+    if case.bench is None:
+        return [], ""
+    if case.bench.plunger != case.plunger:
+        was, now = (str(one) if one else "the plunger as built" for one in (case.bench.plunger, case.plunger))
+        return [], f"they were measured with {was}, and the plan has {now} now. Measure again with that one"
+    try:
+        return read_bench(case.bench.lines_mm3, result), ""
+    except OutOfRange:
+        wanted = float(result.delivery_mm3[-1])
+        return [], f"they are far from the {wanted:.0f} mm³ that the plan has at rated speed. Look at the readings again"
 
 
 def sourced(case: Case, checks: Sequence[LimitCheck]) -> list[LimitCheck]:
     """Own limits carry the owner's source."""
+    owns = {check.name: LIMIT_OF.get(check.name, check.name) for check in checks}
     return [
-        replace(check, source=f"own limit: {case.own_limits[check.name][1]}") if check.name in case.own_limits else check
+        replace(check, source=f"own limit: {case.own_limits[owns[check.name]][1]}") if owns[check.name] in case.own_limits else check
         for check in checks
     ]
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from .views import calculators, catalogue, comparing, imports, plans, turbine
+from .views import bench, calculators, catalogue, comparing, imports, plans, turbine
 
 app_name = "sizing"
 urlpatterns = [
@@ -32,6 +32,7 @@ urlpatterns = [
     path("plans/<int:pk>/match/", plans.match_panel, name="match_panel"),
     path("plans/<int:pk>/compare/", comparing.compare, name="compare"),
     path("plans/<int:pk>/stages/", comparing.stages, name="stages"),
+    path("plans/<int:pk>/bench/", bench.bench, name="bench"),
     path("plans/<int:pk>/turbine/", turbine.turbine_capacity, name="turbine_capacity"),
     path("plans/<int:pk>/take/", comparing.take, name="take"),
     path("plans/<int:pk>/copy/", plans.copy, name="copy_plan"),

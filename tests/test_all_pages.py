@@ -76,6 +76,7 @@ PAGES = {
     "sizing:plan_chances_panel": ("plan", ALL),
     "sizing:match_panel": ("plan", ALL),
     "sizing:stages": ("plan", ALL),
+    "sizing:bench": ("plan", ALL),
     "sizing:turbine_capacity": ("plan", ALL),
     "sizing:compare": ("plan", ALL),
     "measurements:phone": ("job", BENCH),
@@ -157,7 +158,7 @@ POSTS = {
     "measurements:log_instruments": ("log", WORK),
 }
 # Addresses that only lead on to another.
-LEADS_ON = {"shop:set_up": "", "shop:login_code": "", "shop:login": "", "shop:job_of_plan": "plan", "measurements:survey_sheet": "job", "sizing:catalogue": ""}
+LEADS_ON = {"shop:set_up": "", "shop:login_code": "", "shop:login": "", "shop:job_of_plan": "plan", "measurements:survey_sheet": "job", "measurements:bench_of_plan": "plan", "sizing:catalogue": ""}
 OPEN = {"measurements:worker", "measurements:phone_bundle", "measurements:leave_script", "shop:theme", "shop:safety", "shop:health_live", "shop:health_ready"}
 
 

@@ -5,20 +5,23 @@ import uuid
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import Http404
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from measurements.access import job_or_404
 from measurements.actions.readings import ReadingRefused
 from measurements.actions.sheets import record_entry, record_sheet_photo
+from measurements.bench_address import bench_address
 from measurements.entries import cylinder_count, photos_of, standing_entries
+from measurements.findings import current_plan
 from measurements.forms.guided import GuidedForm, item_rows
 from measurements.guided_sheets import SHEET, SHEETS
 from measurements.survey_findings import survey_address, survey_findings
 from measurements.views.phone_kept import phone_page
 from shop.forms.jobs import PhotoForm
 from shop.safety_notes import FIRST, hazards_before
+from sizing.models import Plan
 
 
 def _sheet_or_404(slug: str):
@@ -44,6 +47,7 @@ def guided_sheet(request, pk, slug):
         except ReadingRefused as refused:
             form.add_error(None, str(refused))
     context = {
+        "plan": current_plan(job) if slug == "pump_bench" and request.user.has_perm("sizing.view_plan") else None,
         "job": job, "guided": sheet, "form": form, "others": [s for s in SHEETS if s.slug != slug], "photos": photos_of(job, slug),
         "hazards": hazards_before(sheet.before), "first": FIRST, "photo_id": uuid.uuid4(),
         "data": {"job": job.pk, "number": job.number, "sheet": slug, "title": sheet.title, "items": item_rows(form)},
@@ -61,6 +65,17 @@ def survey_sheet(request, pk):
     if not survey_findings(job):
         messages.info(request, "Nothing was found at the engine yet: the sheet is empty.")
     return redirect(survey_address(job))
+
+
+@permission_required("sizing.view_plan", raise_exception=True)
+@require_GET
+def bench_of_plan(request, plan_pk):
+    """Leads to the plan's bench sheet, filled with the lines that the guided sheet of its job holds."""
+    plan = get_object_or_404(Plan, pk=plan_pk)
+    address, found = bench_address(plan)
+    if not found:
+        messages.info(request, "The job's pump bench sheet has no full-load delivery yet.")
+    return redirect(address)
 
 
 @permission_required("measurements.add_reading", raise_exception=True)

@@ -12,7 +12,7 @@ from sizing.models import AirCleaner, Cooler, Plan, Plunger, Turbo
 from sizing.plan_inputs import GROUPS, PLAN_INPUTS, PLAN_LIMITS, PlanFact
 from sizing.show_plan import otherwise
 from sizing.shown_units import figure, shown_unit
-from sizing.solve import Case
+from sizing.solve import Case, bench_of
 
 from .numbers import ShownNumberField
 
@@ -143,7 +143,7 @@ class PlanForm(forms.Form):
         given = {name: value for name in PLAN_INPUTS if (value := self._given(name))}
         own = {name: value for name in PLAN_LIMITS if (value := self._own_limit(name))}
         parts = {part: self.cleaned_data[part] for part in PARTS}
-        return Case(self.cleaned_data["injection"], given, own, **parts)
+        return Case(self.cleaned_data["injection"], given, own, **parts, bench=bench_of(self.plan))
 
     @property
     def changes(self) -> dict[str, object]:

@@ -12,7 +12,7 @@ from .catalogue import AirCleaner, Cooler, Plunger, Turbo
 class PlanQuerySet(models.QuerySet):
     def with_parts(self):
         return self.select_related("turbo", "cooler", "air_cleaner", "plunger__pump").prefetch_related(
-            "inputs", "own_limits", "turbo__map_points"
+            "inputs", "own_limits", "turbo__map_points", "bench_lines__plunger__pump"
         )
 
 

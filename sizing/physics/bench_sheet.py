@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -83,3 +85,50 @@ def richest_line_lambda_ratio(lambda_ratio: ArrayLike, line_delivery_mm3: ArrayL
     lines = _lines(line_delivery_mm3)
     richest: Floats = mean * np.mean(lines, axis=-1) / np.max(lines, axis=-1)
     return richest
+
+
+@dataclass(frozen=True)
+class SheetFigures:
+    """What the lines of one bench sheet come to; `richest_line` counts from 1."""
+
+    mean_mm3: float
+    spread_pct: float
+    richest_line: int
+    richest_mm3: float
+    richest_lambda_ratio: float
+
+
+def sheet_figures(line_delivery_mm3: ArrayLike, lambda_ratio: float) -> SheetFigures:
+    """Everything that one sheet says.
+
+    Parameters
+    ----------
+    line_delivery_mm3 : array
+        Delivery a stroke of each line at one rack position and speed, two or more, 0.5 to 1000 [mm³]
+    lambda_ratio : float
+        Lambda with the mean of the lines, 0.5 to 20 [-]
+
+    Returns
+    -------
+    SheetFigures
+        Mean and richest line [mm³], spread [%], lambda in the richest line's cylinder [-]
+
+    Raises
+    ------
+    OutOfRange
+        If an input is outside its range, or there is only one line.
+
+    Examples
+    --------
+    >>> sheet_figures([58.0, 60.0, 62.0, 60.0], 1.35).richest_line
+    3
+
+    References
+    ----------
+    `line_spread_pct`, `richest_line_lambda_ratio`.
+    """
+    lines = _lines(line_delivery_mm3)
+    return SheetFigures(
+        float(np.mean(lines)), float(line_spread_pct(lines)), int(np.argmax(lines)) + 1, float(np.max(lines)),
+        float(richest_line_lambda_ratio(lambda_ratio, lines)),
+    )  # fmt: skip

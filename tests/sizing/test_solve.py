@@ -4,6 +4,7 @@ import pytest
 
 from sizing.actions.plans import change_plan
 from sizing.answers import answer
+from sizing.physics.bench_checks import BENCH_DEFAULTS
 from sizing.physics.limits import TURBO_DEFAULTS
 from sizing.physics.part_limits import PART_DEFAULTS, PART_RANGES
 from sizing.physics.plan import ALLOWED, DEFAULTS, PlanInputs
@@ -59,7 +60,7 @@ def test_the_middle_of_each_usual_range_is_the_default_of_the_physics():
 
 def test_every_input_of_the_physics_has_words_and_every_limit_too():
     assert set(PLAN_INPUTS) == set(ALLOWED) | set(PART_RANGES)
-    assert set(PLAN_LIMITS) == set(DEFAULTS) | set(TURBO_DEFAULTS) | set(PART_DEFAULTS)
+    assert set(PLAN_LIMITS) == set(DEFAULTS) | set(TURBO_DEFAULTS) | set(PART_DEFAULTS) | set(BENCH_DEFAULTS)
     # What a limit of a part hangs on is a fact with words for how to measure it.
     assert set(HANGS_ON) == set(PART_DEFAULTS) - {"intake_restriction_max_kpa"}
     assert set(HANGS_ON.values()) == set(MEASURE) == set(PART_FACTS)

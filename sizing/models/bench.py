@@ -1,0 +1,25 @@
+"""What the pump bench measured for a plan."""
+
+from django.db import models
+
+from .catalogue import Plunger, between
+from .plans import Plan
+
+
+class BenchLine(models.Model):
+    """Full-load delivery of one line, with the plunger that was in the pump: it tells nothing of another one."""
+
+    SPEEDS = [("rated", "at rated speed"), ("torque", "at the speed of greatest torque")]
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="bench_lines")
+    at = models.CharField(max_length=8, choices=SPEEDS)
+    line = models.PositiveSmallIntegerField(validators=between(1, 12))
+    delivery_mm3 = models.FloatField(validators=between(0.5, 400))
+    plunger = models.ForeignKey(Plunger, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["at", "line"]
+        constraints = [models.UniqueConstraint(fields=["plan", "at", "line"], name="bench_line_once")]
+
+    def __str__(self) -> str:
+        return f"line {self.line} {self.get_at_display()}: {self.delivery_mm3:g} mm³"
