@@ -107,6 +107,12 @@ class QuoteLineForm(forms.Form):
     quantity = NumberField(low=0.01, high=100_000, decimal=True, required=False, label="Quantity")
     unit_price = NumberField(low=0, high=10_000_000, decimal=True, required=False, label="Price each")
 
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        number = int(self.prefix.rsplit("-", 1)[1]) + 1 if self.prefix and self.prefix[-1].isdigit() else 1
+        for field in self.fields.values():  # the table names the columns, not the rows
+            field.widget.attrs["aria-label"] = f"{field.label or 'Kind'}, line {number}"
+
     def clean(self):
         data = super().clean()
         if self.errors:
