@@ -49,9 +49,15 @@ def refuse_unclosed_quote(data: bytes) -> None:
         raise LogRefused(f"A quotation mark is opened and never closed (last one in line {line}). Correct the file and send it again.")
 
 
+def _too_many(raw: bool) -> str:
+    if raw:
+        return f"The columns that are not used hold more than {MAX_FIGURES:,} cells. Take the file as received; it holds them all."
+    return f"The log has more than {MAX_FIGURES:,} figures in the matched columns. Match fewer columns, or cut it to the part that counts."
+
+
 class _Reader:
-    def __init__(self, data: memoryview, dialect: Dialect, used: list[int], texts: set[int]):
-        self.data, self.dialect, self.used, self.texts = data, dialect, used, texts
+    def __init__(self, data: memoryview, dialect: Dialect, used: list[int], texts: set[int], raw: bool):
+        self.data, self.dialect, self.used, self.texts, self.raw = data, dialect, used, texts, raw
 
     def read(self, as_text: bool) -> Cells:
         dialect, odd = self.dialect, 0
@@ -68,7 +74,7 @@ class _Reader:
             read_options=arrow_csv.ReadOptions(column_names=names),
             parse_options=arrow_csv.ParseOptions(delimiter=dialect.delimiter, invalid_row_handler=count_odd),
             convert_options=arrow_csv.ConvertOptions(
-                include_columns=[str(i) for i in self.used], column_types=kinds, null_values=EMPTY, strings_can_be_null=True,
+                include_columns=[str(i) for i in self.used], column_types=kinds, null_values=EMPTY, strings_can_be_null=not self.raw,
                 decimal_point=dialect.decimal,
             ),
         )  # fmt: skip
@@ -80,7 +86,7 @@ class _Reader:
         for batch in stream:
             end = rows + batch.num_rows
             if end * len(self.used) > MAX_FIGURES:
-                raise LogRefused(f"The log has more than {MAX_FIGURES:,} figures in the matched columns. Match fewer columns, or cut it to the part that counts.")
+                raise LogRefused(_too_many(self.raw))
             for i, column in zip(self.used, batch.columns, strict=True):
                 if i in self.texts:
                     texts[i].append(column)
@@ -104,8 +110,11 @@ def line_ends(data: memoryview) -> int:
     return count
 
 
-def read_cells(data: bytes, dialect: Dialect, used: list[int], texts: set[int]) -> Cells:
-    """Columns by position. `data` is UTF-8; a row with another number of cells is left out and counted."""
+def read_cells(data: bytes, dialect: Dialect, used: list[int], texts: set[int], raw: bool = False) -> Cells:
+    """Columns by position. `data` is UTF-8; a row with another number of cells is left out and counted.
+
+    `raw` leaves texts as they stand; otherwise what stands for no reading is null.
+    """
     refuse_unclosed_quote(data)
     start = _start(data, dialect.skip_rows)
     body = memoryview(data)[start:]
@@ -113,10 +122,10 @@ def read_cells(data: bytes, dialect: Dialect, used: list[int], texts: set[int]) 
     if dialect.ragged:
         body, padded = _padded(body, dialect)
     try:
-        cells = _read_either(body, dialect, used, texts)
+        cells = _read_either(body, dialect, used, texts, raw)
         if cells.odd_rows > max(3, RAGGED_SHARE * (cells.row_count + cells.odd_rows)) and not padded:
             body, padded = _padded(body, dialect)
-            cells = _read_either(body, dialect, used, texts)
+            cells = _read_either(body, dialect, used, texts, raw)
     except pa.ArrowInvalid as error:
         if "Empty CSV" in str(error):
             raise LogRefused("There is not one row of figures below the header.") from error
@@ -131,8 +140,8 @@ def read_cells(data: bytes, dialect: Dialect, used: list[int], texts: set[int]) 
     return cells
 
 
-def _read_either(body, dialect: Dialect, used: list[int], texts: set[int]) -> Cells:
-    reader = _Reader(body, dialect, used, texts)
+def _read_either(body, dialect: Dialect, used: list[int], texts: set[int], raw: bool) -> Cells:
+    reader = _Reader(body, dialect, used, texts, raw)
     try:
         return reader.read(as_text=False)
     except pa.ArrowInvalid:

@@ -80,6 +80,7 @@ class Log:
     clock_unit: str = "s"
     clocks: int = 1  # how many columns of time
     pauses: list[tuple[float, float]] = field(default_factory=list)  # when, how long
+    file_rows: dict[int, np.ndarray] = field(default_factory=dict)  # which row of the file each is, by clock (`row_key`), when wanted
     stretch: int = 1  # which of the stretches between restarts of the clock this is
     stretches: int = 1
 
@@ -114,12 +115,18 @@ def check_mapping(mapping: Mapping) -> None:
             raise LogRefused(f"{CHANNELS[quantity].label}: '{unit}' is not a unit of it. Allowed: {', '.join(CHANNELS[quantity].units)}.")
 
 
+def row_key(clock: int) -> int:
+    """Where the rows of the file that follow a clock (0: the first) are kept; no column has such a position."""
+    return -1 - clock
+
+
 @dataclass
 class _Group:
     """One clock with the channels that follow it."""
 
     times: np.ndarray
     channels: list[int]
+    rows_at: int = 0  # under which key the rows of the file are kept; 0: not wanted
 
 
 def _clock(cells: Cells, position: int, mapping: Mapping, decimal: str) -> np.ndarray:
@@ -163,6 +170,8 @@ def _rows(group: _Group, cells: Cells, counts: Log) -> tuple[np.ndarray, dict[in
     for position in group.channels:
         values = cells.columns.pop(position)
         columns[position] = values if keep.all() else values[keep]
+    if group.rows_at:
+        columns[group.rows_at] = np.flatnonzero(keep).astype(np.float64)
     return group.times if keep.all() else group.times[keep], columns
 
 
@@ -251,16 +260,20 @@ def _log(times: np.ndarray, columns: dict[int, np.ndarray], dialect: Dialect, ma
         filled = pool.map(lambda c: _fill_column(c, columns.pop(c.position), times), channels)
         frame = {TIME: times} | {c.quantity: values for c, values in zip(channels, filled, strict=True)}
     log.table = pd.DataFrame(frame, copy=False)
+    log.file_rows = {p: rows for p, rows in columns.items() if p < 0}
     speed = log.column(SPEED)
     if speed and speed.value_count == 0:
         raise LogRefused(f"The column taken for {CHANNELS[SPEED].label.lower()} ('{speed.header}') holds no possible value.")
     return log
 
 
-def read_logs(data: bytes, dialect: Dialect, mapping: Mapping, air_pressure_kpa: float | None = None, split: bool = True) -> list[Log]:
+def read_logs(
+    data: bytes, dialect: Dialect, mapping: Mapping, air_pressure_kpa: float | None = None, split: bool = True, with_rows: bool = False
+) -> list[Log]:
     """Read a log as a person matched it: one log a stretch between restarts of its clock. LogRefused says the reason.
 
     `air_pressure_kpa` is the pressure of the air where the log was taken, for logs that hold only absolute pressure.
+    `with_rows` keeps which row of the file each row of the log was.
     """
     check_mapping(mapping)
     used = [i for i, (quantity, _) in sorted(mapping.items()) if quantity]
@@ -270,13 +283,16 @@ def read_logs(data: bytes, dialect: Dialect, mapping: Mapping, air_pressure_kpa:
     counts = Log(pd.DataFrame(), [], 0)
     groups, counts.midnights = _groups(cells, mapping, dialect.decimal)
     counts.clocks = len(groups)
+    if with_rows:
+        for clock, group in enumerate(groups):
+            group.rows_at = row_key(clock)
     if not any(np.isfinite(group.times).any() for group in groups):
         raise LogRefused("The column taken for the time holds no times that can be read. Choose another one, or another unit.")
     times, columns = _joined(groups, cells, counts)
     if not len(times):
         raise LogRefused("No row holds both a time and a value of a matched column. Match the columns anew.")
     if len(groups) == 1:
-        counts.end_rows = rows_of_ends([times, *columns.values()])
+        counts.end_rows = rows_of_ends([times, *(values for position, values in columns.items() if position >= 0)])
         times, columns = times[counts.end_rows :], {p: v[counts.end_rows :] for p, v in columns.items()}
     cuts = [0, *(restarts(times) if split and len(groups) == 1 else []), len(times)]
     logs, last = [], None

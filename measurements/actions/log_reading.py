@@ -5,6 +5,8 @@ import logging
 from dataclasses import dataclass
 from datetime import datetime
 
+import pandas as pd
+import pyarrow as pa
 from django.core.files.base import ContentFile
 from django.db import transaction
 from django.utils import timezone
@@ -14,8 +16,9 @@ from measurements.log_dialect import Layout, LogRefused
 from measurements.log_file import Log, Mapping
 from measurements.log_file import read_logs as read_tables
 from measurements.log_match import header_mark
-from measurements.log_names import CHANNELS
+from measurements.log_names import CHANNELS, TIME
 from measurements.log_parts import Recording
+from measurements.log_raw import raw_columns
 from measurements.log_words import findings
 from measurements.models import LogColumn, LogFile, LogMatch, LogPull
 from measurements.pull_checks import row_of
@@ -63,6 +66,16 @@ def stretches_of(log: LogFile, recording: Recording, mapping: Mapping) -> list[S
     except Exception as error:
         logger.exception("log %s could not be read", log.pk)
         raise LogRefused(NOT_UNDERSTOOD) from error
+
+
+def unmatched_of(log: LogFile, table: pd.DataFrame) -> dict[str, pa.Array]:
+    """The columns of a read log that nobody matched, as they stand in the stored original, beside the rows of `table`."""
+    recording, mapping = recording_of(log), mapping_of(log)
+    logs = read_tables(recording.data, recording.dialect, mapping, with_rows=True)
+    read = next((found for found in logs if found.stretch == log.stretch), None)
+    if read is None or not read.table[TIME].equals(table[TIME]):
+        raise LogRefused("The stored columns are of an earlier reading of this file. Match its columns anew and read it, then take them out.")
+    return raw_columns(recording.data, recording.dialect, mapping, read)
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from measurements.access import job_or_404, log_or_404
 from measurements.actions.log_matches import bytes_of, understood
-from measurements.actions.log_reading import read_alike, show_channel
+from measurements.actions.log_reading import read_alike, show_channel, unmatched_of
 from measurements.actions.logs import KnownLog, name_instruments, receive_log, undo_file, undo_log
 from measurements.curve_plots import pulls_chart
 from measurements.findings import current_plan
@@ -154,28 +154,35 @@ def log_file(request, pk):
     return FileResponse(row.file.open("rb"), as_attachment=True, filename=row.name, content_type=_kind(row.name))
 
 
-def _exported(pk: int):
+def _exported(request, pk: int, suffix: str, content_type: str, write):
+    """A file of the columns as read; with the unmatched ones as they stand in the file when asked for."""
     row = log_or_404(pk)
     if row.state != "read":
         raise Http404  # there are no columns yet, only the file as received
-    return row, pd.read_parquet(row.table.open("rb")), {c.quantity: c.header for c in row.columns.all() if c.quantity}
+    table = pd.read_parquet(row.table.open("rb"))
+    try:
+        raw = unmatched_of(row, table) if request.GET.get("raw") else {}
+    except LogRefused as refused:
+        messages.error(request, str(refused))
+        return redirect("measurements:log", pk)
+    name = f"{PurePath(row.name).stem}-{row.pk}{'-with-raw' if raw else ''}.{suffix}"
+    return FileResponse(write(row, table, raw), as_attachment=True, filename=name, content_type=content_type)
 
 
 @permission_required("measurements.view_reading", raise_exception=True)
 @require_GET
 def log_csv(request, pk):
-    row, table, _ = _exported(pk)
-    return FileResponse(as_csv(table), as_attachment=True, filename=f"{PurePath(row.name).stem}-{row.pk}.csv", content_type="text/csv; charset=utf-8")
+    return _exported(request, pk, "csv", "text/csv; charset=utf-8", lambda row, table, raw: as_csv(table, raw))
 
 
 @permission_required("measurements.view_reading", raise_exception=True)
 @require_GET
 def log_parquet(request, pk):
-    row, table, names = _exported(pk)
-    about = {"file": row.name, "sha256": row.sha256, "recording": row.part_label}
-    return FileResponse(
-        as_parquet(table, names, about), as_attachment=True, filename=f"{PurePath(row.name).stem}-{row.pk}.parquet", content_type="application/vnd.apache.parquet"
-    )
+    def write(row, table, raw):
+        names = {c.quantity: c.header for c in row.columns.all() if c.quantity}
+        return as_parquet(table, names, {"file": row.name, "sha256": row.sha256, "recording": row.part_label}, raw)
+
+    return _exported(request, pk, "parquet", "application/vnd.apache.parquet", write)
 
 
 @permission_required("measurements.add_logfile", raise_exception=True)
