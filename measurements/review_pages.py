@@ -106,7 +106,7 @@ class Row:
             self.no_survival = "none followed so long"
         else:
             self.left, self.at_risk = whole_percent(left.survival), count(left.at_risk)
-            self.interval = "no failure yet"
+            self.interval = "no failure by then"
             if left.low is not None and left.high is not None:
                 self.interval = f"{whole_percent(left.low)} to {whole_percent(left.high)} %"
 

@@ -60,9 +60,23 @@ def test_the_table_shows_what_was_added_up(owner_client, owner, turbo):
     assert "4 still followed" in page
     assert '<span class="figure">80,000</span> <small class="unit">km of 4</small>' in page
     assert '<span class="figure">45</span> <small class="unit">°C</small>' in page
-    assert "least of 1; on average 45" in page
+    assert "least of 1, average 45" in page
     assert '<option value="24" selected>' in page
     assert "not known" in page  # the gain: nobody measured a curve
+
+
+def test_failures_that_came_later_are_not_told_as_none(owner_client, owner, turbo):
+    """All of the second pairing ran at six months; the column beside counts the three that failed after it."""
+    seven_followed(owner, turbo)
+    page = owner_client.get("/review/?months=6").content.decode()
+    assert '<span class="figure">86</span>' in page  # 6 of 7
+    for on in (210, 220, 230):
+        broke(finished_job(owner, turbo, 9.0, handed_meter=1000), owner, on, cause="oil coked")
+    for on in (400, 500):
+        heard(finished_job(owner, turbo, 9.0, handed_meter=1000), owner, on, 21_000)
+    page = owner_client.get("/review/?months=6").content.decode()
+    assert "%, no failure by then" in page
+    assert "no failure yet" not in page
 
 
 def test_unknown_stays_unknown_in_the_table(owner_client, owner, turbo):
