@@ -197,9 +197,9 @@ def _layout(chart: Chart) -> dict:
     pixel = (scale.y_ticks[-1] - scale.y_ticks[0]) / 290  # height of the drawing area on the page
     places = spread_labels([y / pixel for _, y, _ in ends], 17)
     return {
-        "margin": {"l": 64, "r": 130, "t": 16, "b": 52},
-        "height": 360,
-        "xaxis": {"title": {"text": chart.x_label}, "range": [scale.x_ticks[0], scale.x_ticks[-1]]},
+        "margin": {"l": 64, "r": 130, "t": 16, "b": 60},
+        "height": 368,
+        "xaxis": {"title": {"text": chart.x_label, "standoff": 10}, "range": [scale.x_ticks[0], scale.x_ticks[-1]]},
         # A little room above, so that a label at the top edge is not cut.
         "yaxis": {"title": {"text": chart.y_label}, "range": [scale.y_ticks[0], scale.y_ticks[-1] + 12 * pixel]},
         "annotations": [
