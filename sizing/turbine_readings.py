@@ -5,9 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .physics.match import turbine_capacity_from_boost_kg_s
+from .physics.boost_readings import CapacityFound, turbine_capacity_from_boost_kg_s
+from .physics.plan import PlanInputs
 from .solve import Case, inputs_of
-from .turbo_basis import basis_of, measures_of
+from .turbo_basis import basis_of, measures_of, own_map_of
 
 # Turbine with bearings, small turbos: what boost alone cannot tell apart from the capacity (common practice).
 EFFICIENCY_SPAN = (0.52, 0.68)
@@ -15,18 +16,31 @@ AGREE_SHARE = 0.10  # readings that lie further apart do not speak of one turbin
 
 
 @dataclass(frozen=True)
+class Reading:
+    """One reading and what it says by itself."""
+
+    speed_rpm: float
+    boost_kpa: float
+    capacity_kg_s: float
+    compressor_ratio: float  # efficiency of the compressor there
+    compressor_from: str
+    turbine_ratio: float
+
+
+@dataclass(frozen=True)
 class Found:
     capacity_kg_s: float
     half_spread_kg_s: float
-    each: list[tuple[float, float, float]]  # speed rpm, boost kPa, capacity kg/s
+    each: list[Reading]
     span_kg_s: tuple[float, float]  # over the efficiencies that such a turbine may have
     efficiency_ratio: float
     held_kg_s: float | None  # what the plan takes it to be now
+    compressor_words: str
     odd: str = ""
 
     @property
     def agrees(self) -> bool:
-        return self.half_spread_kg_s <= AGREE_SHARE * self.capacity_kg_s
+        return _agree(self.half_spread_kg_s, self.capacity_kg_s)
 
 
 def capacity_found(case: Case, readings: Sequence[tuple[float, float]]) -> Found:
@@ -34,12 +48,40 @@ def capacity_found(case: Case, readings: Sequence[tuple[float, float]]) -> Found
     inputs = inputs_of(case)
     speeds, boosts = zip(*sorted(readings), strict=True) if readings else ((), ())
     efficiency = float(inputs.turbine_efficiency_ratio)
-    middle, half, each = turbine_capacity_from_boost_kg_s(inputs, speeds, boosts, efficiency)
-    ends = sorted(turbine_capacity_from_boost_kg_s(inputs, speeds, boosts, value)[0] for value in EFFICIENCY_SPAN)
+    chart = own_map_of(measures_of(case.turbo)) if case.turbo else None
+    wheel_mm = case.turbo.turbine_inducer_mm if case.turbo else None
+
+    def solved(turbine_ratio: float) -> CapacityFound:
+        return turbine_capacity_from_boost_kg_s(inputs, speeds, boosts, turbine_ratio, chart, wheel_mm)
+
+    found = solved(efficiency)
+    ends = sorted(solved(value).capacity_kg_s for value in EFFICIENCY_SPAN)
+    columns = (found.each_kg_s, found.compressor_efficiency_ratio, found.from_map, found.turbine_efficiency_ratio)
+    each = [
+        Reading(speed, boost, float(capacity), float(ratio), "its map" if on_map else "the plan", float(driving))
+        for speed, boost, capacity, ratio, on_map, driving in zip(speeds, boosts, *columns, strict=True)
+    ]
     return Found(
-        middle, half, list(zip(speeds, boosts, each.tolist(), strict=True)), (ends[0], ends[1]), efficiency,
-        _held(case, efficiency), _odd(np.array(speeds), each, half > AGREE_SHARE * middle),
+        found.capacity_kg_s, found.half_spread_kg_s, each, (ends[0], ends[1]), efficiency, _held(case, efficiency),
+        _compressor_words(case, inputs, found), _odd(np.array(speeds), found.each_kg_s, not _agree(found.half_spread_kg_s, found.capacity_kg_s)),
     )
+
+
+def _agree(half_spread_kg_s: float, capacity_kg_s: float) -> bool:
+    return half_spread_kg_s <= AGREE_SHARE * capacity_kg_s
+
+
+def _compressor_words(case: Case, inputs: PlanInputs, found: CapacityFound) -> str:
+    """Whose efficiency of the compressor was taken; without a map of its own it is the plan's."""
+    planned = f"the plan's {float(inputs.compressor_efficiency_ratio):.2f}"
+    if found.from_map.all():
+        return "The compressor's efficiency is that of the turbo's own map at each reading."
+    if found.from_map.any():
+        return f"The compressor's efficiency is that of the turbo's own map where a reading lies on it, and {planned} where it lies off the map."
+    if case.turbo is None:
+        return f"The compressor's efficiency is {planned}, since no turbo is chosen."
+    off = "no reading lies on the turbo's map" if case.turbo.map_points.all() else "the turbo has no map of its own"
+    return f"The compressor's efficiency is {planned}, since {off}."
 
 
 def _held(case: Case, efficiency: float) -> float | None:

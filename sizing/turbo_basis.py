@@ -106,9 +106,9 @@ def _capacity(measures: Measures) -> tuple[float, str]:
 
 
 def _chart(measures: Measures) -> tuple[CompressorMap | None, str]:
-    if measures.points:
-        chart = _own_map(measures.points, measures.map_state)
-        return chart, f"Compressor: its own map of {len(chart.lines)} speed lines, from the catalogue."
+    own = own_map_of(measures)
+    if own is not None:
+        return own, f"Compressor: its own map of {len(own.lines)} speed lines, from the catalogue."
     if measures.wheel is None:
         return None, (
             "Compressor: it has no map, and inlet diameter, outer diameter or blade count of its wheel are not known. The plan's "
@@ -123,6 +123,11 @@ def _chart(measures: Measures) -> tuple[CompressorMap | None, str]:
             f"such a wheel is outside what turbos of this trade have ({str(error).rstrip('.')}). Measure the wheel again, or send in the turbo's own map."
         ) from error
     return chart, f"Compressor: the map is an estimate, not a measured one; {chart.error.removeprefix('estimated ')}."
+
+
+def own_map_of(measures: Measures) -> CompressorMap | None:
+    """The map of its own that a turbo has; None where it has none. Raises ValueError where its points make no map."""
+    return _own_map(measures.points, measures.map_state) if measures.points else None
 
 
 @lru_cache(maxsize=64)

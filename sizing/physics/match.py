@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from . import breathing, compressor, cooler, engine, turbine
+from . import breathing
 from .air import GAS_CONSTANT_AIR_J_KG_K
 from .compressor_map import CompressorMap
 from .errors import Floats, NoSolution, require
@@ -28,7 +28,6 @@ from .plan_data import ALLOWED, PlanInputs, PlanResult, PointInputs
 from .plan_solve import (
     Charge,
     air_at_place,
-    burn,
     full_delivery_mm3,
     full_fuel_flow_kg_s,
     pressure_behind_kpa,
@@ -203,7 +202,7 @@ def _solve(
     inputs: PlanInputs, turbo: dict[str, Floats], maps: tuple[CompressorMap, ...], speeds_rpm: ArrayLike
 ) -> Match:
     speed = np.atleast_1d(require("speed_rpm", speeds_rpm, 400.0, 6500.0, "rpm"))
-    inputs = _with_delivery(inputs)
+    inputs = with_delivery(inputs)
     given = [inputs.column(name) for name in ALLOWED if getattr(inputs, name) is not None]
     columns = {name: value[..., None] if value.ndim else value for name, value in turbo.items()}
     shape = np.broadcast_shapes(*(x.shape for x in given), *(x.shape for x in columns.values()), speed.shape)
@@ -313,83 +312,7 @@ def _explain(
     )
 
 
-def turbine_capacity_from_boost_kg_s(
-    inputs: PlanInputs, speeds_rpm: ArrayLike, boost_kpa: ArrayLike, turbine_efficiency_ratio: float = 0.60
-) -> tuple[float, float, Floats]:
-    """Capacity of a fitted turbine from boost measured at full load: the match turned round.
-
-    Only speeds at which the wastegate is shut may be given.
-
-    Parameters
-    ----------
-    inputs : PlanInputs
-        The engine as it ran: air of that day, delivery, cooler. No ranges and no draws [as named]
-    speeds_rpm : array
-        Two speeds or more [rpm]
-    boost_kpa : array
-        Boost measured at each, gauge, 5 to 350 [kPa]
-    turbine_efficiency_ratio : float
-        Efficiency with bearings, 0.3 to 0.8; capacity and efficiency cannot both be found from
-        boost alone [-]
-
-    Returns
-    -------
-    tuple of float, float, array
-        Capacity, the half width within which the readings agree, and the capacity from each reading;
-        choked flow at 288.15 K and 101.325 kPa [kg/s]
-
-    Raises
-    ------
-    OutOfRange
-        If a reading is outside its range.
-    NoSolution
-        If no turbine could have made this boost.
-    ValueError
-        If there are fewer than two readings.
-
-    Examples
-    --------
-    >>> inputs = PlanInputs(2.5, 4, 21.0, "indirect", 52.0, 4000.0, delivery_mm3=55.0)
-    >>> capacity, spread, each = turbine_capacity_from_boost_kg_s(inputs, [1800.0, 2400.0], [40.0, 80.0])
-    >>> len(each)
-    2
-
-    References
-    ----------
-    Power balance and Stodola's ellipse solved for the capacity.
-    """
-    speed = np.atleast_1d(require("speed_rpm", speeds_rpm, 400.0, 6500.0, "rpm"))
-    boost = np.atleast_1d(require("boost_kpa", boost_kpa, 5.0, 350.0, "kPa"))
-    if speed.shape != boost.shape or speed.size < 2:
-        raise ValueError("boost at two speeds or more is needed, one reading for each speed")
-    require("turbine_efficiency_ratio", turbine_efficiency_ratio, 0.3, 0.8, "")
-    inputs = _with_delivery(inputs)
-    place, dry = air_at_place(inputs)
-    share = (speed / inputs.column("rated_speed_rpm")) ** 2
-    ratio = (place + boost + inputs.column("cooler_pressure_loss_kpa") * share) / (
-        place - inputs.column("air_cleaner_loss_kpa") * share
-    )
-    ambient = inputs.column("air_temperature_c")
-    coolant = ambient if inputs.coolant_temperature_c is None else inputs.column("coolant_temperature_c")
-    outlet = compressor.outlet_temperature_c(ambient, ratio, inputs.column("compressor_efficiency_ratio"))
-    cooled = cooler.outlet_temperature_c(outlet, coolant, inputs.column("cooler_effectiveness_ratio"))
-    charge = Charge(place, place + boost, ratio, outlet, cooled, dry)
-    burning = burn(inputs, speed, charge)
-    behind = pressure_behind_kpa(inputs, speed, charge)
-    operation = engine.exhale(burning.fired, charge.manifold_pressure_kpa)
-    for _ in range(3):
-        expansion = turbine.expansion_ratio(
-            burning.drive_kw, operation.exhaust_flow_kg_s, operation.exhaust_temperature_c,
-            np.maximum(operation.lambda_ratio, 1.0), turbine_efficiency_ratio,
-        )
-        operation = engine.exhale(burning.fired, behind * expansion)
-    each = turbine.capacity_from_flow_kg_s(
-        operation.exhaust_flow_kg_s, operation.exhaust_temperature_c, behind * expansion, behind
-    )
-    return float(np.mean(each)), float(0.5 * np.ptp(each)), each
-
-
-def _with_delivery(inputs: PlanInputs) -> PlanInputs:
+def with_delivery(inputs: PlanInputs) -> PlanInputs:
     """Settle once what the pump delivers; it does not depend on the turbo."""
     full = full_delivery_mm3(inputs)
     return replace(inputs, delivery_mm3=full[..., 0] if full.ndim else full)

@@ -1,12 +1,17 @@
 """Readings of boost in, the turbine's capacity out; what does not agree is said, and kept only when it does."""
 
 import re
+from dataclasses import replace
 
 import pytest
 from django.urls import reverse
 
+from sizing.actions.plans import change_plan
+from sizing.models import MapPoint
+from sizing.physics.map_estimate import Wheel, estimate_map
 from sizing.physics.match import Turbo, solve_match
-from sizing.solve import inputs_of
+from sizing.solve import case_of, inputs_of
+from sizing.turbo_basis import basis_of, measures_of
 from tests.builders import make_turbo
 
 from .builders import make_a_plan
@@ -49,6 +54,40 @@ def test_readings_of_a_turbine_give_its_capacity_back(owner_client, plan, readin
     assert "The plan takes 0.1200 kg/s now" in text_of(answer)
     ends = re.search(r"the capacity is ([\d.]+) to ([\d.]+)", text_of(answer))
     assert float(ends[1]) < found_in(answer) < float(ends[2])
+
+
+@pytest.fixture
+def mapped(plan):
+    """The plan's turbo with a map of its own, and what a turbine of 0.095 kg/s would make with it on this engine."""
+    lines = estimate_map(Wheel(38.0, 52.0, 12))
+    MapPoint.objects.bulk_create(
+        MapPoint(turbo=plan.turbo, speed_rpm=speed, flow_kg_s=flow, pressure_ratio=ratio, efficiency_ratio=efficiency)
+        for speed, line in zip(lines.line_speeds_rpm.tolist(), lines.lines, strict=True)
+        for flow, ratio, efficiency in zip(*line, strict=True)
+        if ratio > 1.02
+    )
+    case = case_of(plan)
+    turbo = replace(basis_of(measures_of(case.turbo), float(inputs_of(case).turbine_efficiency_ratio)).turbo, turbine_capacity_kg_s=0.095)
+    forward = solve_match(inputs_of(case), turbo, [1800.0, 2200.0, 2600.0])
+    return list(zip(forward.plan.speed_rpm.tolist(), forward.plan.boost_kpa.tolist(), strict=True))
+
+
+def test_the_turbos_own_map_gives_the_compressors_efficiency(owner_client, plan, mapped):
+    """The plan's own figure is far off here; with it the capacity would not come back."""
+    change_plan(plan, inputs={"compressor_efficiency_ratio": (0.5, 0.5, "guessed")})
+    answer = owner_client.get(page(plan), typed(mapped))
+    assert found_in(answer) == pytest.approx(0.095, rel=0.03)
+    assert "efficiency is that of the turbo&#x27;s own map at each reading" in text_of(answer)
+    assert text_of(answer).count("its map") == 3
+    owner_client.post(page(plan), typed(mapped))
+    plan.turbo.refresh_from_db()
+    assert "the turbo's own map at each reading" in plan.turbo.note
+
+
+def test_without_a_map_the_plans_efficiency_is_kept_and_said(owner_client, plan, readings):
+    answer = owner_client.get(page(plan), typed(readings))
+    assert "efficiency is the plan&#x27;s 0.68, since the turbo has no map of its own" in text_of(answer)  # middle of 0.62 to 0.74, common practice
+    assert answer.content.decode().count("<td>the plan</td>") == 3
 
 
 def test_the_owner_keeps_it_with_where_it_comes_from(owner_client, plan, readings):

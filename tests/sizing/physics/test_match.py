@@ -6,9 +6,10 @@ from scipy.optimize import brentq
 
 from sizing.physics import compressor, turbine
 from sizing.physics.air import standard_pressure_kpa
+from sizing.physics.boost_readings import turbine_capacity_from_boost_kg_s
 from sizing.physics.errors import NoSolution, OutOfRange
 from sizing.physics.map_estimate import Wheel, estimate_map
-from sizing.physics.match import Turbo, solve_match, turbine_capacity_from_boost_kg_s
+from sizing.physics.match import Turbo, solve_match
 from sizing.physics.match_checks import TurboLimits, check_match
 from sizing.physics.plan import check_limits, solve_plan, usual_limits
 
@@ -168,16 +169,16 @@ def test_capacity_comes_back_from_boost_readings(true_capacity):
     """The inverse problem closes on the forward one: forward answers serve as readings."""
     speeds = np.array([1800.0, 2200.0, 2600.0])
     forward = solve_match(COOLED, Turbo(true_capacity, False, turbine_efficiency_ratio=0.60), speeds)
-    capacity, spread, each = turbine_capacity_from_boost_kg_s(COOLED, speeds, forward.plan.boost_kpa)
-    assert capacity == pytest.approx(true_capacity, rel=0.03)
-    assert spread < 0.05 * true_capacity
-    assert each.shape == (3,)
+    found = turbine_capacity_from_boost_kg_s(COOLED, speeds, forward.plan.boost_kpa)
+    assert found.capacity_kg_s == pytest.approx(true_capacity, rel=0.03)
+    assert found.half_spread_kg_s < 0.05 * true_capacity
+    assert found.each_kg_s.shape == (3,)
 
 
 def test_readings_that_contradict_each_other_show_a_wide_spread():
     speeds = np.array([1800.0, 2200.0, 2600.0])
-    _, spread, each = turbine_capacity_from_boost_kg_s(COOLED, speeds, np.array([120.0, 30.0, 120.0]))
-    assert spread > 0.2 * np.mean(each)
+    found = turbine_capacity_from_boost_kg_s(COOLED, speeds, np.array([120.0, 30.0, 120.0]))
+    assert found.half_spread_kg_s > 0.2 * found.capacity_kg_s
 
 
 def test_turbo_limits_in_order(gated):
