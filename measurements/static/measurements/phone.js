@@ -8,7 +8,7 @@
   const answerBox = document.getElementById("answer"), taken = document.getElementById("taken");
   const guide = document.getElementById("guide"), settle = document.getElementById("settle");
   const stopScreen = document.getElementById("stop-now");
-  const printed = new Date(sheet.worked_out_at);
+  const RECALLED = 60, printed = new Date(sheet.worked_out_at);
   let last = null;
 
   function el(tag, text, more) {
@@ -214,8 +214,8 @@
   // A page that was kept, or loaded before the last answer came, does not know what was saved here since.
   async function recall() {
     let items;
-    try { items = await Outbox.all(); } catch { return; }
-    const mine = items.filter((item) => item.user === Outbox.user && item.state !== "refused");
+    try { items = (await Promise.all(["waiting", "sent"].map((state) => Outbox.newest(state, RECALLED)))).flatMap((found) => found.items); } catch { return; }
+    const mine = items.filter((item) => item.user === Outbox.user).sort((a, b) => a.seq - b.seq);
     const back = new Set(mine.filter((item) => item.fact.kind === "withdrawal").map((item) => item.fact.point));
     const isNew = (item) => !item.answer || new Date(item.answer.received_at) > printed;
     const points = mine.filter((item) => item.fact.kind === "point" && isNew(item)).map((item) => item.fact);
