@@ -90,7 +90,7 @@ KINDS = {
                 ),
                 "Fitting": (
                     "turbine_flange", "outlet_flange", "compressor_inlet_mm", "compressor_outlet_mm",
-                    "boost_port", "clocking_step_deg",
+                    "boost_port", "clocking_step_deg", "turbine_clocking_step_deg",
                 ),
                 "Compressor map": ("map_temperature_k", "map_pressure_kpa"),
             },

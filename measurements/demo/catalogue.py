@@ -79,7 +79,8 @@ def _turbo(row: tuple) -> Turbo:
             length_mm=length, width_mm=width, height_mm=height, price=price, stock_count=stock,
             turbine_flange=f"four studs {round(radius * 1.4)} mm", outlet_flange="three studs, clamp ring",
             compressor_inlet_mm=round(inducer * 1.35), compressor_outlet_mm=round(exducer * 0.9),
-            boost_port=make == "Vessan", clocking_step_deg=0 if make == "Vessan" else 30, source=SOURCE,
+            boost_port=make == "Vessan", clocking_step_deg=0 if make == "Vessan" else 30,
+            turbine_clocking_step_deg=None if make == "Vessan" else 45, source=SOURCE,
             note="Map drawn from a published non-dimensional shape, not measured." if has_map else "",
         )
     )  # fmt: skip

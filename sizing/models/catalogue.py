@@ -145,11 +145,18 @@ class Turbo(Item):
     )
     boost_port = models.BooleanField("has a port for a boost gauge", default=False)
     clocking_step_deg = models.FloatField(
-        "housing turns in steps of, degrees",
+        "compressor housing turns in steps of, degrees",
         null=True,
         blank=True,
         validators=between(0, 180),
         help_text="0 = any angle",
+    )
+    turbine_clocking_step_deg = models.FloatField(
+        "turbine housing turns in steps of, degrees",
+        null=True,
+        blank=True,
+        validators=between(0, 180),
+        help_text="0 = any angle, on a band; empty where nobody has counted its bolts",
     )
     map_temperature_k = models.FloatField(
         "map reference temperature K", default=298.0, validators=between(250, 330)

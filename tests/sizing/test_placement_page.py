@@ -41,6 +41,26 @@ def test_clocking_by_steps_and_freely(owner_client):
     assert "turn the housing 100° anticlockwise" in text_of(look(owner_client, free, outlet_deg="10", wanted_deg="270"))
 
 
+def test_each_housing_turns_in_steps_of_its_own(owner_client):
+    """Six bolts are 60° apart, eight 45°: from 90° to 150° one reaches, the other stops 15° short, more than a pipe takes up (10°)."""
+    turbo = make_turbo(clocking_step_deg=45, turbine_clocking_step_deg=60)
+    page = text_of(look(owner_client, turbo, outlet_deg="90", wanted_deg="150", turbine_deg="90", turbine_wanted_deg="150"))
+    assert "off plan Compressor housing turn the housing 45° clockwise" in page
+    assert "the nearest is 15° off" in page
+    assert "on plan Turbine housing turn the housing 60° clockwise" in page
+
+
+def test_the_step_of_one_housing_says_nothing_of_the_other(owner_client):
+    turbine = {"turbine_deg": "90", "turbine_wanted_deg": "150"}
+    page = text_of(look(owner_client, make_turbo(clocking_step_deg=45, turbine_clocking_step_deg=None), **turbine))
+    assert "no verdict yet Turbine housing it is not known in what steps the turbine housing turns" in page
+    page = text_of(look(owner_client, make_turbo(clocking_step_deg=None, turbine_clocking_step_deg=0), outlet_deg="0", wanted_deg="90", **turbine))
+    assert "no verdict yet Compressor housing it is not known in what steps the compressor housing turns" in page
+    assert "on plan Turbine housing turn the housing 60° clockwise" in page
+    page = text_of(look(owner_client, make_turbo(turbine_clocking_step_deg=0.5), **turbine))
+    assert "finer than any bolt ring" in page
+
+
 def test_joints_name_the_adapter(owner_client):
     turbo = make_turbo(compressor_outlet_mm=45, turbine_flange="four studs 60 mm")
     page = text_of(look(owner_client, turbo, pipe_mm="57", manifold_flange="three studs"))
@@ -49,7 +69,7 @@ def test_joints_name_the_adapter(owner_client):
 
 
 def test_both_sides_and_both_housings_are_looked_at(owner_client):
-    turbo = make_turbo(compressor_inlet_mm=60, outlet_flange="five bolts", clocking_step_deg=30)
+    turbo = make_turbo(compressor_inlet_mm=60, outlet_flange="five bolts", turbine_clocking_step_deg=30)
     page = text_of(look(owner_client, turbo, intake_mm="61", exhaust_flange="Five  bolts", turbine_deg="350", turbine_wanted_deg="20"))
     assert "on plan Intake pipe port and pipe agree" in page  # 1 mm apart; a clamp takes up 2 mm (common practice)
     assert "on plan Flange to the exhaust pipe the flanges are the same" in page
