@@ -3,7 +3,9 @@
 from django.utils import timezone
 
 from measurements.actions.proving import in_the_way
+from measurements.gauges import overdue_note, range_note
 from measurements.limit_tables import limit_rows, rules
+from measurements.models import Instrument
 from measurements.models.readings import PLACES
 from measurements.plan_side import band_table
 from measurements.sheet import Sheet, gauges
@@ -25,6 +27,13 @@ def quantity_rows() -> dict[str, dict]:
             "decimals": shown_decimals(q, choices), "factor": one - zero, "offset": zero,
         }  # fmt: skip
     return rows
+
+
+def gauge_row(gauge: Instrument) -> dict:
+    return {
+        "name": gauge.name, "quantity": gauge.quantity, "uncertainty": gauge.uncertainty, "low": gauge.low, "high": gauge.high,
+        "check_due_on": gauge.check_due_on, "overdue_note": overdue_note(gauge), "range_note": range_note(gauge),
+    }  # fmt: skip
 
 
 def start_data(sheet: Sheet, person) -> dict | None:
@@ -70,7 +79,7 @@ def sheet_data(sheet: Sheet, person) -> dict:
         "cool_down_clock": f"{COOL_DOWN_S // 60}:{COOL_DOWN_S % 60:02}",
         "quantities": quantity_rows(),
         "places": dict(PLACES),
-        "gauges": {str(g.pk): {"name": g.name, "quantity": g.quantity, "uncertainty": g.uncertainty} for g in gauges()},
+        "gauges": {str(g.pk): gauge_row(g) for g in gauges()},
         "bands": {"speeds_rpm": speeds, "by_quantity": {slug: {"low": low, "high": high} for slug, (low, high) in bands.items()}},
         "limits": limit_rows(sheet.plan, sheet.phase),
         "rules": rules(),

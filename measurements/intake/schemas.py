@@ -1,6 +1,6 @@
 """What is sent and what is answered. The OpenAPI description is made from these."""
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Annotated, Literal
 from uuid import UUID
 
@@ -219,6 +219,11 @@ class Gauge(Schema):
     name: str
     quantity: str
     uncertainty: float
+    low: float | None
+    high: float | None
+    check_due_on: date | None
+    overdue_note: str
+    range_note: str
 
 
 class Caution(Schema):

@@ -2,16 +2,22 @@
 
 import itertools
 import json
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from django.core.serializers.json import DjangoJSONEncoder
 from django.db.models import prefetch_related_objects
+from django.utils import timezone
 
+from measurements.actions.readings import record_point
 from measurements.checks import ON, Measured, judge_reading
-from measurements.findings import limits_for, tell
+from measurements.findings import judge_all, limits_for, tell
 from measurements.limit_tables import limit_rows, rules
-from measurements.phone_data import quantity_rows
+from measurements.models import Instrument
+from measurements.phone_data import quantity_rows, sheet_data
 from measurements.plan_side import band_table, bands_at
+from measurements.sheet import sheet_of
 from sizing.numbers import read_number
 from tests.builders import make_person, make_workshop
 from tests.measurements.phone.builders import make_proving_job
@@ -75,6 +81,28 @@ def test_the_phone_says_the_same_word_and_sentence_as_the_server(chromium, phase
     wrong = [(case, e, s) for case, e, s in zip(cases, expected, map(tuple, said), strict=True) if e != s]
     assert not wrong, f"{len(wrong)} of {len(cases)}: {wrong[:8]}"
     assert {word for word, _ in expected} >= {ON, "near the edge", "off plan", "stop"}
+
+
+@pytest.mark.browser
+@pytest.mark.django_db
+@pytest.mark.parametrize(("value", "due", "words"), [(84.0, -1, "past its check day"), (84.0, 0, ""), (84.0, None, ""), (128.0, 30, "Beyond the range"), (128.0, -1, "past its check day")])
+def test_the_phone_says_the_same_of_the_gauge(chromium, value, due, words):
+    make_workshop()
+    person = make_person("technician")
+    job, run = make_proving_job(person)
+    day = due if due is None else timezone.now().date() + timedelta(days=due)
+    gauge = Instrument.objects.create(name="Bay gauge", quantity="boost_kpa", uncertainty=2, low=0, high=120, check_due_on=day)
+    data = json.loads(json.dumps(sheet_data(sheet_of(job, "after"), person), cls=DjangoJSONEncoder))
+    point = record_point(job, "after", 2800, 100, {"boost_kpa": value}, person, run=run, instruments={"boost_kpa": gauge})
+    expected = [told.sentence for told in judge_all([point], run.plan)[0].told]
+    page = chromium.new_page()
+    for name in ("judge.js", "figures.js"):
+        page.add_script_tag(path=SCRIPTS / name)
+    sent = {"speed_rpm": 2800, "load_pct": 100, "values": {"boost_kpa": value}, "gauges": {"boost_kpa": gauge.pk}}
+    said = page.evaluate("([sheet, point]) => Judge.judgePoint(sheet, point).findings.map((f) => Figures.sentence(sheet, f))", [data, sent])
+    page.close()
+    assert said == expected
+    assert words in said[0]
 
 
 @pytest.mark.browser

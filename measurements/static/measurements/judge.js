@@ -71,11 +71,20 @@
     return { ...base, word: worst([limitWord, bandWord]), limit, limitWord, band, difference, note };
   }
 
+  // What has to be said of the gauge beside a figure: past its check day, or beyond its range.
+  function gaugeNotes(gauge, value, day) {
+    const notes = [];
+    if (gauge && gauge.check_due_on && gauge.check_due_on < day) notes.push(gauge.overdue_note);
+    if (gauge && ((gauge.low !== null && value < gauge.low) || (gauge.high !== null && value > gauge.high))) notes.push(gauge.range_note);
+    return notes;
+  }
+
   // All readings of one stop, the worst first, and the worst word.
   function judgePoint(sheet, point) {
     const findings = Object.entries(point.values).map(([quantity, value]) => {
       const gauge = sheet.gauges[(point.gauges || {})[quantity]];
       const finding = judgeReading(sheet, quantity, value, (point.places || {})[quantity] || "", gauge && gauge.uncertainty, point.speed_rpm, point.load_pct);
+      finding.note = [finding.note, ...gaugeNotes(gauge, value, new Date().toISOString().slice(0, 10))].filter(Boolean).join(" ");
       if (sheet.phase === "before" && finding.word === "on plan") finding.word = "";
       return finding;
     });
