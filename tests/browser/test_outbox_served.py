@@ -19,6 +19,14 @@ TYPE_MANY = """async ([job, start, end]) => {
   }
 }"""
 
+WRONG_CLOCK = """(off) => {
+  const Right = Date;
+  window.Date = class extends Right {
+    constructor(...given) { if (given.length) super(...given); else super(Right.now() + off); }
+    static now() { return Right.now() + off; }
+  };
+}"""
+
 
 @pytest.fixture
 def shop(tmp_path):
@@ -46,7 +54,7 @@ def _many(chromium, shop, count: int, spell: int):
     for number, start in enumerate(range(0, count, spell)):
         phone.context.set_offline(number % 3 == 0)
         if number % 4 == 1:
-            phone.page.evaluate("() => { const now = Date.now; Date.now = () => now() + 864e5; }")
+            phone.page.evaluate(WRONG_CLOCK, 864e5 if number % 8 == 1 else -864e5)
         if number % 5 == 2:
             shop.stop()
         phone.page.route("**/api/entries", drop_some)
