@@ -75,7 +75,7 @@ def _many(chromium, shop, count: int, spell: int):
 
 
 def test_many_entries_none_lost_none_twice(chromium, shop):
-    _many(chromium, shop, 500, 100)
+    _many(chromium, shop, 500, 50)
 
 
 @pytest.mark.skipif(not os.environ.get("TEN_THOUSAND"), reason="takes many minutes; TEN_THOUSAND=1 runs it")
