@@ -6,6 +6,7 @@ import numpy as np
 
 from measurements.compare import AIR_APART_C, CurveGain, Difference, Pair, Stop, Value, curve_gain, pairs
 from measurements.findings import PointVerdict, current_plan, judge_all
+from measurements.gauges import curve_gauge_notes
 from measurements.judged_tests import JudgedSmoke, Tests, all_tests, half_width_nm, place_of
 from measurements.models import Point, PowerCurve, ProvingRun
 from shop.models import JobCard
@@ -134,6 +135,7 @@ class BeforeAfter:
         one, other = self.before.row, self.after.row
         if one.kind != other.kind:
             said.append(f"The two were found in different ways: {one.get_kind_display()} before, {other.get_kind_display()} after.")
+        said += [f"{c.get_phase_display().capitalize()}: {note}" for c in (one, other) for note in curve_gauge_notes(c)]
         said += [f"{c.get_phase_display().capitalize()}: from a book, not measured here." for c in (one, other) if c.kind == "book"]
         if self.before.place != self.after.place:
             where = [f"{c.row.phase} {'at the ' + c.place if c.place else 'at a place nobody wrote down'}" for c in (self.before, self.after)]

@@ -11,6 +11,7 @@ from functools import cached_property
 from measurements.actions.smoke import meter_error
 from measurements.checks import ON, Finding, Limit, Measured, judge_reading, tolerance_of, worst
 from measurements.findings import Told, bands_and_limits, tell
+from measurements.gauges import curve_gauge_notes, overdue_notes
 from measurements.models import PowerCurve, ProvingRun, SmokeTest
 from measurements.smoke_page import SmokePage
 from measurements.standards.smoke import meter_error_per_m
@@ -50,9 +51,8 @@ class JudgedSmoke(SmokePage):
 
     @property
     def gauge_notes(self) -> list[str]:
-        meter, notes = self.test.meter, []
-        if self.meter_is_overdue:
-            notes.append(f"{meter} was past its check day ({meter.check_due_on:%d %b %Y}).")
+        meter = self.test.meter
+        notes = overdue_notes(meter, self.test.at.date()) if meter else []
         if self.meter_beyond_range:
             notes.append(f"A snap lies outside what {meter} reads.")
         return notes
@@ -91,6 +91,10 @@ class JudgedCurve:
     @property
     def place(self) -> str:
         return place_of(self.curve)
+
+    @property
+    def gauge_notes(self) -> list[str]:
+        return curve_gauge_notes(self.curve)
 
 
 def place_of(curve: PowerCurve) -> str:

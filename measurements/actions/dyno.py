@@ -2,14 +2,15 @@
 
 import hashlib
 import uuid
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 import numpy as np
 from django.core.files.base import ContentFile
 from django.db import transaction
 
-from measurements.models import DynoTest, PowerPoint, ProvingRun
+from measurements.gauges import CURVE_QUANTITIES, curve_half_widths_nm
+from measurements.models import DynoTest, Instrument, ProvingRun
 from measurements.standards.correction import Correction, correct, correct_power, fuel_parameter_from_delivery
 from measurements.standards.dyno import FLYWHEEL, Curve
 from shop.models import JobCard, Person
@@ -79,6 +80,13 @@ def _power_fields(curve: Curve, air: Air, basis: CorrectionBasis) -> dict:
     }  # fmt: skip
 
 
+def _as_exact_as(curve: Curve, instrument: Instrument | None, ratio: float) -> Curve:
+    if instrument is None or curve.uncertainty_nm is not None or instrument.quantity not in CURVE_QUANTITIES:
+        return curve
+    halves = curve_half_widths_nm(instrument, curve.speed_rpm.tolist(), ratio)
+    return replace(curve, uncertainty_nm=np.array(halves), notes=(*curve.notes, f"Plus or minus is what {instrument} is trusted with."))
+
+
 @transaction.atomic
 def record_dyno(
     job: JobCard,
@@ -93,8 +101,14 @@ def record_dyno(
     run_down: bytes = b"",
     note: str = "",
     at: datetime | None = None,
+    instrument: Instrument | None = None,
+    instrument_ratio: float = 1.0,
 ) -> DynoTest:
-    """Store a curve with how it was found. The same id, or the same curve again, is stored once."""
+    """Store a curve with how it was found. The same id, or the same curve again, is stored once.
+
+    Where nobody said how exact the curve is, it is as exact as the instrument it was read with.
+    """
+    curve = _as_exact_as(curve, instrument, instrument_ratio)
     air, basis = air or Air(), basis or CorrectionBasis()
     JobCard.objects.select_for_update().get(pk=job.pk)
     known = DynoTest.objects.select_related("curve").filter(pk=test_id).first() if test_id else None
@@ -111,15 +125,13 @@ def record_dyno(
         raise ReadingRefused({"": "The run gives no torque at some speed: cut the record to the pull at full load."})
     run = ProvingRun.objects.of(job).last() if phase == "after" else None
     points = [(round(float(s), 1), round(float(t), 2)) for s, t in zip(curve.speed_rpm, curve.torque_nm, strict=True)]
-    row = record_curve(job, phase, curve.kind, points, by, run, None if widest is None else round(widest, 1), note or f"at the {curve.place}", at)
+    row = record_curve(
+        job, phase, curve.kind, points, by, run, None if widest is None else round(widest, 1), note or f"at the {curve.place}", at,
+        instrument, instrument_ratio, None if curve.uncertainty_nm is None else curve.uncertainty_nm.tolist(),
+    )  # fmt: skip
     stored = DynoTest.objects.filter(curve=row).first()
     if stored:
         return stored
-    if curve.uncertainty_nm is not None:
-        rows = list(row.points.order_by("speed_rpm"))
-        for point, half in zip(rows, curve.uncertainty_nm, strict=True):
-            point.uncertainty_nm = round(float(half), 2)
-        PowerPoint.objects.bulk_update(rows, ["uncertainty_nm"])
     fields = _power_fields(curve, air, basis)
     not_engine = "" if curve.place == FLYWHEEL or fields.get("corrected_kw") is None else NOT_ENGINE.format(curve.place)
     fields["notes"] = "\n".join(filter(None, [*curve.notes, not_engine, fields.get("notes", "")]))

@@ -18,7 +18,7 @@ from .truth import air_pressure_kpa, smoke_per_m
 # Rollers of the demo: inertia with wheels and driveline, and what slows them when they run free.
 INERTIA_KG_M2, INERTIA_PCT, DRAG_NM, DRAG_NM_S = 60.0, 2.0, 18.0, 0.10
 ENGINE_INERTIA_KG_M2, TOP_DRUM_RPM, STEP_S = 0.35, 1450.0, 0.1
-TAKE_OFF_RPM, GEAR_SHARE, BRAKE_PCT = 540.0, 0.96, 2.0  # 540 rpm is the standard speed of a tractor's take-off
+TAKE_OFF_RPM, GEAR_SHARE, BRAKE_PCT, BRAKE_NM = 540.0, 0.96, 2.0, 14.0  # 540 rpm is the standard speed of a tractor's take-off
 LIMIT_NAME = "In use, naturally aspirated, no plate value"
 LIMIT_REASON = "registration says naturally aspirated; the turbo fitted here does not change the class"
 
@@ -48,7 +48,7 @@ def _pull_and_run_down(case: Case, figures: dict[str, np.ndarray], rng: np.rando
     return _over_time(omega, pull, rng), _over_time(down, slowing, rng), ratio
 
 
-def record_run(case: Case, job: JobCard, phase: str, day: int, figures: dict[str, np.ndarray], by: Person, hour: int = 15) -> DynoTest:
+def record_run(case: Case, job: JobCard, phase: str, day: int, figures: dict[str, np.ndarray], by: Person, cell: Instrument, hour: int = 15) -> DynoTest:
     """A run on the brake at the take-off for field machines, on rollers with run-down for the others."""
     rng = np.random.default_rng([case.number, 29, phase == "after"])
     air = Air(float(round(case.air_temperature_c(day))), air_pressure_kpa(case, day), float(rng.integers(35, 75)))
@@ -62,9 +62,9 @@ def record_run(case: Case, job: JobCard, phase: str, day: int, figures: dict[str
         ratio = float(case.speeds_rpm[-1]) / TAKE_OFF_RPM
         torque = np.asarray(figures["torque_nm"]) * ratio * GEAR_SHARE * (1 + rng.normal(0, BRAKE_PCT / 300))
         record = _csv("engine_speed_rpm,torque_Nm", case.speeds_rpm / ratio, torque, decimals=(1, 1))
-        curve = brake_curve(case.speeds_rpm / ratio, np.round(torque, 1), BRAKE_PCT, ratio)
-        setup = [("Engine speed over brake speed", round(ratio, 3), ""), ("Torque, plus or minus", BRAKE_PCT, "%")]
-        return record_dyno(job, phase, curve, record, by, setup=setup, **shared)
+        curve = brake_curve(case.speeds_rpm / ratio, np.round(torque, 1), None, ratio)
+        setup = [("Engine speed over brake speed", round(ratio, 3), "")]
+        return record_dyno(job, phase, curve, record, by, setup=setup, instrument=cell, instrument_ratio=ratio, **shared)
     record, down, ratio = _pull_and_run_down(case, figures, rng)
     loss = coast_down_loss(*read_run(down, "drum"), INERTIA_KG_M2)
     curve = drum_curve(*read_run(record, "drum"), INERTIA_KG_M2, ratio, ENGINE_INERTIA_KG_M2, loss, INERTIA_PCT, 0.5, 1.5)

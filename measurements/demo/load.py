@@ -22,6 +22,7 @@ from shop.models import Customer, JobCard, Person, Workshop
 from sizing.models import Plan, Turbo
 
 from . import names
+from .benches import BRAKE_NM
 from .catalogue import make_catalogue
 from .fleet import FINISHED, draw_fleet
 from .story import BASELINE, PROVE, Crew, Story
@@ -37,7 +38,9 @@ INSTRUMENTS = {
     "smoke_k_per_m": ("Opacimeter", 0.0, 9.99),
     "oil_pressure_kpa": ("Oil pressure gauge", 0.0, 1000.0),
     "restriction_kpa": ("Water gauge for the air cleaner", 0.0, 12.0),
+    "torque_nm": ("Load cell of the take-off brake, at its arm", 0.0, 2000.0),
 }
+TRUSTED = {slug: plus_minus for slug, (plus_minus, _) in Gauges.PLUS_MINUS.items()} | {"torque_nm": BRAKE_NM}
 
 
 class RealData(Exception):
@@ -103,7 +106,7 @@ def _instruments(today: date) -> dict[str, Instrument]:
         # One is overdue for its check, so that it can be seen how that is said.
         due = date(today.year + (i != 2), 1 + (i * 5) % 12, 15) if i != 2 else date(today.year - 1, 11, 15)
         instrument = Instrument(
-            name=name, quantity=slug, low=low, high=high, uncertainty=Gauges.PLUS_MINUS[slug][0], check_due_on=due
+            name=name, quantity=slug, low=low, high=high, uncertainty=TRUSTED[slug], check_due_on=due
         )
         instrument.full_clean()
         instrument.save()

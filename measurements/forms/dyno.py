@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from measurements.actions.dyno import Air, CorrectionBasis, correction_of, why_not_worked_out
 from measurements.actions.readings import ReadingRefused
 from measurements.curve_csv import read_curve
+from measurements.forms.instruments import read_with
 from measurements.log_dialect import LogRefused
 from measurements.models import Point
 from measurements.run_csv import read_run
@@ -118,6 +119,10 @@ class DynoForm(forms.Form):
     def measured(self, data):
         raise NotImplementedError
 
+    def instrument_ratio(self) -> float:
+        """Engine speed over the speed that the instrument sees: torque there is as much larger."""
+        return self.cleaned_data["speed_ratio"] if self.kind == "brake" else 1.0
+
     def setup(self) -> list[tuple[str, float, str]]:
         """What was set, as it is shown later."""
         rows = [(self.fields[n].label, self.cleaned_data.get(n), getattr(self.fields[n], "unit", "")) for n in self.own]
@@ -129,10 +134,11 @@ class DynoForm(forms.Form):
 
 
 class BrakeForm(DynoForm):
-    kind, own = "brake", ("speed_ratio", "torque_uncertainty_pct")
+    kind, own = "brake", ("speed_ratio", "torque_uncertainty_pct", "instrument")
     record_help = "speed of the brake with torque or power, such as engine_speed_rpm, torque_Nm"
     speed_ratio = NumberField(low=0.1, high=20, required=False, when_empty=1.0, label="Engine speed over brake speed", help_text="1 on the flywheel")
     torque_uncertainty_pct = NumberField(low=0, high=50, unit="%", required=False, label="Torque, plus or minus")
+    instrument = read_with("torque_nm", "power_kw")
 
     def measured(self, data):
         points = read_curve(self.record)
@@ -141,7 +147,7 @@ class BrakeForm(DynoForm):
 
 class DrumForm(DynoForm):
     kind = "drum"
-    own = ("inertia_kg_m2", "inertia_uncertainty_pct", "speed_ratio", "engine_inertia_kg_m2", "speed_uncertainty_pct", "window_s", "run_down")
+    own = ("inertia_kg_m2", "inertia_uncertainty_pct", "speed_ratio", "engine_inertia_kg_m2", "speed_uncertainty_pct", "window_s", "instrument", "run_down")
     record_help = "time and drum speed, such as time_s, drum_speed_rpm"
     inertia_kg_m2 = NumberField(low=0.01, high=10000, unit="kg m²", label="Inertia at the drum", help_text="drum, wheels, driveline; the engine below")
     inertia_uncertainty_pct = NumberField(low=0, high=50, unit="%", required=False, label="Inertia, plus or minus")
@@ -149,6 +155,7 @@ class DrumForm(DynoForm):
     engine_inertia_kg_m2 = NumberField(low=0, high=50, unit="kg m²", required=False, when_empty=0.0, label="Inertia of the engine itself")
     speed_uncertainty_pct = NumberField(low=0, high=20, unit="%", required=False, when_empty=0.5, label="Drum speed, plus or minus")
     window_s = NumberField(low=0.05, high=10, unit="s", required=False, when_empty=0.5, label="Smooth over")
+    instrument = read_with("power_kw", help_text="rollers with a known plus or minus of power; it counts where that of the inertia is empty")
     run_down = forms.FileField(required=False, label="Run-down, CSV file", widget=forms.FileInput(attrs=ACCEPT), allow_empty_file=True, help_text="clutch down, the same columns; without it the figure holds at the wheels")
 
     def measured(self, data):

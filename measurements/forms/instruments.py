@@ -11,6 +11,14 @@ from sizing.units import convert_difference
 
 MEASURED = [slug for slug in QUANTITIES if slug not in ("speed_rpm", "load_pct", "delivery_mm3")]
 
+READ_WITH = "the dyno or its load cell, at its arm; its plus or minus counts where the other is empty"
+
+
+def read_with(*quantities: str, help_text: str = READ_WITH) -> forms.ModelChoiceField:
+    """The workshop's instruments of these quantities that are in use; may stay empty."""
+    known = Instrument.objects.in_use().filter(quantity__in=quantities)
+    return forms.ModelChoiceField(known, required=False, label="Read with", empty_label="not said", help_text=help_text)
+
 
 def _choices():
     return [(slug, f"{QUANTITIES[slug].label}, {unit_of(slug)}".rstrip(", ")) for slug in MEASURED]

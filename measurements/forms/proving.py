@@ -5,6 +5,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from measurements.curve_csv import read_curve
+from measurements.forms.instruments import read_with
 from measurements.log_dialect import LogRefused
 from measurements.models import Point, PowerCurve, ProvingRun
 from shop.models import JobCard
@@ -34,6 +35,7 @@ class CurveForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 6, "placeholder": "engine_speed_rpm;torque_Nm\n1500;118,5\n2000;124"}),
     )  # fmt: skip
     uncertainty_pct = NumberField(low=0, high=50, unit="%", required=False, label="Plus or minus", help_text="of the brake or the rollers; empty when nobody knows")
+    instrument = read_with("torque_nm", "power_kw")
     note = forms.CharField(max_length=200, required=False, help_text="such as gear, tyres, air of the day")
 
     def clean(self):

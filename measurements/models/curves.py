@@ -5,6 +5,7 @@ from django.db import models
 
 from shop.models import JobCard
 
+from .instruments import Instrument
 from .proving import ProvingRun
 
 
@@ -13,7 +14,7 @@ class PowerCurveQuerySet(models.QuerySet):
         return self.filter(job=job)
 
     def with_points(self):
-        return self.select_related("by", "run", "dyno").prefetch_related("points")
+        return self.select_related("by", "run", "dyno", "instrument").prefetch_related("points")
 
 
 class PowerCurve(models.Model):
@@ -31,6 +32,8 @@ class PowerCurve(models.Model):
     phase = models.CharField(max_length=8, choices=[("before", "before the fit"), ("after", "after the fit")])
     kind = models.CharField("how it was found", max_length=8, choices=KINDS)
     uncertainty_pct = models.FloatField("plus or minus, %", null=True, blank=True)
+    instrument = models.ForeignKey(Instrument, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    instrument_ratio = models.FloatField("engine speed over the speed that the instrument sees", default=1.0)
     note = models.CharField(max_length=200, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()

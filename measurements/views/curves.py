@@ -49,7 +49,10 @@ def curve(request, pk):
         data = form.cleaned_data
         run = ProvingRun.objects.of(job).last() if data["phase"] == "after" else None
         try:
-            record_curve(job, data["phase"], data["kind"], data["points"], request.user, run, data["uncertainty_pct"], data["note"])
+            record_curve(
+                job, data["phase"], data["kind"], data["points"], request.user, run, data["uncertainty_pct"], data["note"],
+                instrument=data["instrument"],
+            )  # fmt: skip
             messages.success(request, "Stored: the full-load curve.")
             return redirect("measurements:before_after", pk)
         except ReadingRefused as refused:

@@ -13,6 +13,7 @@ from measurements.actions.dyno import record_dyno
 from measurements.actions.readings import ReadingRefused
 from measurements.forms.dyno import FORMS
 from measurements.forms.dyno_work import WORK
+from measurements.gauges import curve_gauge_notes
 from measurements.models import DynoTest
 from measurements.sheet import usual_phase
 from measurements.standards.correction import STANDARDS, altitude_note
@@ -61,7 +62,7 @@ def dyno_new(request, pk, kind):
         try:
             test = record_dyno(
                 job, data["phase"], form.curve, form.record, request.user, data["test_id"], form.setup(), form.air(), form.basis(),
-                form.run_down_bytes, data["note"],
+                form.run_down_bytes, data["note"], instrument=data.get("instrument"), instrument_ratio=form.instrument_ratio(),
             )  # fmt: skip
             return redirect("measurements:dyno_test", test.pk)
         except ReadingRefused as refused:
@@ -74,11 +75,11 @@ def dyno_new(request, pk, kind):
 @permission_required("measurements.view_reading", raise_exception=True)
 @require_GET
 def dyno_test(request, pk):
-    test = get_object_or_404(DynoTest.objects.select_related("curve__job__vehicle", "curve__run", "curve__by"), pk=pk)
+    test = get_object_or_404(DynoTest.objects.select_related("curve__job__vehicle", "curve__run", "curve__by", "curve__instrument"), pk=pk)
     standard = STANDARDS.get(test.standard)
     context = {
         "section": "jobs", "job": test.curve.job, "test": test, "curve": test.curve, "points": test.curve.points.all(), "standard": standard,
-        "engine_class": standard.engine_class(test.engine_class) if standard else None, "notes": test.notes.splitlines(), "note": _altitude_note(),
+        "engine_class": standard.engine_class(test.engine_class) if standard else None, "notes": test.notes.splitlines(), "gauge_notes": curve_gauge_notes(test.curve), "note": _altitude_note(),
     }  # fmt: skip
     return render(request, "measurements/dyno_test.html", context)
 
