@@ -72,11 +72,13 @@ def _power_fields(curve: Curve, air: Air, basis: CorrectionBasis) -> dict:
     if fields["refusal"]:
         return fields
     found = correct_power(power, correction_of(air, basis), half)
+    # Notes on how a correction was worked out would lend weight to one that is not made.
+    notes = "" if found.corrected_kw is None else "\n".join(found.correction.notes)
     return fields | {
         "standard": basis.standard, "engine_class": basis.engine_class, "ratio_place": found.correction.ratio_place,
         "correction_factor": found.correction.factor, "corrected_kw": found.corrected_kw,
         "corrected_uncertainty_kw": found.corrected_uncertainty_kw,
-        "refusal": " ".join(found.correction.refusals), "notes": "\n".join(found.correction.notes),
+        "refusal": " ".join(found.correction.refusals), "notes": notes,
     }  # fmt: skip
 
 

@@ -38,7 +38,7 @@ INSTRUMENTS = {
     "smoke_k_per_m": ("Opacimeter", 0.0, 9.99),
     "oil_pressure_kpa": ("Oil pressure gauge", 0.0, 1000.0),
     "restriction_kpa": ("Water gauge for the air cleaner", 0.0, 12.0),
-    "torque_nm": ("Load cell of the take-off brake, at its arm", 0.0, 2000.0),
+    "torque_nm": ("Load cell of the take-off brake", 0.0, 2000.0),
 }
 TRUSTED = {slug: plus_minus for slug, (plus_minus, _) in Gauges.PLUS_MINUS.items()} | {"torque_nm": BRAKE_NM}
 

@@ -13,6 +13,11 @@ from sizing.physics.errors import require
 REFERENCE_DRY_KPA, REFERENCE_K = 99.0, 298.0
 DRY_PRESSURE_KPA = (80.0, 110.0)  # R85 / ISO 1585, from memory
 AIR_K = (283.0, 313.0)  # R85 / ISO 1585, from memory
+RANGE_OF = "the range of UN Regulation 85 and ISO 1585"
+AS_MEASURED = (
+    "The power stays as measured, in the air it was measured in; it is not called a corrected power, and nothing is claimed of "
+    "what the engine would give at sea level."
+)
 FACTOR = (0.9, 1.1)  # R85 / ISO 1585, range met in a worked example of Mathur & Sharma ch. 27
 SLOPE, OFFSET = 0.036, -1.14  # engine factor, UN R85 Annex 5, 5.4.2.2
 MECHANICAL_ONLY = (
@@ -294,15 +299,15 @@ def _conflict(fuel: float, factor_of_air: float) -> str:
 def _refusals(dry_kpa: float, temperature_k: float, factor: float) -> tuple[str, ...]:
     said = []
     if not DRY_PRESSURE_KPA[0] <= dry_kpa <= DRY_PRESSURE_KPA[1]:
-        said.append(f"Dry air pressure {dry_kpa:.1f} kPa is outside 80 to 110 kPa, for which the correction was made.")
+        said.append(f"Dry air pressure {dry_kpa:.1f} kPa is outside 80 to 110 kPa, {RANGE_OF}.")
     if not AIR_K[0] <= temperature_k <= AIR_K[1]:
         said.append(
-            f"Intake air {temperature_k - ZERO_CELSIUS_K:.1f} °C ({temperature_k:.1f} K) is outside 283 to 313 K, about 10 to 40 °C."
+            f"Intake air {temperature_k - ZERO_CELSIUS_K:.1f} °C ({temperature_k:.1f} K) is outside 283 to 313 K, about 10 to 40 °C, {RANGE_OF}."
         )
     if not FACTOR[0] <= factor <= FACTOR[1]:
-        said.append(f"Correction factor {factor:.4f} is outside 0.9 to 1.1.")
+        said.append(f"Correction factor {factor:.4f} is outside 0.9 to 1.1, {RANGE_OF}.")
     if said:
-        said.append("The power stays as measured, with the air it was measured in; it is not called a corrected power.")
+        said.append(AS_MEASURED)
     return tuple(said)
 
 
@@ -351,7 +356,7 @@ def correct(
     --------
     >>> high = correct(74.0, 15.0, 50.0, 60.0)
     >>> high.is_allowed, high.refusals[0]
-    (False, 'Dry air pressure 73.1 kPa is outside 80 to 110 kPa, for which the correction was made.')
+    (False, 'Dry air pressure 73.1 kPa is outside 80 to 110 kPa, the range of UN Regulation 85 and ISO 1585.')
 
     References
     ----------

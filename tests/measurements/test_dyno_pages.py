@@ -95,7 +95,12 @@ def test_highland_run_keeps_its_measured_figure(technician_client, job):
     test = DynoTest.objects.get()
     assert (test.corrected_kw, test.highest_kw) == (None, pytest.approx(50.265, abs=0.01))
     page = technician_client.get(answer.url).content.decode()
-    assert "outside 80 to 110 kPa" in page
+    # dry pressure 74 - 0.3 x 1.706 kPa of saturated vapour at 15 °C (steam tables) = 73.5 kPa
+    assert "Dry air pressure 73.5 kPa is outside 80 to 110 kPa, the range of UN Regulation 85 and ISO 1585." in page
+    assert "The power stays as measured" in page
+    assert "nothing is claimed of what the engine would give at sea level" in page
+    assert "with the same air" not in page, "no other factor is offered in its place"
+    assert test.notes == "", "and no note lends weight to a correction that is not made"
     assert "At 2,600 m the air has about 74 kPa" in page
 
 

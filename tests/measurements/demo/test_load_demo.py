@@ -12,7 +12,7 @@ from django.test import TestCase, override_settings
 from django.utils import timezone
 
 from measurements.demo.load import RealData, load_demo
-from measurements.models import LogFile, LogPull, Point, PowerCurve, ProvingRun, Reading
+from measurements.models import DynoTest, LogFile, LogPull, Point, PowerCurve, ProvingRun, Reading
 from measurements.review import cases, pairings
 from shop.demo_logins import DEMO_LOGINS
 from shop.models import (
@@ -125,6 +125,23 @@ class TestDemo(TestCase):
             pulls = LogPull.objects.filter(log=log)
             assert pulls.count() == 3
             assert all(30 < pull.boost_highest_kpa < 160 for pull in pulls)
+
+    def test_no_power_is_corrected_where_the_air_is_too_thin_and_each_run_says_so(self):
+        """2,600 m has about 73.5 kPa by the US Standard Atmosphere 1976; the standards end at 80 kPa (from memory)."""
+        tests = list(DynoTest.objects.all())
+        assert tests
+        for test in tests:
+            assert test.corrected_kw is None
+            assert test.air_pressure_kpa < 80
+            assert "is outside 80 to 110 kPa" in test.refusal
+            assert "nothing is claimed of what the engine would give at sea level" in test.refusal
+
+    def test_brake_runs_name_their_load_cell_and_are_as_exact_as_it(self):
+        """14 Nm at the take-off over the speed ratio, at every speed."""
+        curves = PowerCurve.objects.filter(kind="brake", instrument__isnull=False)
+        assert curves
+        for curve in curves:
+            assert {p.uncertainty_nm for p in curve.points.all()} == {round(14.0 / curve.instrument_ratio, 2)}
 
     @override_settings(PASSWORD_HASHERS=HASHERS)
     def test_three_people_can_log_in(self):
