@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from .bench_sheet import SPREAD_MAX_PCT, SheetFigures, sheet_figures
 from .errors import require
-from .limit_checks import LimitCheck, in_order, source_of
-from .limits import DEFAULTS, LimitDefault, Limits, judge
+from .limit_checks import LimitCheck, checked_value, in_order, source_of
+from .limits import DEFAULTS, LimitDefault, Limits
 from .plan_data import PlanInputs, PlanResult
 
 # At which speeds a bench reads full load.
@@ -108,16 +108,11 @@ def check_bench(points: Sequence[BenchPoint], inputs: PlanInputs, limits: Limits
     widest = max(points, key=lambda point: point.figures.spread_pct)
     richest = min(points, key=lambda point: point.figures.richest_lambda_ratio)
     spread, smoke = BENCH_DEFAULTS["line_spread_max_pct"], DEFAULTS["lambda_min_ratio"]
-    is_usual = np.isclose(bench_limits.line_spread_max_pct, spread.value)
+    allowed_pct, least = bench_limits.line_spread_max_pct, limits.lambda_min_ratio
+    of_line = replace(smoke, label=f"Lambda of the richest line, line {richest.figures.richest_line}", why=RICHEST_WHY)
     return in_order([
-        _check("line_spread_max_pct", spread, widest.figures.spread_pct, bench_limits.line_spread_max_pct, widest.speed_rpm,
-               spread.source if is_usual else "set by the owner", spread.label, spread.why),
-        _check("line_lambda_min_ratio", smoke, richest.figures.richest_lambda_ratio, limits.lambda_min_ratio, richest.speed_rpm,
-               source_of(smoke, limits.lambda_min_ratio, inputs), f"Lambda of the richest line, line {richest.figures.richest_line}", RICHEST_WHY),
+        checked_value("line_spread_max_pct", spread, widest.figures.spread_pct, allowed_pct, widest.speed_rpm,
+                      spread.source if np.isclose(allowed_pct, spread.value) else None),
+        checked_value("line_lambda_min_ratio", of_line, richest.figures.richest_lambda_ratio, least, richest.speed_rpm,
+                      source_of(smoke, least, inputs)),
     ])  # fmt: skip
-
-
-def _check(name: str, usual: LimitDefault, value: float, limit: float, speed_rpm: float, source: str, label: str, why: str) -> LimitCheck:
-    margin = limit - value if usual.direction == "max" else value - limit
-    verdict = judge(value, limit, direction=usual.direction, edge=usual.edge, stop_beyond=usual.stop_beyond)
-    return LimitCheck(name, label, value, limit, usual.unit, margin, speed_rpm, verdict, source, why, usual.edge)

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from . import compressor, cooler, engine, turbine
+from . import engine, turbine
 from .compressor_map import CompressorMap, MapState
 from .errors import Floats, require
 from .match import with_delivery
 from .plan_data import PlanInputs
-from .plan_solve import Burning, Charge, air_at_place, burn, pressure_behind_kpa
+from .plan_solve import Burning, Charge, air_at_place, burn, charge_at, pressure_behind_kpa
 
 MAP_ROUNDS = 8  # air flow and efficiency settle each other; each round leaves about a tenth of the step before
 EXHAUST_ROUNDS = 6
@@ -118,20 +118,15 @@ def _breathed(
 ) -> tuple[Charge, Burning, Floats, MapState | None]:
     """The charge at each reading, what it burns, the compressor's efficiency there, and where that is on the map."""
     place, dry = air_at_place(inputs)
-    share = (speed / inputs.column("rated_speed_rpm")) ** 2
-    inlet = place - inputs.column("air_cleaner_loss_kpa") * share
-    ratio = (place + boost + inputs.column("cooler_pressure_loss_kpa") * share) / inlet
-    ambient = inputs.column("air_temperature_c")
-    coolant = ambient if inputs.coolant_temperature_c is None else inputs.column("coolant_temperature_c")
+    inlet = place - inputs.column("air_cleaner_loss_kpa") * (speed / inputs.column("rated_speed_rpm")) ** 2
     planned = inputs.column("compressor_efficiency_ratio") + np.zeros(speed.shape)
     efficiency, seen = planned, None
     for _ in range(MAP_ROUNDS if chart is not None else 1):
-        outlet = compressor.outlet_temperature_c(ambient, ratio, efficiency)
-        cooled = cooler.outlet_temperature_c(outlet, coolant, inputs.column("cooler_effectiveness_ratio"))
-        charge = Charge(place, place + boost, ratio, outlet, cooled, dry)
+        charge = charge_at(inputs, speed, place + boost, efficiency)
         burning = burn(inputs, speed, charge)
         if chart is not None:
             # The wheel moves the moist air, of which the engine's flow is the dry part.
-            seen = chart.nearest(chart.correct(burning.air_flow_kg_s / dry, ambient, inlet), ratio)
+            corrected = chart.correct(burning.air_flow_kg_s / dry, inputs.column("air_temperature_c"), inlet)
+            seen = chart.nearest(corrected, charge.pressure_ratio)
             efficiency = np.where(seen.outside, planned, seen.efficiency_ratio)
     return charge, burning, efficiency, seen

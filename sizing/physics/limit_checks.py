@@ -117,12 +117,47 @@ def judged(curve: LimitCurve, speed_rpm: Floats, source: str | None) -> LimitChe
     OutOfRange
         If no speed counts.
     """
-    usual, worst = curve.usual, curve.worst()
-    value, limit, uncertainty = float(worst.value), float(worst.limit), float(worst.uncertainty)
+    worst = curve.worst()
+    return checked_value(
+        curve.name, curve.usual, float(worst.value), float(worst.limit), float(speed_rpm[int(worst.at)]), source, float(worst.uncertainty)
+    )
+
+
+def checked_value(
+    name: str, usual: LimitDefault, value: float, limit: float, at_speed_rpm: float, source: str | None, uncertainty: float = 0.0
+) -> LimitCheck:
+    """One value against one limit.
+
+    Parameters
+    ----------
+    name : str
+        Of the limit [-]
+    usual : LimitDefault
+        Its label, direction, edge and reason
+    value, limit : float
+        To be judged, and the limit in force [unit of the limit]
+    at_speed_rpm : float
+        Where the value stands; 0 where it does not hang on speed [rpm]
+    source : str or None
+        Where the limit comes from; None is the owner
+    uncertainty : float
+        Half width of what the value leaves open, 0 or more [unit]
+
+    Returns
+    -------
+    LimitCheck
+        With its verdict
+
+    Raises
+    ------
+    OutOfRange
+        If a figure is not a finite number.
+    """
+    margin = limit - value if usual.direction == "max" else value - limit
+    verdict = judge(value, limit, uncertainty, usual.direction, usual.edge, usual.stop_beyond)
     return LimitCheck(
-        curve.name, usual.label, value, limit, usual.unit, float(worst.margin), float(speed_rpm[int(worst.at)]),
-        judge(value, limit, uncertainty, usual.direction, usual.edge, usual.stop_beyond),
-        "set by the owner" if source is None else source, usual.why, usual.edge, uncertainty,
+        name, usual.label, value, limit, usual.unit, margin, at_speed_rpm, verdict, "set by the owner" if source is None else source,
+        usual.why, usual.edge, uncertainty,
     )  # fmt: skip
 
 

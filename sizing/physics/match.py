@@ -28,6 +28,7 @@ from .plan_data import ALLOWED, PlanInputs, PlanResult, PointInputs
 from .plan_solve import (
     Charge,
     air_at_place,
+    coolant_c,
     full_delivery_mm3,
     full_fuel_flow_kg_s,
     pressure_behind_kpa,
@@ -246,7 +247,7 @@ def _points(inputs: PlanInputs, turbo: dict[str, Floats], speed: Floats, shape: 
         inputs=PointInputs(injection=inputs.injection, **values), speed_rpm=np.ravel(np.broadcast_to(speed, shape)),
         place_kpa=flat(place), dry_share=flat(dry), inlet_kpa=flat(inlet), cooling_loss_kpa=flat(cooling),
         behind_kpa=flat(pressure_behind_kpa(inputs, speed, empty)), ambient_c=flat(ambient),
-        coolant_c=flat(ambient if inputs.coolant_temperature_c is None else inputs.column("coolant_temperature_c")),
+        coolant_c=flat(coolant_c(inputs)),
         cooler_ratio=flat(inputs.column("cooler_effectiveness_ratio")),
         filling=flat(dry * litres * filling / (GAS_CONSTANT_AIR_J_KG_K * np.sqrt(kelvin))),
         most_fuel_kg_s=flat(full_fuel_flow_kg_s(inputs, speed)), least_air_fuel=flat(least), still_kpa=flat(still),

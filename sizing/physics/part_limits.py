@@ -11,8 +11,8 @@ from . import pump
 from .air import GAS_CONSTANT_AIR_J_KG_K
 from .errors import Floats, require
 from .injection import injection_duration_deg
-from .limit_checks import LimitCheck, in_order
-from .limits import PRACTICE, LimitDefault, judge
+from .limit_checks import LimitCheck, checked_value, in_order
+from .limits import PRACTICE, LimitDefault
 from .plan_data import PlanInputs, PlanResult
 
 PART_DEFAULTS: dict[str, LimitDefault] = {
@@ -180,13 +180,9 @@ def _check(name: str, ends: tuple[Floats, Floats], speed: Floats, limit: float) 
     values, half = (ends[0] + ends[1]) / 2.0, np.abs(ends[1] - ends[0]) / 2.0
     margins = limit - values if usual.direction == "max" else values - limit
     at = int(np.argmin(margins))
-    value, uncertainty = float(values[at]), float(half[at])
-    verdict = judge(value, limit, uncertainty, usual.direction, usual.edge, usual.stop_beyond)
-    source = usual.source if np.isclose(limit, usual.value) else "set by the owner"
+    source = usual.source if np.isclose(limit, usual.value) else None
     at_speed = float(speed[at]) if values.size > 1 else 0.0
-    return LimitCheck(
-        name, usual.label, value, limit, usual.unit, float(margins[at]), at_speed, verdict, source, usual.why, usual.edge, uncertainty,
-    )  # fmt: skip
+    return checked_value(name, usual, float(values[at]), limit, at_speed, source, float(half[at]))
 
 
 Curve = tuple[Floats, Floats] | None

@@ -332,7 +332,7 @@ def charge_over_speed(inputs: PlanInputs, speed_rpm: Floats) -> Charge:
     the engine breathes through cleaner and cooler, and past rated speed boost falls with the fuel.
     """
     rated = inputs.column("rated_speed_rpm")
-    pressure, dry_share = air_at_place(inputs)
+    pressure, _ = air_at_place(inputs)
     onset = _or(inputs, "boost_onset_rpm", ONSET_SHARE * rated)
     full = _or(inputs, "boost_full_rpm", FULL_SHARE * rated)
     require("boost_full_above_onset_rpm", full - onset, 1.0, 6000.0, "rpm")
@@ -344,15 +344,49 @@ def charge_over_speed(inputs: PlanInputs, speed_rpm: Floats) -> Charge:
     flow_square = (speed_rpm / rated) ** 2
     cleaner = inputs.column("air_cleaner_loss_kpa") * flow_square
     cooling = inputs.column("cooler_pressure_loss_kpa") * flow_square
-    boost = inputs.column("boost_kpa")
-    manifold = pressure + boosted * boost - (1.0 - boosted) * (cleaner + cooling)
-    ratio = np.maximum((manifold + cooling) / (pressure - cleaner), 1.0)
-    outlet = compressor.outlet_temperature_c(
-        inputs.column("air_temperature_c"), ratio, inputs.column("compressor_efficiency_ratio")
-    )
-    coolant = _or(inputs, "coolant_temperature_c", inputs.column("air_temperature_c"))
-    temperature = cooler.outlet_temperature_c(outlet, coolant, inputs.column("cooler_effectiveness_ratio"))
-    return Charge(pressure, manifold, ratio, outlet, temperature, dry_share)
+    manifold = pressure + boosted * inputs.column("boost_kpa") - (1.0 - boosted) * (cleaner + cooling)
+    return charge_at(inputs, speed_rpm, manifold, inputs.column("compressor_efficiency_ratio"))
+
+
+def charge_at(inputs: PlanInputs, speed_rpm: Floats, manifold_kpa: Floats, compressor_efficiency_ratio: Floats) -> Charge:
+    """The charge that a compressor and the plan's cooler bring to a manifold pressure.
+
+    Parameters
+    ----------
+    inputs : PlanInputs
+        Facts and choices; no ranges [as named]
+    speed_rpm, manifold_kpa : array
+        Engine speed and pressure in the manifold, absolute [rpm, kPa]
+    compressor_efficiency_ratio : array
+        Isentropic, at each of them, 0.2 to 0.95 [-]
+
+    Returns
+    -------
+    Charge
+        Arrays of the shape of the inputs together
+
+    Raises
+    ------
+    OutOfRange
+        If an input is outside its range.
+
+    References
+    ----------
+    Losses of air cleaner and cooler go with the square of speed.
+    """
+    pressure, dry_share = air_at_place(inputs)
+    flow_square = (speed_rpm / inputs.column("rated_speed_rpm")) ** 2
+    cooling = inputs.column("cooler_pressure_loss_kpa") * flow_square
+    inlet = pressure - inputs.column("air_cleaner_loss_kpa") * flow_square
+    ratio = np.maximum((manifold_kpa + cooling) / inlet, 1.0)
+    outlet = compressor.outlet_temperature_c(inputs.column("air_temperature_c"), ratio, compressor_efficiency_ratio)
+    temperature = cooler.outlet_temperature_c(outlet, coolant_c(inputs), inputs.column("cooler_effectiveness_ratio"))
+    return Charge(pressure, manifold_kpa, ratio, outlet, temperature, dry_share)
+
+
+def coolant_c(inputs: PlanInputs) -> Floats:
+    """Temperature of what cools the charge: that of the outside air where nothing else is known [°C]."""
+    return _or(inputs, "coolant_temperature_c", inputs.column("air_temperature_c"))
 
 
 def full_delivery_mm3(inputs: PlanInputs) -> Floats:
