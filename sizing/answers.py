@@ -13,6 +13,7 @@ from .plan_inputs import HANGS_ON, MEASURE
 from .plots import Chart
 from .shown_units import difference, figure, number, shown_unit
 from .solve import Case, Known, bands, check_case, known_inputs, limits_of, not_held, worked_out
+from .words import in_words
 
 Bands = dict[str, tuple[np.ndarray, np.ndarray]]
 
@@ -78,10 +79,6 @@ def _bands_or_reason(case: Case, speeds: Sequence[float]) -> tuple[Bands, str]:
         return bands(case, speeds), ""
     except ValueError as error:
         return {}, in_words(str(error))
-
-
-def in_words(text: str) -> str:
-    return text[:1].upper() + text[1:].rstrip(".") + "."
 
 
 def sentence(checks: Sequence[LimitCheck]) -> str:

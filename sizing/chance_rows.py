@@ -9,6 +9,7 @@ from .physics.plan import Influence
 from .plan_inputs import PLAN_INPUTS
 from .shown_units import figure, number, shown_unit, to_shown
 from .solve import Case, Known, chances_of, known_inputs, measures_if_known
+from .words import in_words
 
 # A share of the spread below this is not worth a measurement.
 LEAST_SHARE = 0.05
@@ -52,8 +53,7 @@ def chance_answer(case: Case) -> ChanceAnswer:
         found = chances_of(case)
         known = known_inputs(case)
     except ValueError as error:
-        text = str(error)
-        return ChanceAnswer(trouble=f"{text[:1].upper()}{text[1:].rstrip('.')}.")
+        return ChanceAnswer(trouble=in_words(str(error)))
     rows = [
         ChanceRow(
             row.label, chance_words(row.chance, found.draws),

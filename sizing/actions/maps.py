@@ -12,6 +12,7 @@ from sizing.models import MapPoint, Turbo
 from sizing.numbers import read_number
 from sizing.physics.air import ZERO_CELSIUS_K
 from sizing.physics.compressor_map import SAME_LINE_RATIO, build_map
+from sizing.words import in_words
 
 # What a single-stage turbo compressor can do, in the stored units; common practice.
 ALLOWED = {"speed": (1_000, 400_000), "flow": (0.0005, 10), "pressure_ratio": (1.01, 8), "efficiency": (0.1, 0.95)}
@@ -103,8 +104,7 @@ def _check_lines(preview: MapPreview, temperature_k: float, pressure_kpa: float)
     try:
         build_map(*columns, temperature_k - ZERO_CELSIUS_K, pressure_kpa)
     except ValueError as error:
-        text = str(error)
-        raise FileRefused(f"{text[:1].upper()}{text[1:].rstrip('.')}.") from error
+        raise FileRefused(in_words(str(error))) from error
 
 
 @transaction.atomic

@@ -8,6 +8,7 @@ from sizing.display import unit_choices
 from sizing.fields import NumberField
 from sizing.physics.errors import OutOfRange
 from sizing.units import PINT_NAME
+from sizing.words import in_words
 
 from .numbers import ShownNumberField
 
@@ -40,10 +41,9 @@ class CalculatorForm(forms.Form):
                     self.calculator.slug, {row.name: self.cleaned_data[row.name] for row in self.calculator.inputs}
                 )
             except OutOfRange as error:
-                text = f"{str(error)[:1].upper()}{str(error)[1:]}."
-                self.add_error(error.name if error.name in self.fields else None, text)
+                self.add_error(error.name if error.name in self.fields else None, in_words(str(error)))
             except ValueError as error:
-                self.add_error(None, f"{str(error)[:1].upper()}{str(error)[1:].rstrip('.')}.")
+                self.add_error(None, in_words(str(error)))
         return self.cleaned_data
 
 

@@ -4,7 +4,7 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404
 
 from sizing.kinds import KINDS, SHEETS, Kind, Sheet
-from sizing.models import Turbo
+from sizing.models import Plan, Turbo
 
 
 def kind_or_404(slug: str) -> Kind:
@@ -26,6 +26,10 @@ def item_or_404(slug: str, pk: int):
 
 def turbo_or_404(pk: int) -> Turbo:
     return get_object_or_404(Turbo, pk=pk)
+
+
+def plan_or_404(pk: int) -> Plan:
+    return get_object_or_404(Plan.objects.with_parts(), pk=pk)
 
 
 def posted(request):

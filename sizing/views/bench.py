@@ -5,21 +5,22 @@ from dataclasses import replace
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from sizing.actions.bench import keep_bench_lines
 from sizing.answers import answer
 from sizing.forms.bench import BenchForm
-from sizing.models import Plan
 from sizing.solve import Bench, case_of
+
+from .access import plan_or_404
 
 
 @require_http_methods(["GET", "POST"])
 @permission_required("sizing.view_plan", raise_exception=True)
 def bench(request, pk):
     """Readings may come in the address, to be looked at; sending them keeps them with the plan, unless it is only to look."""
-    plan = get_object_or_404(Plan.objects.with_parts(), pk=pk)
+    plan = plan_or_404(pk)
     if request.method == "POST" and not request.user.has_perm("sizing.change_plan"):
         raise PermissionDenied
     form = BenchForm(plan, request.POST if request.method == "POST" else request.GET or None)

@@ -2,12 +2,11 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
 from sizing.actions.combinations import take_combination
 from sizing.actions.plans import BadInput
-from sizing.answers import in_words
 from sizing.compare_rows import MOST_LINES, MOST_ROWS, compare_rows
 from sizing.comparing import compared
 from sizing.forms.comparing import CompareForm, PlacementForm, TakeForm
@@ -16,12 +15,9 @@ from sizing.models import Cooler, Plan, Plunger, Turbo
 from sizing.placing import placed
 from sizing.solve import case_of
 from sizing.stages import beside, with_cooler, without_cooler
+from sizing.words import in_words
 
-from .access import turbo_or_404
-
-
-def _plan_or_404(pk: int) -> Plan:
-    return get_object_or_404(Plan.objects.with_parts(), pk=pk)
+from .access import plan_or_404, turbo_or_404
 
 
 def _offered(plan: Plan):
@@ -33,7 +29,7 @@ def _offered(plan: Plan):
 @require_GET
 @permission_required("sizing.view_plan", raise_exception=True)
 def compare(request, pk):
-    plan = _plan_or_404(pk)
+    plan = plan_or_404(pk)
     form = CompareForm(request.GET)
     context = {"section": "jobs", "plan": plan, "form": form}
     if not form.is_valid():
@@ -54,7 +50,7 @@ def compare(request, pk):
 @permission_required("sizing.view_plan", raise_exception=True)
 def stages(request, pk):
     """The plan without and with a cooler, or beside another plan; the choice stands in the address."""
-    plan = _plan_or_404(pk)
+    plan = plan_or_404(pk)
     form = StagesForm(plan, request.GET if request.GET else {"cooler": plan.cooler_id or ""})
     context = {"section": "jobs", "plan": plan, "form": form}
     if not form.is_valid():
@@ -71,7 +67,7 @@ def stages(request, pk):
 @permission_required("sizing.change_plan", raise_exception=True)
 def take(request, pk):
     """Take turbo, cooler and plunger of one row into the plan."""
-    plan = _plan_or_404(pk)
+    plan = plan_or_404(pk)
     form = TakeForm(request.POST)
     if not form.is_valid():
         messages.error(request, "Not taken: this turbo, cooler or plunger is not offered any more. Compare again.")

@@ -4,7 +4,7 @@ import uuid
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -13,13 +13,10 @@ from sizing.answers import answer
 from sizing.chance_rows import chance_answer
 from sizing.forms.plans import CopyForm, PlanForm
 from sizing.match_answers import match_answer
-from sizing.models import Plan
 from sizing.show_plan import input_groups
 from sizing.solve import case_of
 
-
-def _plan_or_404(pk: int) -> Plan:
-    return get_object_or_404(Plan.objects.with_parts(), pk=pk)
+from .access import plan_or_404
 
 
 def _page(request, plan, form, worked_out, status=200):
@@ -35,7 +32,7 @@ def _page(request, plan, form, worked_out, status=200):
 @require_GET
 @permission_required("sizing.view_plan", raise_exception=True)
 def plan(request, pk):
-    found = _plan_or_404(pk)
+    found = plan_or_404(pk)
     return _page(request, found, PlanForm(found), answer(case_of(found)))
 
 
@@ -43,7 +40,7 @@ def plan(request, pk):
 @permission_required("sizing.change_plan", raise_exception=True)
 def keep(request, pk):
     """Keep what was typed; with the button 'try' only show what it would do."""
-    found = _plan_or_404(pk)
+    found = plan_or_404(pk)
     form = PlanForm(found, request.POST)
     if not form.is_valid():
         form.data = {**form.data.dict(), "seen_at": found.changed_at.isoformat()}  # seen now
@@ -59,7 +56,7 @@ def keep(request, pk):
 @permission_required("sizing.change_plan", raise_exception=True)
 def panel(request, pk):
     """The answer to what is typed at this moment; nothing is kept."""
-    found = _plan_or_404(pk)
+    found = plan_or_404(pk)
     form = PlanForm(found, request.POST)
     if not form.is_valid():
         return render(request, "sizing/_plan_refused.html", {"form": form, "plan": found}, status=422)
@@ -71,7 +68,7 @@ def panel(request, pk):
 @permission_required("sizing.view_plan", raise_exception=True)
 def chances_panel(request, pk):
     """Chances of the plan as stored, or of what is typed at this moment. Takes a second, so it comes after the page."""
-    found = _plan_or_404(pk)
+    found = plan_or_404(pk)
     form = PlanForm(found, request.POST) if request.method == "POST" else None
     if form is not None and not form.is_valid():
         return render(request, "sizing/_plan_refused.html", {"form": form}, status=422)
@@ -82,7 +79,7 @@ def chances_panel(request, pk):
 @permission_required("sizing.view_plan", raise_exception=True)
 def match_panel(request, pk):
     """Whether the chosen turbo does what is wanted: a part of the plan page, and a page of its own without script."""
-    found = _plan_or_404(pk)
+    found = plan_or_404(pk)
     form = PlanForm(found, request.POST) if request.method == "POST" else None
     if form is not None and not form.is_valid():
         return render(request, "sizing/_plan_refused.html", {"form": form}, status=422)
@@ -97,7 +94,7 @@ def match_panel(request, pk):
 @require_POST
 @permission_required("sizing.add_plan", raise_exception=True)
 def copy(request, pk):
-    found = _plan_or_404(pk)
+    found = plan_or_404(pk)
     form = CopyForm(request.POST)
     if not form.is_valid():
         for errors in form.errors.values():

@@ -3,22 +3,23 @@
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from sizing.actions.turbine import keep_capacity
-from sizing.answers import in_words
 from sizing.forms.turbine import BoostReadingsForm
-from sizing.models import Plan
 from sizing.solve import case_of
 from sizing.turbine_readings import capacity_found
+from sizing.words import in_words
+
+from .access import plan_or_404
 
 
 @require_http_methods(["GET", "POST"])
 @permission_required("sizing.view_plan", raise_exception=True)
 def turbine_capacity(request, pk):
     """The readings stand in the address; sending them again keeps the capacity on the turbo."""
-    plan = get_object_or_404(Plan.objects.with_parts(), pk=pk)
+    plan = plan_or_404(pk)
     if request.method == "POST" and not request.user.has_perm("sizing.change_turbo"):
         raise PermissionDenied
     form = BoostReadingsForm(request.POST if request.method == "POST" else request.GET or None)
