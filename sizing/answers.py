@@ -6,13 +6,14 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from .bench_rows import BenchAnswer, bench_answer
+from .cases import Case
 from .physics.part_limits import PART_DEFAULTS
 from .physics.plan import LimitCheck, PlanInputs, PlanResult
 from .plan_charts import charts_of
 from .plan_inputs import HANGS_ON, MEASURE
 from .plots import Chart
 from .shown_units import difference, figure, number, shown_unit
-from .solve import Case, Known, bands, check_case, known_inputs, limits_of, not_held, worked_out
+from .solve import Known, bands, check_case, known_inputs, limits_of, not_held, worked_out
 from .words import in_words
 
 Bands = dict[str, tuple[np.ndarray, np.ndarray]]

@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass, field
 
+from .cases import Case
 from .models import BenchLine
 from .physics.bench_checks import BenchPoint
 from .physics.plan import PlanResult
-from .solve import Case, bench_points, limits_of
+from .solve import bench_points, limits_of
 
 SPEEDS = dict(BenchLine.SPEEDS)
 

@@ -3,12 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from .cases import Case
 from .facts import ORIGIN_LABEL
 from .fields import tidy
 from .physics.plan import Influence
 from .plan_inputs import PLAN_INPUTS
 from .shown_units import figure, number, shown_unit, to_shown
-from .solve import Case, Known, chances_of, known_inputs, measures_if_known
+from .solve import Known, chances_of, known_inputs, measures_if_known
 from .words import in_words
 
 # A share of the spread below this is not worth a measurement.

@@ -6,17 +6,19 @@ from functools import lru_cache
 
 import numpy as np
 
-from .actions.combinations import COOLER_INPUTS
+from .cases import COOLER_INPUTS, Case, with_cooler, without_cooler
 from .models import Cooler, Plunger, Turbo
 from .physics.compare import Candidate, Figures, Ranked, Weights, figures_of, rank
 from .physics.limits import Limits, TurboLimits
 from .physics.placement import fit_envelope
 from .physics.plan import PlanInputs
-from .solve import Case, Known, known_inputs, limits_of, physics_inputs, turbo_limits_of, worked_out
+from .solve import Known, known_inputs, limits_of, physics_inputs, turbo_limits_of, worked_out
 from .turbo_basis import Measures, basis_of, measures_of
 
 MOST_COMBINATIONS = 10_000  # a few seconds' work while somebody waits
 MOST_PLUNGERS = 6
+AT_ITS_BEST = 0.8  # flow of a wheel at its best over its choke flow; common practice
+ANY_EFFICIENCY = 0.6  # of the turbine, where only the compressor is looked at
 SPEED_SHARES = (0.4, 0.55, 0.75, 1.0)
 
 
@@ -118,28 +120,32 @@ def _known_turbos(turbos: Sequence[Turbo], wish: Wish, efficiency: float) -> tup
 
 
 def _nearest(case: Case, known: dict[str, Known], turbos: list[tuple[Turbo, Measures]], most: int):
-    """All, or as many as can be worked out at once: those whose compressor comes nearest to the air that the plan asks for; the others with what they are off by."""
+    """All, or as many as can be worked out at once: those whose compressor comes nearest to the air that the plan asks for.
+
+    The others come back with what they are off by.
+    """
     if len(turbos) <= most:
         return turbos, []
     plan = worked_out(case, known).wished
     air_c = known["air_temperature_c"].middle if "air_temperature_c" in known else 25.0
     at = int(np.argmax(plan.air_flow_kg_s))
-    scored = []
-    for turbo, measures in turbos:
-        chart = basis_of(measures, 0.6).turbo.compressor
-        if chart is None:
-            scored.append((9.0, turbo, measures, "its compressor is not known, so others were looked at first"))
-            continue
-        inlet = float(plan.manifold_pressure_kpa[at] - plan.boost_kpa[at])
-        asked = float(chart.correct(float(plan.air_flow_kg_s[at]), air_c, inlet))
-        passes = float(chart.choke_flow_kg_s(chart.line_speeds_rpm[-1]))
-        side = "small" if passes < asked else "large"
-        words = f"its wheel is further off (too {side}): it passes {passes:.3f} kg/s at most, and the engine asks for {asked:.3f} kg/s"
-        # A wheel at its best passes about four fifths of its choke flow.
-        scored.append((abs(float(np.log(0.8 * passes / asked))), turbo, measures, words))
-    scored.sort(key=lambda row: (row[0], str(row[1])))
-    chosen = [(turbo, measures) for _, turbo, measures, _ in scored[:most]]
-    return chosen, [(turbo, words) for _, turbo, _, words in scored[most:]]
+    flow, inlet = float(plan.air_flow_kg_s[at]), float(plan.manifold_pressure_kpa[at] - plan.boost_kpa[at])
+    scored = [(*_how_far_off(measures, flow, air_c, inlet), turbo, measures) for turbo, measures in turbos]
+    scored.sort(key=lambda row: (row[0], str(row[2])))
+    chosen = [(turbo, measures) for _, _, turbo, measures in scored[:most]]
+    return chosen, [(turbo, words) for _, words, turbo, _ in scored[most:]]
+
+
+def _how_far_off(measures: Measures, air_flow_kg_s: float, air_c: float, inlet_kpa: float) -> tuple[float, str]:
+    """How far a compressor is from the air that is asked for, as a logarithm of flow, and in words."""
+    chart = basis_of(measures, ANY_EFFICIENCY).turbo.compressor
+    if chart is None:
+        return float("inf"), "its compressor is not known, so others were looked at first"
+    asked = float(chart.correct(air_flow_kg_s, air_c, inlet_kpa))
+    passes = float(chart.choke_flow_kg_s(chart.line_speeds_rpm[-1]))
+    side = "small" if passes < asked else "large"
+    words = f"its wheel is further off (too {side}): it passes {passes:.3f} kg/s at most, and the engine asks for {asked:.3f} kg/s"
+    return abs(float(np.log(AT_ITS_BEST * passes / asked))), words
 
 
 def _charging(case: Case, coolers: Sequence[Cooler]) -> list[_Charging]:
@@ -147,12 +153,11 @@ def _charging(case: Case, coolers: Sequence[Cooler]) -> list[_Charging]:
     effectiveness, loss = (own[name].middle if name in own else 0.0 for name in COOLER_INPUTS)
     words = str(case.cooler) if case.cooler else "as typed in the plan" if effectiveness > 0 else "none"
     ways = [_Charging(case.cooler, words, effectiveness, loss)]
-    bare = replace(case, cooler=None, given={name: value for name, value in case.given.items() if name not in COOLER_INPUTS})
     if effectiveness > 0:
         ways.append(_Charging(None, "none", 0.0, 0.0))
     for cooler in coolers:
         if cooler != case.cooler:
-            with_it = known_inputs(replace(bare, cooler=cooler))
+            with_it = known_inputs(with_cooler(case, cooler))
             ways.append(_Charging(cooler, str(cooler), *(with_it[name].middle for name in COOLER_INPUTS)))
     return ways
 
@@ -200,7 +205,7 @@ class _Work:
 def _work(case: Case, inputs: PlanInputs, candidates: list[Candidate], turbos: list[tuple[Turbo, Measures]]) -> _Work:
     limits = None
     if case.own_limits:
-        bare = replace(case, cooler=None, given={name: value for name, value in case.given.items() if name not in COOLER_INPUTS})
+        bare = without_cooler(case)
         cooled = replace(bare, given={**bare.given, "cooler_effectiveness_ratio": (0.5, 0.5, "guessed")})
         limits = {False: limits_of(bare), True: limits_of(cooled)}
     sides = tuple((c.name, c.cooler_effectiveness_ratio, c.cooler_pressure_loss_kpa, c.plunger_diameter_mm) for c in candidates)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, fields, replace
 import numpy as np
 
 from .answers import LimitRow, in_words, limit_row
+from .cases import Case
 from .matching import Matched, matched
 from .physics.limits import WORST_FIRST, judge
 from .physics.match import Match
@@ -12,7 +13,7 @@ from .physics.match_checks import check_match
 from .physics.plan import LimitCheck
 from .plots import Chart, Line
 from .shown_units import difference, figure, number, shown_unit
-from .solve import Case, check_case, known_inputs, limits_of, sourced, turbo_limits_of, worked_out
+from .solve import check_case, known_inputs, limits_of, sourced, turbo_limits_of, worked_out
 
 # What the turbo decides; the plan's other limits stand with the plan.
 FOLLOWS_BOOST = {"boost_max_kpa", "lambda_min_ratio", "lambda_before_boost_ratio", "exhaust_temperature_max_c", "charge_temperature_max_c"}

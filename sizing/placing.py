@@ -4,8 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from .models import Turbo
-from .physics.limits import WORST_FIRST
 from .physics.placement import check_drain, clock_housing, fit_envelope, match_flange, match_port
+
+# What nobody knows stands behind what is wrong and before what is only tight: it has to be measured.
+ORDER = ("stop", "off plan", "", "near the edge", "on plan")
 
 
 @dataclass(frozen=True)
@@ -29,7 +31,7 @@ def placed(turbo: Turbo, given: Mapping[str, object]) -> list[PlaceRow]:
         rows.append(_clocking("turbine", turbo.turbine_clocking_step_deg, given["turbine_deg"], given["turbine_wanted_deg"]))
     rows += [_port(label, size, where, float(given[name])) for name, label, size, where in _ports(turbo) if given.get(name) is not None]
     rows += [_flange(label, flange, whose, str(given[name])) for name, label, flange, whose in _flanges(turbo) if given.get(name)]
-    return sorted(rows, key=lambda row: WORST_FIRST.index(row.verdict) if row.verdict else len(WORST_FIRST) - 2.5)
+    return sorted(rows, key=lambda row: ORDER.index(row.verdict))
 
 
 def _envelope(turbo: Turbo, given: Mapping[str, object]) -> PlaceRow:

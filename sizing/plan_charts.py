@@ -4,11 +4,11 @@ from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
+from .cases import Case
 from .physics.compressor import corrected_flow_kg_s
 from .physics.plan import Limits, PlanInputs, PlanResult
 from .plots import Band, Chart, Line, map_chart
 from .shown_units import difference, figure, shown_unit, to_shown
-from .solve import Case
 
 SPEED = "Engine speed, rpm"
 

@@ -5,7 +5,8 @@ import json
 from collections.abc import Mapping
 
 from .actions.plans import BadInput, check_injection, check_input, check_limit
-from .solve import Case, bands, check_case, known_inputs, not_held, worked_out
+from .cases import Case
+from .solve import bands, check_case, known_inputs, not_held, worked_out
 
 KEYS = ("injection", "inputs", "limits")
 FIGURES = (

@@ -10,7 +10,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from .models import AirCleaner, Cooler, Plan, Plunger, Turbo
+from .cases import Case, case_of
+from .models import Plan, Plunger
 from .physics.air import density_kg_m3, standard_pressure_kpa
 from .physics.bench_checks import BenchLimits, BenchPoint, check_bench, read_bench
 from .physics.errors import NoSolution, OutOfRange
@@ -69,45 +70,6 @@ class Known:
     @property
     def middle(self) -> float:
         return (self.low + self.high) / 2
-
-
-@dataclass(frozen=True)
-class Bench:
-    """Full-load delivery line by line, by the speed it was read at, and the plunger that was in the pump."""
-
-    lines_mm3: Mapping[str, Sequence[float]]
-    plunger: Plunger | None = None
-
-
-@dataclass(frozen=True)
-class Case:
-    """What a plan says, stored or only typed: the same answer for both."""
-
-    injection: str
-    given: Mapping[str, tuple[float, float, str]]
-    own_limits: Mapping[str, tuple[float, str]]
-    turbo: Turbo | None = None
-    cooler: Cooler | None = None
-    air_cleaner: AirCleaner | None = None
-    plunger: Plunger | None = None
-    bench: Bench | None = None
-
-
-def case_of(plan: Plan) -> Case:
-    return Case(
-        plan.injection,
-        {row.name: (row.low, row.high, row.origin) for row in plan.inputs.all() if row.name in PLAN_INPUTS},
-        {row.name: (row.value, row.source) for row in plan.own_limits.all()},
-        plan.turbo, plan.cooler, plan.air_cleaner, plan.plunger, bench_of(plan),
-    )
-
-
-def bench_of(plan: Plan) -> Bench | None:
-    lines: dict[str, list[float]] = {}
-    rows = list(plan.bench_lines.all())
-    for row in rows:
-        lines.setdefault(row.at, []).append(row.delivery_mm3)
-    return Bench(lines, rows[0].plunger) if rows else None
 
 
 def known_inputs(case: Case) -> dict[str, Known]:

@@ -1,18 +1,17 @@
 """Two stages of one engine side by side: as it is now and with a cooler later, or this plan beside another."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from .actions.combinations import COOLER_INPUTS
 from .answers import in_words
-from .models import Cooler
+from .cases import Case
 from .physics.plan import PlanInputs, PlanResult
 from .physics.stages import boost_for_air_kpa
 from .plots import Chart, Line
 from .shown_units import difference, figure, number, shown_unit, to_shown
-from .solve import Case, check_case, known_inputs, worked_out
+from .solve import check_case, known_inputs, worked_out
 
 FIGURES = (
     ("boost_kpa", "Boost, gauge", "kPa"),
@@ -56,14 +55,6 @@ class Beside:
     needed: str = ""
     tables: list[tuple[str, list[Row]]] = field(default_factory=list)  # engine speed in words
     charts: list[Chart] = field(default_factory=list)
-
-
-def without_cooler(case: Case) -> Case:
-    return replace(case, cooler=None, given={name: value for name, value in case.given.items() if name not in COOLER_INPUTS})
-
-
-def with_cooler(case: Case, cooler: Cooler) -> Case:
-    return replace(without_cooler(case), cooler=cooler)
 
 
 def beside(first: tuple[str, Case], second: tuple[str, Case]) -> Beside:

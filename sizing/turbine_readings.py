@@ -5,9 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .cases import Case
 from .physics.boost_readings import CapacityFound, turbine_capacity_from_boost_kg_s
 from .physics.plan import PlanInputs
-from .solve import Case, inputs_of
+from .solve import inputs_of
 from .turbo_basis import basis_of, measures_of, own_map_of
 
 # Turbine with bearings, small turbos: what boost alone cannot tell apart from the capacity (common practice).

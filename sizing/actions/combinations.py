@@ -2,11 +2,10 @@
 
 from datetime import datetime
 
+from sizing.cases import COOLER_INPUTS
 from sizing.models import Cooler, Plan, Plunger, Turbo
 
 from .plans import change_plan
-
-COOLER_INPUTS = ("cooler_effectiveness_ratio", "cooler_pressure_loss_kpa")
 
 
 def take_combination(

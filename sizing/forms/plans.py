@@ -7,12 +7,12 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.dateparse import parse_datetime
 
+from sizing.cases import Case, bench_of
 from sizing.facts import INJECTION, ORIGINS
 from sizing.models import AirCleaner, Cooler, Plan, Plunger, Turbo
 from sizing.plan_inputs import GROUPS, PLAN_INPUTS, PLAN_LIMITS, PlanFact
 from sizing.show_plan import otherwise
 from sizing.shown_units import figure, shown_unit
-from sizing.solve import Case, bench_of
 
 from .numbers import ShownNumberField
 

@@ -10,8 +10,8 @@ from django.views.decorators.http import require_http_methods
 
 from sizing.actions.bench import keep_bench_lines
 from sizing.answers import answer
+from sizing.cases import Bench, case_of
 from sizing.forms.bench import BenchForm
-from sizing.solve import Bench, case_of
 
 from .access import plan_or_404
 

@@ -7,14 +7,14 @@ from django.views.decorators.http import require_GET, require_POST
 
 from sizing.actions.combinations import take_combination
 from sizing.actions.plans import BadInput
+from sizing.cases import case_of, with_cooler, without_cooler
 from sizing.compare_rows import MOST_LINES, MOST_ROWS, compare_rows
 from sizing.comparing import compared
 from sizing.forms.comparing import CompareForm, PlacementForm, TakeForm
 from sizing.forms.stages import StagesForm
 from sizing.models import Cooler, Plan, Plunger, Turbo
 from sizing.placing import placed
-from sizing.solve import case_of
-from sizing.stages import beside, with_cooler, without_cooler
+from sizing.stages import beside
 from sizing.words import in_words
 
 from .access import plan_or_404, turbo_or_404

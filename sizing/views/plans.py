@@ -10,11 +10,11 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from sizing.actions.plans import change_plan, copy_plan
 from sizing.answers import answer
+from sizing.cases import case_of
 from sizing.chance_rows import chance_answer
 from sizing.forms.plans import CopyForm, PlanForm
 from sizing.match_answers import match_answer
 from sizing.show_plan import input_groups
-from sizing.solve import case_of
 
 from .access import plan_or_404
 

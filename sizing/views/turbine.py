@@ -7,8 +7,8 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from sizing.actions.turbine import keep_capacity
+from sizing.cases import case_of
 from sizing.forms.turbine import BoostReadingsForm
-from sizing.solve import case_of
 from sizing.turbine_readings import capacity_found
 from sizing.words import in_words
 

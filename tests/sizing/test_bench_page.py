@@ -8,8 +8,9 @@ from django.urls import reverse
 from sizing.actions.bench import keep_bench_lines
 from sizing.actions.plans import change_plan, copy_plan
 from sizing.answers import answer
+from sizing.cases import case_of
 from sizing.models import BenchLine, Plan
-from sizing.solve import case_of, checked, solved
+from sizing.solve import checked, solved
 from tests.builders import make_plunger
 
 from .builders import make_a_plan

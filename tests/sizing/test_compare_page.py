@@ -5,10 +5,10 @@ import re
 import pytest
 from django.urls import reverse
 
+from sizing.cases import case_of
 from sizing.comparing import Wish, compared
 from sizing.models import Plan, Plunger
 from sizing.physics.compare import Weights
-from sizing.solve import case_of
 from tests.builders import make_cooler, make_plunger, make_turbo
 
 from .builders import make_a_plan

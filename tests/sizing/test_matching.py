@@ -6,10 +6,11 @@ import re
 import pytest
 from django.urls import reverse
 
+from sizing.cases import case_of
 from sizing.match_answers import match_answer
 from sizing.matching import match_speeds, matched
 from sizing.models import MapPoint
-from sizing.solve import case_of, inputs_of, known_inputs
+from sizing.solve import inputs_of, known_inputs
 from sizing.turbo_basis import basis_of, measures_of
 from tests.builders import make_turbo
 

@@ -6,8 +6,9 @@ import pytest
 from django.core.management import call_command
 
 from sizing.actions.plans import change_plan
+from sizing.cases import case_of
 from sizing.match_answers import match_answer
-from sizing.solve import case_of, checked
+from sizing.solve import checked
 from tests.builders import make_air_cleaner, make_turbo
 
 from .builders import make_a_plan

@@ -7,10 +7,11 @@ import pytest
 from django.urls import reverse
 
 from sizing.actions.plans import change_plan
+from sizing.cases import case_of
 from sizing.models import MapPoint
 from sizing.physics.map_estimate import Wheel, estimate_map
 from sizing.physics.match import Turbo, solve_match
-from sizing.solve import case_of, inputs_of
+from sizing.solve import inputs_of
 from sizing.turbo_basis import basis_of, measures_of
 from tests.builders import make_turbo
 
