@@ -3,12 +3,10 @@
 from dataclasses import dataclass, field
 
 from .cases import Case
-from .models import BenchLine
+from .models.bench import SPEEDS
 from .physics.bench_checks import BenchPoint
 from .physics.plan import PlanResult
 from .solve import bench_points, limits_of
-
-SPEEDS = dict(BenchLine.SPEEDS)
 
 
 @dataclass(frozen=True)

@@ -5,10 +5,12 @@ import json
 from collections.abc import Mapping
 
 from .actions.plans import BadInput, check_injection, check_input, check_limit
-from .cases import Case
+from .bench_rows import bench_answer
+from .cases import Bench, Case
+from .models.bench import LEAST_MM3, MOST_LINES, MOST_MM3, SPEEDS
 from .solve import bands, check_case, known_inputs, not_held, worked_out
 
-KEYS = ("injection", "inputs", "limits")
+KEYS = ("injection", "inputs", "limits", "bench")
 FIGURES = (
     "boost_kpa", "pressure_ratio", "charge_temperature_c", "air_flow_kg_s", "delivery_mm3", "lambda_ratio", "torque_nm",
     "power_kw", "mean_pressure_kpa", "exhaust_temperature_c", "exhaust_temperature_after_turbine_c", "peak_pressure_bar",
@@ -36,7 +38,25 @@ def read_case(text: str) -> Case:
         check_injection(str(data.get("injection", ""))),
         {name: check_input(name, _given(name, value)) for name, value in data["inputs"].items()},
         {name: check_limit(name, _number(name, value), "plan file") for name, value in limits.items()},
+        bench=_bench(data.get("bench")),
     )
+
+
+def _bench(data: object) -> Bench | None:
+    """Lines of the pump bench at full load: an object of "rated" or "torque", each with a number for every line."""
+    if data is None:
+        return None
+    if not isinstance(data, dict) or not data or set(data) - set(SPEEDS):
+        raise BadInput("bench", f"bench is an object of {' and '.join(SPEEDS)}, each with the delivery of every line in mm³ a stroke.")
+    lines = {}
+    for at, values in data.items():
+        if not isinstance(values, list) or not 2 <= len(values) <= MOST_LINES:
+            raise BadInput("bench", f"bench, {at}: {json.dumps(values)} is no list of 2 to {MOST_LINES} numbers.")
+        lines[at] = [_number(f"bench, {at}", value) for value in values]
+        for value in lines[at]:
+            if not LEAST_MM3 <= value <= MOST_MM3:
+                raise BadInput("bench", f"bench, {at}: {value:g} is outside what is possible. Allowed: {LEAST_MM3:g} to {MOST_MM3:g} mm³/stroke.")
+    return Bench(lines)
 
 
 def _given(name: str, value: object) -> tuple[float, float, str]:
@@ -66,6 +86,7 @@ def answer_of(case: Case) -> dict[str, object]:
     return {
         "inputs": {name: dataclasses.asdict(item) for name, item in known.items()},
         "limits": [dataclasses.asdict(check) for check in check_case(case, found.inputs, found.after)],
+        "bench": dataclasses.asdict(bench) if (bench := bench_answer(case, found.after)) else None,
         "not_held": not_held(case, found.inputs, found.after),
         "speed_rpm": _plain(found.after.speed_rpm),
         "planned": {name: _plain(getattr(found.after, name)) for name in FIGURES},

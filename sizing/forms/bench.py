@@ -3,11 +3,10 @@
 from django import forms
 
 from sizing.fields import NumberField
-from sizing.models import BenchLine, Plan
+from sizing.models import Plan
+from sizing.models.bench import LEAST_MM3, MOST_LINES, MOST_MM3, SPEEDS
 
-MOST_LINES = 12
 USUAL_LINES = 4
-SPEEDS = dict(BenchLine.SPEEDS)
 
 
 def line_name(at: str, number: int) -> str:
@@ -28,7 +27,7 @@ class BenchForm(forms.Form):
         for at, words in SPEEDS.items():
             for number in range(1, self.count + 1):
                 self.fields[line_name(at, number)] = NumberField(
-                    low=0.5, high=400, unit="mm³/stroke", required=False, label=f"Line {number} {words}",
+                    low=LEAST_MM3, high=MOST_MM3, unit="mm³/stroke", required=False, label=f"Line {number} {words}",
                 )
 
     @property

@@ -45,7 +45,21 @@ def test_limits_of_the_file_hold_and_the_worst_stands_first(tmp_path):
     assert "Boost is 115 kPa" in run(tmp_path, plan)
 
 
+def test_lines_of_the_bench_are_held_against_the_plan(tmp_path):
+    """Richest less leanest is 5 of a mean of 50: a tenth (by hand); no more than 4 % is usual (common practice)."""
+    inputs = PLAN["inputs"] | {"delivery_mm3": 50}
+    found = json.loads(run(tmp_path, PLAN | {"inputs": inputs, "bench": {"rated": [48, 50, 53, 49]}}, "--json"))
+    spread = next(row for row in found["limits"] if row["name"] == "line_spread_max_pct")
+    assert (spread["value"], spread["verdict"]) == (pytest.approx(10), "off plan")
+    assert found["bench"]["rows"][0]["richest_line"] == 3
+    assert json.loads(run(tmp_path, PLAN, "--json"))["bench"] is None
+
+
 @pytest.mark.parametrize(("plan", "message"), [
+    (PLAN | {"bench": {"idle": [8, 8]}}, "bench is an object of rated and torque"),
+    (PLAN | {"bench": {"rated": [50]}}, r"bench, rated: \[50\] is no list of 2 to 12 numbers"),
+    (PLAN | {"bench": {"rated": [50, "rich"]}}, 'bench, rated: "rich" is not a number'),
+    (PLAN | {"bench": {"rated": [50, 500]}}, "bench, rated: 500 is outside what is possible. Allowed: 0.5 to 400 mm³/stroke"),
     ("{", "This is not JSON"),
     ("[]", "A plan is an object"),
     ({"inputs": {}}, "Injection: '' is not known"),
