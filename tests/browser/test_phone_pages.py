@@ -2,10 +2,13 @@
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from django.urls import reverse
 from PIL import Image
 from playwright.sync_api import expect
 
-from measurements.models import Point, SheetEntry, SheetPhoto
+from measurements.actions.readings import record_point
+from measurements.actions.smoke import add_snap, start_smoke_test
+from measurements.models import Point, SheetEntry, SheetPhoto, SmokeLimit
 from tests.builders import make_person, make_workshop
 from tests.measurements.phone.builders import make_fitted_job, make_proving_job
 
@@ -49,11 +52,15 @@ MEASURE = """() => {
 def test_phone_pages_suit_a_gloved_hand_and_axe(chromium, live_server, theme):
     make_workshop()
     technician = make_person("technician", "tarek")
-    job, _ = make_proving_job(technician, warm=True)
+    job, run = make_proving_job(technician, warm=True)
     phone = Phone(chromium, live_server.url, "tarek")
     phone.context.add_cookies([{"name": "theme", "value": theme, "url": live_server.url}])
     base, unsigned = f"/jobs/{job.pk}", make_fitted_job(technician)
     cold, _ = make_proving_job(technician)
+    stop = record_point(job, "after", 4000, 100, {"exhaust_temperature_c": 790.0}, technician, run=run)
+    smoke = start_smoke_test(job, "after", "free", 85.0, technician, limit=SmokeLimit.objects.create(name="In use", value=2.5, source="local rule"), limit_reason="paper")
+    snap = add_snap(smoke, 1.2, technician)
+    others = [reverse("measurements:correct", args=[stop.readings.get().pk]), reverse("measurements:smoke_snaps", args=[smoke.pk]), reverse("measurements:smoke_correct", args=[snap.pk]), f"{base}/phone/?phase=after&saved={stop.pk}"]
 
     def holds(what: str):
         found = phone.page.evaluate(MEASURE)
@@ -61,10 +68,15 @@ def test_phone_pages_suit_a_gloved_hand_and_axe(chromium, live_server, theme):
         result = Axe().run(phone.page, options={"rules": {"color-contrast-enhanced": {"enabled": True}}})
         assert result.violations_count == 0, f"{what}: {result.generate_report()}"
 
-    for path in (f"{base}/phone/?phase=before", f"{base}/phone/?phase=after", f"/jobs/{unsigned.pk}/phone/?phase=after", f"/jobs/{cold.pk}/phone/?phase=after", f"{base}/smoke-test/", "/jobs/outbox/", *(f"{base}/sheets/{s}/" for s in SHEETS)):
+    for path in (f"{base}/phone/?phase=before", f"{base}/phone/?phase=after", f"/jobs/{unsigned.pk}/phone/?phase=after", f"/jobs/{cold.pk}/phone/?phase=after", f"{base}/smoke-test/", "/jobs/outbox/", *(f"{base}/sheets/{s}/" for s in SHEETS), *others):
         phone.go(path)
         phone.page.wait_for_timeout(200)
         holds(path)
+    phone.go(f"{base}/sheets/pump_bench/")
+    phone.page.locator("[name^=delivery]").first.fill("a lot")
+    phone.page.locator("#guided-form > .save").click()
+    expect(phone.page.locator("#refused")).to_contain_text("Not saved.")
+    holds("a guided sheet that was refused")
     phone.go(f"{base}/phone/?phase=after")
     phone.page.locator("#sheet-form > details.more summary").click()
     phone.page.locator("details.cautions summary").click()
