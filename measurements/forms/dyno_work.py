@@ -16,10 +16,9 @@ from measurements.standards.dyno import (
     coast_down_loss,
     drum_energy_kj,
     dry_air_density_kg_m3,
-    hollow_roller_inertia_kg_m2,
     reflected_inertia_kg_m2,
     road_coast_down,
-    solid_roller_inertia_kg_m2,
+    roller_inertia_kg_m2,
 )
 from measurements.standards.run_errors import MeasurementRefused
 from sizing.fields import NumberField, QuantityField
@@ -82,7 +81,7 @@ class RollersForm(WorkForm):
         if data["inner_radius_mm"] >= data["outer_radius_mm"]:
             raise ValidationError({"inner_radius_mm": f"Inner radius: {data['inner_radius_mm']:g} mm must be under the outer radius, {data['outer_radius_mm']:g} mm."})
         outer, inner = data["outer_radius_mm"] / 1000, data["inner_radius_mm"] / 1000
-        one = hollow_roller_inertia_kg_m2(data["mass_kg"], outer, inner) if inner else solid_roller_inertia_kg_m2(data["mass_kg"], outer)
+        one = roller_inertia_kg_m2(data["mass_kg"], outer, inner)
         rollers, wheels = one * data["count"], reflected_inertia_kg_m2(data["wheels_kg_m2"], data["wheel_ratio"])
         total = rollers + wheels
         self.answers = [("Inertia at the drum", f"{total:.4g}", "kg m²")]

@@ -64,15 +64,17 @@ class Loss:
 # ---- inertia
 
 
-def solid_roller_inertia_kg_m2(mass_kg: float, radius_m: float) -> float:
-    """Inertia of a solid roller about its axle.
+def roller_inertia_kg_m2(mass_kg: float, outer_radius_m: float, inner_radius_m: float = 0.0) -> float:
+    """Inertia of a roller about its axle, solid or with a bore; the radii add for a given mass, they do not subtract.
 
     Parameters
     ----------
     mass_kg : float
         Mass, 1 to 20 000 [kg]
-    radius_m : float
-        Radius, 0.02 to 2 [m]
+    outer_radius_m : float
+        Outer radius, 0.02 to 2 [m]
+    inner_radius_m : float
+        Radius of the bore, 0 (solid) up to the outer [m]
 
     Returns
     -------
@@ -86,46 +88,12 @@ def solid_roller_inertia_kg_m2(mass_kg: float, radius_m: float) -> float:
 
     Examples
     --------
-    >>> solid_roller_inertia_kg_m2(1000.0, 0.25)
-    31.25
+    >>> roller_inertia_kg_m2(1000.0, 0.25), round(roller_inertia_kg_m2(1200.0, 0.25, 0.20), 3)
+    (31.25, 61.5)
 
     References
     ----------
-    Solid cylinder: half mass times radius squared.
-    """
-    mass = float(require("mass_kg", mass_kg, 1.0, 20_000.0, "kg"))
-    radius = float(require("radius_m", radius_m, 0.02, 2.0, "m"))
-    return 0.5 * mass * radius**2
-
-
-def hollow_roller_inertia_kg_m2(mass_kg: float, outer_radius_m: float, inner_radius_m: float) -> float:
-    """Inertia of a roller with a bore; the radii add for a given mass, they do not subtract.
-
-    Parameters
-    ----------
-    mass_kg : float
-        Mass, 1 to 20 000 [kg]
-    outer_radius_m, inner_radius_m : float
-        Radii, 0 to 2, the inner below the outer [m]
-
-    Returns
-    -------
-    float
-        Inertia [kg m²]
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-
-    Examples
-    --------
-    >>> round(hollow_roller_inertia_kg_m2(1200.0, 0.25, 0.20), 3)
-    61.5
-
-    References
-    ----------
-    Hollow cylinder: half mass times the sum of the squared radii.
+    Hollow cylinder: half mass times the sum of the squared radii; a solid one has no inner radius.
     """
     mass = float(require("mass_kg", mass_kg, 1.0, 20_000.0, "kg"))
     outer = float(require("outer_radius_m", outer_radius_m, 0.02, 2.0, "m"))
@@ -326,19 +294,20 @@ def coast_down_loss(time_s: ArrayLike, drum_speed_rpm: ArrayLike, inertia_kg_m2:
     T = I |dω/dt|; least squares for a constant, a linear and a square part.
     """
     inertia = float(require("inertia_kg_m2", inertia_kg_m2, 0.01, 10_000.0, "kg m²"))
-    record = speed_record(time_s, drum_speed_rpm, window_s, "drum speed", 0.0, 20_000.0, "rpm")
-    return _loss(record, inertia, RAD_S_PER_RPM, "drum")
-
-
-def _loss(record: SpeedRecord, inertia: float, to_base: float, what: str) -> Loss:
-    speed, slowing = record.speed * to_base, -record.slope * to_base * inertia
-    if record.speed[0] - record.speed[-1] < 0.2 * record.speed[0]:
-        raise MeasurementRefused(f"The {what} hardly slows down in the run-down: let it roll until it has lost at least a fifth of its speed.")
-    top = speed.max()
+    record = _run_down(speed_record(time_s, drum_speed_rpm, window_s, "drum speed", 0.0, 20_000.0, "rpm"), "drum")
+    speed, slowing = record.speed * RAD_S_PER_RPM, -record.slope * RAD_S_PER_RPM * inertia
+    top = speed.max()  # speeds as shares of it, so that the three parts of the fit are of one size
     basis = np.stack([np.ones_like(speed), speed / top, (speed / top) ** 2], axis=1)
     found, *_ = np.linalg.lstsq(basis, slowing, rcond=None)
     scatter = float(np.std(slowing - basis @ found))
     return Loss(float(found[0]), float(found[1] / top), float(found[2] / top**2), scatter, float(speed.min()), float(top))
+
+
+def _run_down(record: SpeedRecord, what: str) -> SpeedRecord:
+    """A run-down that spans enough speed to tell its parts from each other."""
+    if record.speed[0] - record.speed[-1] < 0.2 * record.speed[0]:
+        raise MeasurementRefused(f"The {what} hardly slows down in the run-down: let it roll until it has lost at least a fifth of its speed.")
+    return record
 
 
 def drum_curve(
@@ -458,6 +427,19 @@ class Vehicle:
         require("rolling_resistance_uncertainty", self.rolling_resistance_uncertainty, 0.0, 0.2, "")
         require("slope_uncertainty_pct", self.slope_uncertainty_pct, 0.0, 20.0, "%")
 
+    @property
+    def moving_kg(self) -> float:
+        """What has to be speeded up: the mass, and what turns counted as if it moved along."""
+        return self.mass_kg * (1.0 + self.rotating_share)
+
+    @property
+    def weight_n(self) -> float:
+        return self.mass_kg * GRAVITY_M_S2
+
+    @property
+    def slope_rad(self) -> float:
+        return float(np.arctan(self.slope_pct / 100.0))
+
 
 def road_resistance_n(vehicle: Vehicle, speed_m_s: ArrayLike, air_density_kg_m3: float) -> Floats:
     """Force that holds a vehicle back at a steady speed: air, tyres, slope.
@@ -492,12 +474,9 @@ def road_resistance_n(vehicle: Vehicle, speed_m_s: ArrayLike, air_density_kg_m3:
     """
     speed = require("speed_m_s", speed_m_s, 0.0, 80.0, "m/s")
     density = float(require("air_density_kg_m3", air_density_kg_m3, 0.3, 1.6, "kg/m³"))
-    angle = np.arctan(vehicle.slope_pct / 100.0)
-    weight = vehicle.mass_kg * GRAVITY_M_S2
-    return (
-        0.5 * density * vehicle.drag_area_m2 * speed**2
-        + weight * (vehicle.rolling_resistance * np.cos(angle) + np.sin(angle))
-    )
+    angle = vehicle.slope_rad
+    along = vehicle.rolling_resistance * np.cos(angle) + np.sin(angle)
+    return 0.5 * density * vehicle.drag_area_m2 * speed**2 + vehicle.weight_n * along
 
 
 def road_curve(
@@ -548,23 +527,17 @@ def road_curve(
     share = float(require("speed_uncertainty_pct", speed_uncertainty_pct, 0.0, 20.0, "%")) / 100.0
     record = speed_record(time_s, speed_km_h, window_s, "speed", 0.0, 250.0, "km/h").rising("vehicle")
     speed, acceleration = record.speed / 3.6, record.slope / 3.6
-    moving = vehicle.mass_kg * (1.0 + vehicle.rotating_share)
-    force = moving * acceleration + road_resistance_n(vehicle, speed, air_density_kg_m3)
-    half = _road_half_width(vehicle, speed, acceleration, air_density_kg_m3, share, 2.0 * record.slope_scatter / 3.6)
+    force = vehicle.moving_kg * acceleration + road_resistance_n(vehicle, speed, air_density_kg_m3)
+    half = _road_half_width(vehicle, speed, acceleration, force, air_density_kg_m3, share, 2.0 * record.slope_scatter / 3.6)
     # power at the wheels over engine speed: force times road speed for one radian of the engine
     metres_per_radian = 1.0 / (per_km_h * 3.6 * RAD_S_PER_RPM)
     notes = [DRIVELINE_GUESS, "Still air is taken for granted: run both ways and compare."]
     return _engine_curve("road", WHEELS, record.speed * per_km_h, force * metres_per_radian, half * metres_per_radian, notes)
 
 
-def _road_half_width(vehicle: Vehicle, speed: Floats, acceleration: Floats, density: float, share: float, scatter: float) -> Floats:
-    angle = np.arctan(vehicle.slope_pct / 100.0)
-    per_kg = acceleration * (1.0 + vehicle.rotating_share) + GRAVITY_M_S2 * (
-        vehicle.rolling_resistance * np.cos(angle) + np.sin(angle)
-    )
-    weight = vehicle.mass_kg * GRAVITY_M_S2
-    moving = vehicle.mass_kg * (1.0 + vehicle.rotating_share)
-    force = moving * acceleration + road_resistance_n(vehicle, speed, density)
+def _road_half_width(vehicle: Vehicle, speed: Floats, acceleration: Floats, force: Floats, density: float, share: float, scatter: float) -> Floats:
+    angle, weight, moving = vehicle.slope_rad, vehicle.weight_n, vehicle.moving_kg
+    per_kg = acceleration * (1.0 + vehicle.rotating_share) + GRAVITY_M_S2 * (vehicle.rolling_resistance * np.cos(angle) + np.sin(angle))
     parts = [
         per_kg * vehicle.mass_uncertainty_kg,
         0.5 * density * speed**2 * vehicle.drag_area_uncertainty_m2,
@@ -610,13 +583,11 @@ def road_coast_down(time_s: ArrayLike, speed_km_h: ArrayLike, vehicle: Vehicle, 
     Least squares of the slowing force for a constant and a square part.
     """
     density = float(require("air_density_kg_m3", air_density_kg_m3, 0.3, 1.6, "kg/m³"))
-    record = speed_record(time_s, speed_km_h, window_s, "speed", 0.0, 250.0, "km/h")
-    if record.speed[0] - record.speed[-1] < 0.2 * record.speed[0]:
-        raise MeasurementRefused("The vehicle hardly slows down in the run-down: let it roll until it has lost at least a fifth of its speed.")
-    speed, slowing = record.speed / 3.6, -record.slope / 3.6 * vehicle.mass_kg * (1.0 + vehicle.rotating_share)
+    record = _run_down(speed_record(time_s, speed_km_h, window_s, "speed", 0.0, 250.0, "km/h"), "vehicle")
+    speed, slowing = record.speed / 3.6, -record.slope / 3.6 * vehicle.moving_kg
     basis = np.stack([np.ones_like(speed), speed**2], axis=1)
     found, *_ = np.linalg.lstsq(basis, slowing, rcond=None)
-    angle, weight = np.arctan(vehicle.slope_pct / 100.0), vehicle.mass_kg * GRAVITY_M_S2
+    angle, weight = vehicle.slope_rad, vehicle.weight_n
     rolling = float((found[0] / weight - np.sin(angle)) / np.cos(angle))
     drag = float(2.0 * found[1] / density)
     if rolling <= 0 or drag <= 0:

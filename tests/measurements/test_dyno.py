@@ -14,10 +14,9 @@ RAD = np.pi / 30
 
 
 def test_inertia():
-    assert d.solid_roller_inertia_kg_m2(1200.0, 0.25) == pytest.approx(0.5 * 1200 * 0.0625)  # solid cylinder
+    assert d.roller_inertia_kg_m2(1200.0, 0.25) == pytest.approx(0.5 * 1200 * 0.0625)  # solid cylinder
     # hollow cylinder, plus sign: 1200 kg, 0.25 and 0.20 m is 61.5 kg m² by hand; a minus would give 13.5
-    assert d.hollow_roller_inertia_kg_m2(1200.0, 0.25, 0.20) == pytest.approx(61.5)
-    assert d.hollow_roller_inertia_kg_m2(1200.0, 0.25, 0.0) == pytest.approx(d.solid_roller_inertia_kg_m2(1200.0, 0.25))
+    assert d.roller_inertia_kg_m2(1200.0, 0.25, 0.20) == pytest.approx(61.5)
     assert d.reflected_inertia_kg_m2(0.35, 4.0) == pytest.approx(5.6)  # square of the ratio, by hand
 
 
@@ -199,7 +198,7 @@ TIME = np.arange(0, 10, 0.05)
         (lambda: d.brake_curve([1000.0], [100.0]), MeasurementRefused, "at least two"),
         (lambda: d.Vehicle(50.0, 1.0, 0.01), OutOfRange, "mass kg is 50 kg; allowed is 100 to 60000 kg"),
         (lambda: d.Vehicle(1500.0, 1.0, 0.9), OutOfRange, "rolling resistance is 0.9; allowed is 0.003 to 0.3"),
-        (lambda: d.hollow_roller_inertia_kg_m2(100.0, 0.2, 0.3), OutOfRange, "inner radius m is 0.3 m; allowed is 0 to 0.2 m"),
+        (lambda: d.roller_inertia_kg_m2(100.0, 0.2, 0.3), OutOfRange, "inner radius m is 0.3 m; allowed is 0 to 0.2 m"),
         (lambda: d.road_coast_down(TIME, 90 - 2 * TIME + 0.1 * TIME**2, d.Vehicle(1500.0, 1.0, 0.01), 1.0), MeasurementRefused, "hardly|cannot be"),
     ],
 )  # fmt: skip
