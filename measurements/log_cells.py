@@ -9,9 +9,10 @@ import pyarrow as pa
 from pyarrow import csv as arrow_csv
 
 from .log_clock import numbers
-from .log_dialect import Dialect, LogRefused
+from .log_dialect import NOTHING, Dialect, LogRefused, offset_of_line
 
-EMPTY = ["", "NaN", "nan", "NAN", "N/A", "n/a", "NA", "-", "--", "---", "null", "NULL", "None", "#N/A", "inf", "-inf", "*", "?"]
+# pyarrow knows no case, so that each word stands there in every usual one.
+EMPTY = sorted({form for word in NOTHING for form in (word, word.upper(), word.capitalize())} | {"NaN"})
 MAX_FIGURES = 25_000_000
 BLOCK = 1 << 20
 RAGGED_SHARE = 0.05  # more short rows than this are the logger's habit, fewer are damage
@@ -30,16 +31,6 @@ class Cells:
 
 def as_utf8(data: bytes, dialect: Dialect) -> bytes:
     return data if dialect.encoding == "utf-8-sig" else data.decode(dialect.encoding, errors="replace").encode()
-
-
-def _start(data: bytes, rows: int) -> int:
-    at = 0
-    for _ in range(rows):
-        end = data.find(b"\n", at)
-        if end < 0:
-            return len(data)
-        at = end + 1
-    return at
 
 
 def refuse_unclosed_quote(data: bytes) -> None:
@@ -116,7 +107,7 @@ def read_cells(data: bytes, dialect: Dialect, used: list[int], texts: set[int], 
     `raw` leaves texts as they stand; otherwise what stands for no reading is null.
     """
     refuse_unclosed_quote(data)
-    start = _start(data, dialect.skip_rows)
+    start = offset_of_line(data, dialect.skip_rows)
     body = memoryview(data)[start:]
     padded = 0
     if dialect.ragged:

@@ -291,6 +291,17 @@ def _find_long(lines: list[str], delimiters: list[str]) -> tuple[str, list[list[
     return None
 
 
+def offset_of_line(data: bytes, line: int) -> int:
+    """Where a line begins, counted from 0; the end where there are fewer."""
+    at = 0
+    for _ in range(line):
+        end = data.find(b"\n", at)
+        if end < 0:
+            return len(data)
+        at = end + 1
+    return at
+
+
 def lines_of(text: str) -> list[str]:
     return text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
 

@@ -281,8 +281,29 @@ def read_logs(
         raise LogRefused("A column is matched that the file does not have. Match the columns anew.")
     cells = read_cells(as_utf8(data, dialect), dialect, used, {i for i in used if mapping[i][1] in TEXT_UNITS})
     counts = Log(pd.DataFrame(), [], 0)
+    times, columns = _in_time(cells, dialect, mapping, counts, with_rows)
+    cuts = [0, *(restarts(times) if split and counts.clocks == 1 else []), len(times)]
+    logs, last = [], None
+    for number, (start, end) in enumerate(itertools.pairwise(cuts), start=1):
+        part = columns if len(cuts) == 2 else {p: v[start:end] for p, v in columns.items()}
+        try:
+            log = _log(times[start:end], part, dialect, mapping, cells)
+        except LogRefused as refused:
+            last = refused
+            continue
+        log.stretch, log.stretches = number, len(cuts) - 1
+        _of_the_whole(log, cells, counts)
+        _boost_from_manifold(log, air_pressure_kpa)
+        logs.append(log)
+    if not logs:
+        raise last or LogRefused("There is not one row of figures below the header.")
+    return logs
+
+
+def _in_time(cells: Cells, dialect: Dialect, mapping: Mapping, counts: Log, with_rows: bool) -> tuple[np.ndarray, dict[int, np.ndarray]]:
+    """Times and columns of all rows that hold both, without rows of minima and maxima; what was left out is counted."""
     groups, counts.midnights = _groups(cells, mapping, dialect.decimal)
-    counts.clocks = len(groups)
+    counts.clocks, counts.clock_unit = len(groups), next(unit for quantity, unit in mapping.values() if quantity == TIME)
     if with_rows:
         for clock, group in enumerate(groups):
             group.rows_at = row_key(clock)
@@ -294,26 +315,14 @@ def read_logs(
     if len(groups) == 1:
         counts.end_rows = rows_of_ends([times, *(values for position, values in columns.items() if position >= 0)])
         times, columns = times[counts.end_rows :], {p: v[counts.end_rows :] for p, v in columns.items()}
-    cuts = [0, *(restarts(times) if split and len(groups) == 1 else []), len(times)]
-    logs, last = [], None
-    for number, (start, end) in enumerate(itertools.pairwise(cuts), start=1):
-        part = columns if len(cuts) == 2 else {p: v[start:end] for p, v in columns.items()}
-        try:
-            log = _log(times[start:end], part, dialect, mapping, cells)
-        except LogRefused as refused:
-            last = refused
-            continue
-        log.stretch, log.stretches = number, len(cuts) - 1
-        logs.append(log)
-    if not logs:
-        raise last or LogRefused("There is not one row of figures below the header.")
-    unit = next(unit for quantity, unit in mapping.values() if quantity == TIME)
-    for log in logs:
-        log.short_rows, log.padded_rows, log.cut_off_end = cells.odd_rows, cells.padded_rows, cells.last_is_odd
-        log.blank_rows, log.timeless_rows, log.end_rows = counts.blank_rows, counts.timeless_rows, counts.end_rows
-        log.midnights, log.clocks, log.clock_unit = counts.midnights, counts.clocks, unit
-        _boost_from_manifold(log, air_pressure_kpa)
-    return logs
+    return times, columns
+
+
+def _of_the_whole(log: Log, cells: Cells, counts: Log) -> None:
+    """What was counted over the whole text is said of each of its stretches."""
+    log.short_rows, log.padded_rows, log.cut_off_end = cells.odd_rows, cells.padded_rows, cells.last_is_odd
+    log.blank_rows, log.timeless_rows, log.end_rows = counts.blank_rows, counts.timeless_rows, counts.end_rows
+    log.midnights, log.clocks, log.clock_unit = counts.midnights, counts.clocks, counts.clock_unit
 
 
 def read_log(data: bytes, dialect: Dialect, mapping: Mapping, air_pressure_kpa: float | None = None) -> Log:

@@ -60,34 +60,57 @@ def _breaks(time: pa.Array, codes: np.ndarray, many: int) -> np.ndarray:
     return first
 
 
+def _table(data: bytes, start: int, dialect: Dialect) -> tuple[pa.Table, int]:
+    """The readings, values as figures where all are, as text where one is not; and how many rows were short."""
+    try:
+        return _read(data, start, dialect, as_text=False)
+    except pa.ArrowInvalid:
+        try:
+            return _read(data, start, dialect, as_text=True)
+        except pa.ArrowInvalid as error:
+            raise LogRefused(f"The file cannot be read as a table: {str(error).split(':', 1)[-1].strip()[:200]}") from error
+
+
+def _channels(channel: pa.ChunkedArray, unit: pa.ChunkedArray | None) -> tuple[np.ndarray, list[str]]:
+    """Which channel each reading is of, -1: none; and their names, the unit in them where it has a column of its own."""
+    codes, names = _codes(channel)
+    if unit is not None:
+        of_unit, units = _codes(unit)
+        many = len(units) + 1
+        pairs = np.where(codes >= 0, codes.astype(np.int64) * many + of_unit + 1, -1)
+        distinct, codes = np.unique(pairs, return_inverse=True)
+        codes = codes - bool(len(distinct) and distinct[0] < 0)
+        names = [f"{names[p // many]} [{(['', *units])[p % many]}]" for p in distinct.tolist() if p >= 0]
+    if len(names) + 1 > MAX_COLUMNS:
+        raise LogRefused(f"The file has {len(names):,} channels. Allowed: up to {MAX_COLUMNS - 1}.")
+    return codes, names
+
+
+def _columns(row: np.ndarray, many: int, codes: np.ndarray, names: list[str], figures: np.ndarray) -> dict[str, pa.Array]:
+    """A column a channel, empty where a row holds no reading of it."""
+    wide: dict[str, pa.Array] = {}
+    for code, name in enumerate(names):
+        cells, mine = np.full(many, np.nan), codes == code
+        cells[row[mine]] = figures[mine]
+        label = name.replace("[]", "").strip() or "(no name)"
+        while label in wide or label == "time":
+            label += "'"
+        wide[label] = pa.array(cells, from_pandas=True)
+    return wide
+
+
 def widen(data: bytes, start: int, dialect: Dialect) -> tuple[bytes, list[str]]:
     """The same readings as CSV with a column a channel, its unit in the name; and what was left out, in words.
 
     Readings of one time stand in one row; a channel that comes twice at one time begins another row.
     """
     assert dialect.long is not None
-    try:
-        table, short = _read(data, start, dialect, as_text=False)
-    except pa.ArrowInvalid:
-        try:
-            table, short = _read(data, start, dialect, as_text=True)
-        except pa.ArrowInvalid as error:
-            raise LogRefused(f"The file cannot be read as a table: {str(error).split(':', 1)[-1].strip()[:200]}") from error
+    table, short = _table(data, start, dialect)
     told = [f"{short:,} rows with another number of cells than the header left out."] if short else []
     columns = [table[str(i)] if i >= 0 else None for i in dialect.long]
     del table
-    codes, names = _codes(columns[1])
-    if columns[3] is not None:
-        of_unit, units = _codes(columns[3])
-        pairs = np.where(codes >= 0, codes.astype(np.int64) * (len(units) + 1) + of_unit + 1, -1)
-        distinct, codes = np.unique(pairs, return_inverse=True)
-        first = len(distinct) and distinct[0] < 0
-        codes = codes - bool(first)
-        names = [f"{names[p // (len(units) + 1)]} [{(['', *units])[p % (len(units) + 1)]}]" for p in distinct.tolist() if p >= 0]
-    if len(names) + 1 > MAX_COLUMNS:
-        raise LogRefused(f"The file has {len(names):,} channels. Allowed: up to {MAX_COLUMNS - 1}.")
-    time = pc.utf8_trim_whitespace(columns[0].combine_chunks())
-    value = columns[2].combine_chunks()
+    codes, names = _channels(columns[1], columns[3])
+    time, value = pc.utf8_trim_whitespace(columns[0].combine_chunks()), columns[2].combine_chunks()
     del columns
     keep = (codes >= 0) & time.is_valid().to_numpy(zero_copy_only=False)
     if not keep.all():
@@ -106,14 +129,7 @@ def widen(data: bytes, start: int, dialect: Dialect) -> tuple[bytes, list[str]]:
         raise LogRefused(f"In columns the log would have {len(starts) * len(names):,} cells. Allowed: up to {MAX_WIDE_CELLS:,}.")
     moments = time.take(pa.array(starts))
     wide = {"time": pc.replace_substring(moments, ",", ".") if dialect.decimal == "," else moments}
-    for code, name in enumerate(names):
-        cells, mine = np.full(len(starts), np.nan), codes == code
-        cells[row[mine]] = figures[mine]
-        label = name.replace("[]", "").strip() or "(no name)"
-        while label in wide:
-            label += "'"
-        wide[label] = pa.array(cells, from_pandas=True)
     out = io.BytesIO()
-    arrow_csv.write_csv(pa.table(wide), out)
+    arrow_csv.write_csv(pa.table(wide | _columns(row, len(starts), codes, names, figures)), out)
     told.append(f"Long form: {len(time):,} readings of {len(names)} channels brought into {len(starts):,} rows.")
     return out.getvalue(), told

@@ -19,6 +19,7 @@ from .log_dialect import (
     is_figure,
     is_row_of_figures,
     looks_like_units,
+    offset_of_line,
 )
 from .log_long import widen
 from .log_names import SPEED, TIME, guess
@@ -46,6 +47,7 @@ class Recording:
     data: bytes
     dialect: Dialect
     told: tuple[str, ...] = ()  # what was found on the way here, in words
+    encoding: str = "utf-8-sig"  # of the text as it was received
     laid_out: Layout = AS_FOUND  # as it is read
     found_as: Layout = AS_FOUND  # as it was found without anybody's word
     top: tuple[str, ...] = ()  # its first lines as they stand
@@ -147,7 +149,7 @@ def _cuts(data: bytes, dialect: Dialect) -> list[int]:
     odd = _odd_lines(data)
     if len(odd) > MANY_ODD_LINES:
         return [0]  # text in the first column all along: nothing to tell a header by
-    cuts, body = [0], _offset_of_line(data, dialect.skip_rows)
+    cuts, body = [0], offset_of_line(data, dialect.skip_rows)
     header = dialect.header
     last_header = 0
     for at in odd[odd > body].tolist():
@@ -164,16 +166,6 @@ def _cuts(data: bytes, dialect: Dialect) -> list[int]:
     return cuts
 
 
-def _offset_of_line(data: bytes, line: int) -> int:
-    at = 0
-    for _ in range(line):
-        end = data.find(b"\n", at)
-        if end < 0:
-            return len(data)
-        at = end + 1
-    return at
-
-
 def _parts(text: Text, found: Understood, layout_of: LayoutOf) -> None:
     data = _blanks_to_tabs(text.data)
     dialect = find_dialect(data)
@@ -186,7 +178,8 @@ def _parts(text: Text, found: Understood, layout_of: LayoutOf) -> None:
         try:
             part = data if len(cuts) == 1 else data[start:end]
             as_found = dialect if len(cuts) == 1 else find_dialect(part)
-            found.recordings.append(_recording(label, part, as_found, layout_of(len(found.recordings) + 1) or AS_FOUND))
+            layout = layout_of(len(found.recordings) + 1) or AS_FOUND
+            found.recordings.append(_recording(Text(label, part, text.encoding), as_found, layout))
         except LayoutRefused:
             raise
         except LogRefused as refused:
@@ -203,13 +196,14 @@ def _laid_out(data: bytes, layout: Layout) -> Dialect:
         raise LayoutRefused(f"{how}{refused}") from refused
 
 
-def _recording(label: str, data: bytes, as_found: Dialect, layout: Layout) -> Recording:
+def _recording(part: Text, as_found: Dialect, layout: Layout) -> Recording:
+    data = part.data
     dialect = _laid_out(data, layout) if layout.said() else as_found
     top = tuple(line[:TOP_WIDTH] for line in _lines_from(data, 0, min(MOST_TOP_LINES, max(8, dialect.skip_rows + 4))))
-    recording = Recording(label, data, dialect, (), dialect.layout, as_found.layout, top, bool(dialect.long))
+    recording = Recording(part.label, data, dialect, (), part.encoding, dialect.layout, as_found.layout, top, bool(dialect.long))
     if not dialect.long:
         return recording
-    wide, told = widen(data, _offset_of_line(data, dialect.skip_rows), dialect)
+    wide, told = widen(data, offset_of_line(data, dialect.skip_rows), dialect)
     return replace(recording, data=wide, dialect=replace(find_dialect(wide), notes=dialect.notes), told=tuple(told))
 
 

@@ -15,6 +15,8 @@ from .log_parts import LayoutOf, Recording, understand
 from .log_words import NO_POWER, dropped, findings, refusals
 from .pulls import find_pulls
 
+ENCODINGS = {"utf-8-sig": "utf-8"}  # by the name that people know
+
 Show = Callable[[float, str], str]
 
 
@@ -75,7 +77,7 @@ def _recording(recording: Recording, number: int, air_pressure_kpa: float | None
     head = {
         "label": recording.label,
         "dialect": {
-            "encoding": dialect.encoding, "delimiter": DELIMITERS[laid.delimiter], "decimal": DECIMALS[laid.decimal],
+            "encoding": ENCODINGS.get(recording.encoding, recording.encoding), "delimiter": DELIMITERS[laid.delimiter], "decimal": DECIMALS[laid.decimal],
             "names_line": laid.names_line, "said_by_you": recording.laid_out != recording.found_as, "long_form": recording.is_long,
             "rows_before_the_figures": dialect.skip_rows, "notes": list(dialect.notes), "has_header": dialect.has_header,
         },

@@ -27,6 +27,7 @@ BLOCK = 1 << 20
 class Text:
     label: str  # of a file in a packed file, or a sheet; empty when the file is the text
     data: bytes
+    encoding: str = "utf-8-sig"  # as it was received; `data` is UTF-8
 
 
 @dataclass
@@ -86,12 +87,12 @@ def _add_text(found: Unpacked, label: str, content: bytes) -> None:
         found.refused.append((label, "It is packed once more. Unpack it and send what is inside."))
         return
     try:
-        found.texts.append(Text(label, as_utf8(content)))
+        found.texts.append(_text(label, content))
     except LogRefused as refused:
         found.refused.append((label, str(refused)))
 
 
-def as_utf8(data: bytes) -> bytes:
+def _text(label: str, data: bytes) -> Text:
     """The same text in UTF-8 without a mark and with plain line ends, under the caps on rows, lines and cells."""
     refuse_what_is_no_text(data)
     encoding = encoding_of(data)
@@ -107,7 +108,7 @@ def as_utf8(data: bytes) -> bytes:
     if b"\x00" in data:
         raise LogRefused("This file is not text all through, so it is no CSV log. Export the log as CSV and send that.")
     _check_lines(data)
-    return data
+    return Text(label, data, encoding)
 
 
 def line_starts(data: bytes):
@@ -154,7 +155,7 @@ def unpack(data: bytes) -> Unpacked:
                 names = archive.namelist()
                 if "[Content_Types].xml" in names:
                     found = Unpacked(packed="spreadsheet")
-                    found.texts = [Text(name, as_utf8(text)) for name, text in sheets(data, archive, _drain)]
+                    found.texts = [_text(name, text) for name, text in sheets(data, archive, _drain)]
                 else:
                     found = _members(data, archive)
         except (zipfile.BadZipFile, zipfile.LargeZipFile, ValueError, OverflowError) as error:
@@ -162,7 +163,7 @@ def unpack(data: bytes) -> Unpacked:
                 raise
             raise LogRefused("The packed file is damaged and cannot be opened. Pack it again, or send the log itself.") from error
     else:
-        return Unpacked([Text("", as_utf8(data))])
+        return Unpacked([_text("", data)])
     if not found.texts:
         why = "; ".join(f"{name}: {reason}" if name else reason for name, reason in found.refused[:5])
         raise LogRefused(f"The packed file holds no log. {why}")

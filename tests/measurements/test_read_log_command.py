@@ -73,3 +73,11 @@ def test_absolute_pressure_needs_the_air_of_the_place(tmp_path):
     data = table([(t, n, 150) for t, n in zip(TIMES, SPEEDS, strict=True)], ("time_s", "rpm", "MAP abs [kPa]")).encode()
     assert "boost" not in told(tmp_path, data).split("\n  - ")[0].lower()
     assert "75.0 kPa of air" in told(tmp_path, data, "--air-pressure-kpa", "75")
+
+
+@pytest.mark.parametrize(("code", "said"), [("utf-8", "utf-8"), ("utf-8-sig", "utf-8"), ("cp1252", "cp1252"), ("utf-16", "utf-16")])
+def test_the_encoding_that_the_file_came_in_is_told(tmp_path, code, said):
+    data = table(header=("time_s", "rpm", "Öldruck [kPa]")).encode(code)
+    [recording] = json.loads(told(tmp_path, data, "--json"))["recordings"]
+    assert recording["dialect"]["encoding"] == said
+    assert recording["columns"][2]["header"] == "Öldruck [kPa]"
