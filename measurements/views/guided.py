@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -50,7 +51,7 @@ def guided_sheet(request, pk, slug):
         "plan": current_plan(job) if slug == "pump_bench" and request.user.has_perm("sizing.view_plan") else None,
         "job": job, "guided": sheet, "form": form, "others": [s for s in SHEETS if s.slug != slug], "photos": photos_of(job, slug),
         "hazards": hazards_before(sheet.before), "first": FIRST, "photo_id": uuid.uuid4(),
-        "data": {"job": job.pk, "number": job.number, "sheet": slug, "title": sheet.title, "items": item_rows(form)},
+        "data": {"job": job.pk, "number": job.number, "sheet": slug, "title": sheet.title, "items": item_rows(form), "printed_at": timezone.now()},
     }  # fmt: skip
     response = render(request, "measurements/guided_sheet.html", context, status=422 if form.errors else 200)
     response["X-Sheet"] = "ready"

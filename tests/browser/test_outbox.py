@@ -90,6 +90,28 @@ def test_the_card_scanned_without_network_leads_to_the_readings_that_are_kept(ph
     phone.context.set_offline(False)
 
 
+def test_a_guided_sheet_that_starts_without_network_shows_what_stands_there(phone, job):
+    path = f"/jobs/{job.pk}/sheets/leak_test/"
+    phone.go(path)
+    phone.ready_without_network()
+    phone.context.set_offline(True)
+    for text in ("60", "70"):
+        phone.page.fill("[name^=test_pressure]", text)
+        phone.page.locator("#guided-form [type=radio][value=yes]").first.check()
+        phone.page.locator("#guided-form > .save").evaluate("(b) => b.click()")
+        expect(phone.page.locator("#answer")).to_contain_text(f"{text} kPa gauge")
+    phone.page.close()
+    phone.new_tab()
+    phone.go(path)
+    expect(phone.page.locator("[data-entry^=test_pressure] .last")).to_have_text("Stands there: 70 kPa gauge")
+    expect(phone.page.locator(".picks .last").first).to_have_text("Stands there: yes")
+    assert len(phone.kept()) == 4
+    phone.context.set_offline(False)
+    phone.badge("All sent")
+    phone.go(path)
+    expect(phone.page.locator("[data-entry^=test_pressure] .last")).to_contain_text("Stands there: 70 kPa gauge")
+
+
 def test_the_light_is_chosen_without_network_and_taken_by_every_kept_page(phone, job):
     sheet_of(phone, job)
     phone.ready_without_network()

@@ -82,6 +82,21 @@
     }
   }
 
+  // A page that was kept does not show what was saved here since.
+  async function recall() {
+    const standing = {};
+    for (const f of await Outbox.since(new Date(data.printed_at))) {
+      if (f.kind === "entry" && f.job === data.job && f.sheet === data.sheet) standing[`${f.item}-${f.place}`] = f;
+    }
+    for (const [name, { value, choice }] of Object.entries(standing)) {
+      const row = data.items[name];
+      if (!row) continue;
+      const last = entryBox(name).querySelector(".last"), shown = choice ? row.choices[choice] : value !== null && Figures.withUnit(row, value);
+      last.textContent = `Stands there: ${shown}${outside(row, value)}`;
+      last.hidden = !shown;
+    }
+  }
+
   function empty(name) {
     const field = input(name);
     if (field.matches && field.matches("input")) field.value = "";
@@ -127,6 +142,7 @@
     input(name).dataset.pad = "";
     if (row.low < 0) input(name).dataset.minus = "";
   }
+  recall().catch(() => null);  // a phone that keeps nothing has nothing to recall
   form.addEventListener("submit", (event) => { event.preventDefault(); if (window.Pad) Pad.close(); save(); });
   document.getElementById("photo-form").addEventListener("submit", keepPhoto);
 })();

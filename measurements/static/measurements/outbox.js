@@ -86,6 +86,13 @@
     return { items: found, count: await count(name) };
   }
 
+  // What this log-in saved and a page of that time cannot show: not sent yet, or stored after it. Oldest first; what was refused does not count.
+  async function since(printed) {
+    const found = await Promise.all(["waiting", "sent"].map((name) => newest(name, KEPT_SENT)));
+    const isNew = (item) => item.user === user && (!item.answer || new Date(item.answer.received_at) > printed);
+    return found.flatMap(({ items }) => items).filter(isNew).sort((a, b) => a.seq - b.seq).map((item) => item.fact);
+  }
+
   // What is known on this phone only, such as a run that was started here: one row a key, beside the queue.
   const noteKey = (rest) => `${user}/${rest}`;
   const notes = (start) => read((store) => store.getAll(IDBKeyRange.bound(noteKey(start), noteKey(start) + "\uffff")), NOTES);
@@ -296,5 +303,5 @@
     setInterval(() => { if (state.waiting) flush(); }, TIMER_MS);
   }
 
-  window.Outbox = { save, saveAll, all, newest, get, listen, flush, retry, retryAll, move, newId, watch, notes, note, forget, user };
+  window.Outbox = { save, saveAll, all, newest, since, get, listen, flush, retry, retryAll, move, newId, watch, notes, note, forget, user };
 })();

@@ -8,7 +8,7 @@
   const answerBox = document.getElementById("answer"), taken = document.getElementById("taken");
   const guide = document.getElementById("guide"), settle = document.getElementById("settle");
   const stopScreen = document.getElementById("stop-now");
-  const RECALLED = 60, printed = new Date(sheet.worked_out_at);
+  const printed = new Date(sheet.worked_out_at);
   let last = null;
 
   function el(tag, text, more) {
@@ -134,11 +134,12 @@
   }
 
   function strike(id) {
-    const article = taken.querySelector(`[data-point="${id}"]`);
+    const article = taken.querySelector(`[data-point="${id}"]:not(.back)`);
     if (!article) return;
     article.classList.add("back");
-    article.querySelector("h3").replaceChildren(...article.querySelector("h3").querySelectorAll(".at"), " taken back");
-    article.querySelectorAll(".at, p").forEach((old) => { const gone = el("del", old.textContent); old.replaceChildren(gone); });
+    const head = article.querySelector("h3");
+    head.replaceChildren(el("del", head.querySelector(".at").textContent), " taken back");
+    article.querySelectorAll("p, li").forEach((old) => old.replaceChildren(el("del", old.textContent)));
   }
 
   function fill(typed) { Object.entries(typed).forEach(([name, text]) => { if (field(name)) field(name).value = text; }); }
@@ -213,20 +214,19 @@
 
   // A page that was kept, or loaded before the last answer came, does not know what was saved here since.
   async function recall() {
-    let items;
-    try { items = (await Promise.all(["waiting", "sent"].map((state) => Outbox.newest(state, RECALLED)))).flatMap((found) => found.items); } catch { return; }
-    const mine = items.filter((item) => item.user === Outbox.user).sort((a, b) => a.seq - b.seq);
-    const back = new Set(mine.filter((item) => item.fact.kind === "withdrawal").map((item) => item.fact.point));
-    const isNew = (item) => !item.answer || new Date(item.answer.received_at) > printed;
-    const points = mine.filter((item) => item.fact.kind === "point" && isNew(item)).map((item) => item.fact);
-    const here = points.filter((p) => p.job === sheet.job && p.phase === sheet.phase && Run.isOfThis(p) && !taken.querySelector(`[data-point="${p.id}"]`));
+    let facts;
+    try { facts = await Outbox.since(printed); } catch { return; }
+    const points = facts.filter((f) => f.kind === "point" && f.job === sheet.job && f.phase === sheet.phase && Run.isOfThis(f));
+    const here = points.filter((p) => !taken.querySelector(`[data-point="${p.id}"]`));
+    const back = new Set(facts.filter((f) => f.kind === "withdrawal").map((f) => f.point));
     for (const point of here) {
       addTaken({ point, verdict: Judge.judgePoint(sheet, point).word });
-      if (back.has(point.id)) { strike(point.id); continue; }
+      if (back.has(point.id)) continue;
       rememberValues(point);
       const step = stepOf(point);
       if (step) step.done = true;
     }
+    back.forEach(strike);
     if (here.length && !inUse()) pickNext();
   }
 
