@@ -5,8 +5,10 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 
 from .cases import Case
+from .map_lines import speed_lines
 from .physics.compressor import corrected_flow_kg_s
 from .physics.plan import Limits, PlanInputs, PlanResult
+from .physics.plan_solve import air_at_place
 from .plots import Band, Chart, Line, map_chart
 from .shown_units import difference, figure, shown_unit, to_shown
 
@@ -112,8 +114,9 @@ def _operating_line(case: Case, inputs: PlanInputs, after: PlanResult) -> Chart 
     inlet_kpa = after.manifold_pressure_kpa - after.boost_kpa - inputs.air_cleaner_loss_kpa * (
         after.speed_rpm / inputs.rated_speed_rpm
     ) ** 2
+    _, dry_share = air_at_place(inputs)  # the wheel moves the moist air, of which the engine's flow is the dry part
     flow = corrected_flow_kg_s(
-        after.air_flow_kg_s, inputs.air_temperature_c, inlet_kpa, case.turbo.map_temperature_k - 273.15, case.turbo.map_pressure_kpa
+        after.air_flow_kg_s / dry_share, inputs.air_temperature_c, inlet_kpa, case.turbo.map_temperature_k - 273.15, case.turbo.map_pressure_kpa
     )
     line = Line("engine", [round(float(f), 5) for f in flow], [round(float(r), 4) for r in after.pressure_ratio], "plan")
     return map_chart(points, _place_on_map(points, flow, after), line)
@@ -121,10 +124,7 @@ def _operating_line(case: Case, inputs: PlanInputs, after: PlanResult) -> Chart 
 
 def _place_on_map(points, flow: np.ndarray, after: PlanResult) -> str:
     """Against the surge edge and the right-hand ends of the measured lines, by pressure ratio."""
-    by_speed: dict[float, list] = {}
-    for point in points:
-        by_speed.setdefault(point.speed_rpm, []).append(point)
-    lines = [by_speed[speed] for speed in sorted(by_speed)]
+    lines = list(speed_lines(points).values())
     surge = np.interp(after.pressure_ratio, [n[0].pressure_ratio for n in lines], [n[0].flow_kg_s for n in lines])
     highest = max(point.pressure_ratio for point in points)
     boosted = after.boost_kpa > 0.5 * np.max(after.boost_kpa)

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
+from .map_lines import speed_lines
+
 WIDTH, HEIGHT = 360, 250
 LEFT, RIGHT, TOP, BOTTOM = 46, 84, 10, 40
 LINE_HEIGHT = 13
@@ -214,14 +216,12 @@ def _layout(chart: Chart) -> dict:
 
 def map_chart(points, title: str, operating: Line | None = None) -> Chart:
     """Speed lines of a compressor map; `points` are rows with speed, flow and pressure ratio."""
-    by_speed: dict[float, list] = {}
-    for point in points:
-        by_speed.setdefault(point.speed_rpm, []).append(point)
+    by_speed = speed_lines(points)
     lines = [
         Line(f"{speed:,.0f}", [p.flow_kg_s for p in line], [p.pressure_ratio for p in line], "map")
-        for speed, line in sorted(by_speed.items())
+        for speed, line in by_speed.items()
     ]
-    surge = [line[0] for _, line in sorted(by_speed.items())]
+    surge = [line[0] for line in by_speed.values()]
     edge = Line("", [p.flow_kg_s for p in surge], [p.pressure_ratio for p in surge], "limit")
     return Chart(
         "map", title, "Flow at the reference state, kg/s", "Pressure ratio", [*lines, edge, *([operating] if operating else [])]

@@ -7,6 +7,7 @@ from django.db import transaction
 
 from sizing.actions.catalogue import Refusal
 from sizing.csv_io import FileRefused, headings, read_table, write_table
+from sizing.map_lines import speed_lines
 from sizing.map_units import COLUMNS, MapUnits, read_headings, stored_per_unit
 from sizing.models import MapPoint, Turbo
 from sizing.numbers import read_number
@@ -29,10 +30,7 @@ class MapPreview:
 
     @property
     def lines(self) -> dict[float, list[MapPoint]]:
-        lines: dict[float, list[MapPoint]] = {}
-        for point in self.points:
-            lines.setdefault(point.speed_rpm, []).append(point)
-        return lines
+        return speed_lines(self.points)
 
 
 def read_map(data: bytes, said: MapUnits) -> MapPreview:
@@ -46,7 +44,7 @@ def read_map(data: bytes, said: MapUnits) -> MapPreview:
         if None not in values.values():
             preview.points.append(MapPoint(**{FIELDS[name]: value for name, value in values.items()}))
     if not preview.refused:
-        preview.speeds_read = len({point.speed_rpm for point in preview.points})
+        preview.speeds_read = len(speed_lines(preview.points))
         _gather_lines(preview.points)
         _check_lines(preview, said.temperature_k, said.pressure_kpa)
     return preview

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from sizing.actions.catalogue import export_csv, retire
 from sizing.forms.catalogue import FilterForm, PlungerForm, item_form
 from sizing.kinds import KINDS
+from sizing.map_lines import speed_lines
 from sizing.models import Plunger, Pump
 from sizing.plots import map_chart
 from sizing.show import fact_groups, form_sections, list_row, map_state
@@ -61,7 +62,7 @@ def _item_context(kind, thing, plunger_form=None):
     context = {"section": "catalogue", "kind": kind, "item": thing, "groups": fact_groups(kind, thing)}
     if kind.slug == "turbo":
         points = list(thing.map_points.all())
-        lines = len({point.speed_rpm for point in points})
+        lines = len(speed_lines(points))
         state = map_state(thing.map_temperature_k, thing.map_pressure_kpa)
         title = f"{lines} speed lines, labelled in rpm; left of the dotted edge the compressor surges. Reference: {state}"
         context["map"] = map_chart(points, title) if points else None

@@ -7,6 +7,8 @@ from django.urls import reverse
 
 from shop.models import Workshop
 from sizing.actions.plans import change_plan
+from sizing.answers import answer
+from sizing.cases import case_of
 from sizing.display import shown_in
 from sizing.models import MapPoint, Plan
 from tests.builders import make_cooler, make_plunger, make_turbo
@@ -309,3 +311,17 @@ def test_the_way_to_the_job_of_a_plan_without_one_ends_at_the_plan(technician_cl
     assert response.redirect_chain == [(plan.get_absolute_url(), 302)]
     assert "No job has the plan First stage" in text_of(response.content.decode())
     assert technician_client.get(reverse("shop:job_of_plan", args=[plan.pk + 1])).status_code == 404
+
+
+def test_moist_air_takes_the_same_place_on_the_map_as_dry_air():
+    """A wheel moves volume, and an engine breathes volume: vapour in the air (5.6 kPa at 35 °C, steam tables) hardly moves the line."""
+    turbo = make_turbo()
+    for speed, flow in ((80000.0, 0.03), (80000.0, 0.05), (80000.0, 0.07), (120000.0, 0.05), (120000.0, 0.08), (120000.0, 0.1)):
+        MapPoint.objects.create(turbo=turbo, speed_rpm=speed, flow_kg_s=flow, pressure_ratio=speed / 50000 - flow, efficiency_ratio=0.7)
+    lines = []
+    for humidity in (0, 100):
+        inputs = {"relative_humidity_pct": (humidity, humidity, "measured"), "air_temperature_c": (35, 35, "measured")}
+        chart = answer(case_of(make_a_plan(inputs, turbo=turbo))).charts[-1]
+        assert chart.slug == "map"
+        lines.append(next(line for line in chart.lines if line.label == "engine").x)
+    assert lines[0] == pytest.approx(lines[1], rel=0.01)
