@@ -55,6 +55,6 @@ def _row(point: BenchPoint, lines_mm3: tuple[float, ...], limit_ratio: float) ->
     room = figures.richest_lambda_ratio / limit_ratio - 1  # at the same air, fuel goes with one over lambda
     return BenchRow(
         SPEEDS[point.at], point.speed_rpm, lines_mm3, figures.mean_mm3, point.planned_mm3, (figures.mean_mm3 / point.planned_mm3 - 1) * 100,
-        figures.spread_pct, figures.richest_line, figures.richest_mm3, point.planned_lambda_ratio * point.planned_mm3 / figures.mean_mm3,
+        figures.spread_pct, figures.richest_line, figures.richest_mm3, point.mean_lambda_ratio,
         figures.richest_lambda_ratio, limit_ratio, room * 100, room * figures.richest_mm3,
     )

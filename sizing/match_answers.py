@@ -7,11 +7,13 @@ import numpy as np
 from .answers import LimitRow, in_words, limit_row
 from .cases import Case
 from .matching import Matched, matched
+from .physics.air import ZERO_CELSIUS_K
 from .physics.limits import WORST_FIRST, judge
 from .physics.match import Match
 from .physics.match_checks import check_match
 from .physics.plan import LimitCheck
 from .plots import Chart, Line
+from .show import map_state
 from .shown_units import difference, figure, number, shown_unit
 from .solve import check_case, known_inputs, limits_of, sourced, turbo_limits_of, worked_out
 
@@ -184,7 +186,7 @@ def _chart(found: Matched) -> Chart | None:
         else "stays right of the surge edge wherever there is boost"
     )
     title = f"On the turbo's {kind} map the engine's line {place}; speed lines in rpm"
-    state = f"{chart.reference_temperature_c:.0f} °C, {chart.reference_pressure_kpa:.0f} kPa"
+    state = map_state(chart.reference_temperature_c + ZERO_CELSIUS_K, chart.reference_pressure_kpa)
     return Chart("match-map", title, f"Flow at {state}, kg/s", "Pressure ratio", [*lines, edge, own])
 
 

@@ -18,7 +18,7 @@ RATED, TORQUE = "rated", "torque"
 
 BENCH_DEFAULTS: dict[str, LimitDefault] = {
     "line_spread_max_pct": LimitDefault(
-        "Spread of the pump's lines", SPREAD_MAX_PCT, "%", "max", 0.5, "common practice (from memory): 3 to 5 % of the mean at full load",
+        "Spread of the pump's lines", SPREAD_MAX_PCT, "% of the mean", "max", 0.5, "common practice (from memory): 3 to 5 % at full load",
         "The richest cylinder smokes and runs hot while the leanest does not pull.", "spread_pct", low=0.5, high=20.0,
     ),
 }  # fmt: skip
@@ -43,7 +43,7 @@ class BenchPoint:
     at: str
     speed_rpm: float
     planned_mm3: float
-    planned_lambda_ratio: float
+    mean_lambda_ratio: float  # with the mean of the lines
     figures: SheetFigures
 
 
@@ -76,9 +76,9 @@ def read_bench(lines_mm3: Mapping[str, Sequence[float]], result: PlanResult) -> 
     for at, i in places.items():
         if at not in lines_mm3:
             continue
-        planned, ratio = float(result.delivery_mm3[i]), float(result.lambda_ratio[i])
-        figures = sheet_figures(lines_mm3[at], ratio * planned / float(np.mean(lines_mm3[at])))
-        points.append(BenchPoint(at, float(result.speed_rpm[i]), planned, ratio, figures))
+        planned = float(result.delivery_mm3[i])
+        mean_lambda = float(result.lambda_ratio[i]) * planned / float(np.mean(lines_mm3[at]))
+        points.append(BenchPoint(at, float(result.speed_rpm[i]), planned, mean_lambda, sheet_figures(lines_mm3[at], mean_lambda)))
     return points
 
 
