@@ -49,8 +49,8 @@ class SmokePage:
 
     @property
     def meter_beyond_range(self) -> bool:
-        meter, same = self.test.meter, {"k": "smoke_k_per_m", "opacity": "smoke_opacity_pct"}[self.test.read_as]
-        return meter is not None and meter.quantity == same and any(not meter.covers(s.value) for s in self.test.measured())
+        meter = self.test.meter
+        return meter is not None and meter.quantity == self.test.slug and any(not meter.covers(s.value) for s in self.test.measured())
 
     def snaps(self) -> list[tuple[SmokeSnap, int, bool, list[SmokeSnap]]]:
         """Each standing snap with its place in its row, whether it counts, and the figures it replaced."""

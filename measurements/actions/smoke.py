@@ -100,9 +100,8 @@ def start_smoke_test(
 
 
 def _k_of(test: SmokeTest, value: float) -> float:
-    slug = "smoke_k_per_m" if test.read_as == "k" else "smoke_opacity_pct"
     k = value if test.read_as == "k" else None
-    why = why_impossible(slug, value)
+    why = why_impossible(test.slug, value)
     if not why and k is None:
         k = float(absorption_per_m(value, test.meter_path_m))
         if k > 10.0:

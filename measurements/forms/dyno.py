@@ -7,9 +7,9 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from measurements.actions.dyno import Air, CorrectionBasis, correction_of, why_not_worked_out
-from measurements.actions.readings import ReadingRefused
 from measurements.curve_csv import read_curve
 from measurements.forms.instruments import read_with
+from measurements.forms.refusal import RefusalMixin
 from measurements.log_dialect import LogRefused
 from measurements.models import Point
 from measurements.run_csv import read_run
@@ -34,7 +34,7 @@ RATIO_PLACES = [("compressor", "after the compressor"), ("cooler", "after the co
 ACCEPT = {"accept": ".csv,.txt,.tsv,text/csv,text/plain"}
 
 
-class DynoForm(forms.Form):
+class DynoForm(RefusalMixin, forms.Form):
     """What every way asks. Each kind adds its own and turns the record into a curve."""
 
     kind, record_help = "", ""
@@ -127,10 +127,6 @@ class DynoForm(forms.Form):
         """What was set, as it is shown later."""
         rows = [(self.fields[n].label, self.cleaned_data.get(n), getattr(self.fields[n], "unit", "")) for n in self.own]
         return [row for row in rows if isinstance(row[1], int | float)]
-
-    def take_refusal(self, refused: ReadingRefused) -> None:
-        for name, text in refused.errors.items():
-            self.add_error(name if name in self.fields else None, text)
 
 
 class BrakeForm(DynoForm):

@@ -6,6 +6,7 @@ from django.utils import timezone
 
 from measurements.curve_csv import read_curve
 from measurements.forms.instruments import read_with
+from measurements.forms.refusal import RefusalMixin
 from measurements.log_dialect import LogRefused
 from measurements.models import Point, PowerCurve, ProvingRun
 from shop.models import JobCard
@@ -23,7 +24,7 @@ class DecideForm(forms.Form):
     )  # fmt: skip
 
 
-class CurveForm(forms.Form):
+class CurveForm(RefusalMixin, forms.Form):
     phase = forms.ChoiceField(choices=Point.PHASES, label="Taken")
     kind = forms.ChoiceField(choices=PowerCurve.KINDS, label="How it was found")
     file = forms.FileField(

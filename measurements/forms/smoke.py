@@ -5,18 +5,10 @@ import uuid
 from django import forms
 from django.core.exceptions import ValidationError
 
-from measurements.actions.readings import ReadingRefused
+from measurements.forms.refusal import RefusalMixin
 from measurements.models import Instrument, SmokeLimit, SmokeTest
 from measurements.models.smoke import PROCEDURE_CHOICES, QUANTITIES
 from sizing.fields import NumberField, QuantityField, number_field
-
-
-class RefusalMixin:
-    """Takes what an action refused back to the fields."""
-
-    def take_refusal(self, refused: ReadingRefused) -> None:
-        for name, text in refused.errors.items():
-            self.add_error(name if name in self.fields else None, text)
 
 
 class StartForm(RefusalMixin, forms.Form):
@@ -58,17 +50,15 @@ class SnapForm(RefusalMixin, forms.Form):
 
     def __init__(self, *args, test: SmokeTest, is_clearing: bool, **kwargs):
         super().__init__(*args, **kwargs)
-        slug = "smoke_k_per_m" if test.read_as == "k" else "smoke_opacity_pct"
         label = "Shown, if you read it" if is_clearing else "Highest the meter showed"
-        self.fields["value"] = QuantityField(slug, label=label, required=not is_clearing)
+        self.fields["value"] = QuantityField(test.slug, label=label, required=not is_clearing)
         self.initial.setdefault("snap_id", uuid.uuid4())
 
 
 class SnapCorrectionForm(RefusalMixin, forms.Form):
     def __init__(self, *args, test: SmokeTest, **kwargs):
         super().__init__(*args, **kwargs)
-        slug = "smoke_k_per_m" if test.read_as == "k" else "smoke_opacity_pct"
-        self.fields["value"] = QuantityField(slug, label="Right value")
+        self.fields["value"] = QuantityField(test.slug, label="Right value")
         self.fields["reason"] = forms.CharField(max_length=200, label="Why it is corrected")
 
 

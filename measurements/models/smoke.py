@@ -98,6 +98,11 @@ class SmokeTest(models.Model):
     def unit(self) -> str:
         return "m⁻¹" if self.read_as == "k" else "%"
 
+    @property
+    def slug(self) -> str:
+        """The quantity that the meter shows."""
+        return "smoke_k_per_m" if self.read_as == "k" else "smoke_opacity_pct"
+
     def standing(self) -> list["SmokeSnap"]:
         """Snaps that no correction has replaced, in the order in which they were made."""
         snaps = list(self.snaps.all())

@@ -56,7 +56,6 @@ def curve(request, pk):
             messages.success(request, "Stored: the full-load curve.")
             return redirect("measurements:before_after", pk)
         except ReadingRefused as refused:
-            for name, text in refused.errors.items():
-                form.add_error(name if name in form.fields else None, text)
+            form.take_refusal(refused)
     context = {"section": "jobs", "job": job, "form": form, "hazards": hazards_before("dyno"), "first": FIRST}
     return render(request, "measurements/curve.html", context, status=422 if form.errors else 200)
