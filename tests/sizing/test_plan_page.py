@@ -297,7 +297,7 @@ def test_the_page_needs_no_more_queries_with_a_full_catalogue(owner_client, djan
 
 
 @pytest.mark.parametrize("query", ["", "?length_mm=tall&cooler=999&speed_1=1800"])
-@pytest.mark.parametrize("name", ["match_panel", "compare", "stages", "turbine_capacity"])
+@pytest.mark.parametrize("name", ["match_panel", "compare", "stages", "turbine_capacity", "bench"])
 def test_every_page_of_a_plan_leads_back_to_it_and_to_its_job(technician_client, name, query):
     plan = make_a_plan()
     page = technician_client.get(address(name, plan) + query).content.decode()

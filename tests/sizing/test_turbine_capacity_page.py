@@ -92,7 +92,9 @@ def test_without_a_map_the_plans_efficiency_is_kept_and_said(owner_client, plan,
 
 
 def test_the_owner_keeps_it_with_where_it_comes_from(owner_client, plan, readings):
-    assert owner_client.post(page(plan), typed(readings)).status_code == 302
+    kept = owner_client.post(page(plan), typed(readings), follow=True)
+    assert kept.redirect_chain == [(plan.get_absolute_url(), 302)]  # back where it was asked
+    assert "has a flow capacity of" in text_of(kept)
     plan.turbo.refresh_from_db()
     assert plan.turbo.turbine_flow_kg_s == pytest.approx(0.095, rel=0.03)
     assert "from boost measured at 1,800, 2,200, 2,600 rpm" in plan.turbo.note
