@@ -36,7 +36,7 @@ class CurveForm(RefusalMixin, forms.Form):
         widget=forms.Textarea(attrs={"rows": 6, "placeholder": "engine_speed_rpm;torque_Nm\n1500;118,5\n2000;124"}),
     )  # fmt: skip
     uncertainty_pct = NumberField(low=0, high=50, unit="%", required=False, label="Plus or minus", help_text="of the brake or the rollers; empty when nobody knows")
-    instrument = read_with("torque_nm", "power_kw")
+    instrument = read_with("torque_nm", "power_kw", help_text="the dyno, if its plus or minus holds for these figures; behind gears enter a brake run with its ratio")
     note = forms.CharField(max_length=200, required=False, help_text="such as gear, tyres, air of the day")
 
     def clean(self):
