@@ -7,6 +7,7 @@ so it is there. The secret key is not in it; whoever holds a backup cannot sign 
 import hashlib
 import json
 import os
+import re
 import shutil
 import sqlite3
 import subprocess
@@ -280,4 +281,15 @@ def _run(*words: str) -> None:
     environment = os.environ | ({"PGPASSWORD": password} if password else {})
     done = subprocess.run(words, capture_output=True, text=True, env=environment, check=False)
     if done.returncode:
-        raise BackupError(f"{words[0]} failed: {done.stderr.strip().splitlines()[-1] if done.stderr.strip() else done.returncode}")
+        lines = done.stderr.strip().splitlines() or [f"it ended with {done.returncode}"]
+        said = next((line for line in lines if "error:" in line), lines[-1])
+        raise BackupError(f"{words[0]} failed: {said}{_other_version(words[0])}")
+
+
+def _other_version(program: str) -> str:
+    """What to do where the program is not of the server's version: a newer one writes what an older server does not know."""
+    told = subprocess.run([program, "--version"], capture_output=True, text=True, check=False).stdout
+    found, server = re.search(r"\d+", told), connection.pg_version // 10_000
+    if found is None or int(found[0]) == server:
+        return ""
+    return f" ({program} is of PostgreSQL {found[0]}, the server of {server}: install the client programs of the server's version.)"

@@ -6,7 +6,7 @@ port = os.environ.get("PORT", "8000")
 bind = f"{os.environ.get('BIND', '127.0.0.1')}:{port}"
 workers = int(os.environ.get("WEB_WORKERS", "2"))
 threads = int(os.environ.get("WEB_THREADS", "4"))
-worker_tmp_dir = "/dev/shm" if os.path.isdir("/dev/shm") else None
+worker_tmp_dir = "/dev/shm" if os.access("/dev/shm", os.W_OK) else None
 loglevel = os.environ.get("SERVER_LOG_LEVEL", "warning")
 timeout = 60
 

@@ -187,6 +187,21 @@ def test_a_backup_that_lost_rows_is_told(filled, tmp_path):
     assert "has 1 rows, but 2" in filled.manage("verify_backup", _changed(filled.backup, tmp_path / "lost.zip", change), fails=True)
 
 
+@pytest.mark.skipif(connection.vendor != "postgresql", reason="SQLite needs no program")
+def test_a_client_program_of_another_version_is_named(filled, tmp_path, monkeypatch):
+    """A dump by version 17 sets what a server of 15 does not know (seen so with pg_restore 17.12 and a server 15.19)."""
+    program = tmp_path / "pg_dump"
+    program.write_text("""#!/bin/sh
+case "$1" in --version) echo "pg_dump (PostgreSQL) 99.1" ;; *) echo "pg_dump: error: unrecognized parameter" >&2; echo "Command was: SET x = 0;" >&2; exit 1 ;; esac
+""")
+    program.chmod(0o755)
+    monkeypatch.setitem(filled.env, "PATH", f"{tmp_path}:{filled.env['PATH']}")
+    told = filled.manage("backup", tmp_path / "never.zip", fails=True)
+    assert "error: unrecognized parameter" in told
+    assert "is of PostgreSQL 99" in told
+    assert f"the server of {connection.pg_version // 10_000}" in told
+
+
 @pytest.mark.parametrize("content", [b"", b"no archive at all", b"PK\x03\x04 cut off"])
 def test_a_file_that_is_no_backup_is_said(tmp_path, content):
     file = tmp_path / "file.zip"
