@@ -126,7 +126,8 @@ STATIC_URL = "/static/"
 STATIC_ROOT = BASE_DIR / ".static"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    # Readable by all: in the image they are collected by another user than the one who serves them.
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage", "OPTIONS": {"file_permissions_mode": 0o644}},
 }
 WHITENOISE_USE_FINDERS = DEBUG
 WHITENOISE_AUTOREFRESH = DEBUG
