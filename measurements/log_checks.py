@@ -27,16 +27,16 @@ def lonely_spikes(times: np.ndarray, values: np.ndarray, least: float, most: int
         return []
     difference = np.diff(values)
     steps = np.abs(difference)
-    far = steps > least
-    wild = np.flatnonzero(far[:-1] & far[1:])
-    wild = wild[difference[wild] * difference[wild + 1] < 0]
-    if not len(wild):
+    if steps.max() <= least:
         return []
     some = steps[:: 1 + len(steps) // 100_000]  # enough of them to know what is usual
     middle = np.median(some)
     usual = 10 * (middle + 1.4826 * np.median(np.abs(some - middle)))
+    far = steps > max(usual, least)
+    wild = np.flatnonzero(far[:-1] & far[1:])
+    wild = wild[difference[wild] * difference[wild + 1] < 0]
     off = np.minimum(steps[wild], steps[wild + 1])
-    lonely = wild[(off > max(usual, least)) & (np.abs(values[wild] - values[wild + 2]) < 0.2 * off)]
+    lonely = wild[np.abs(values[wild] - values[wild + 2]) < 0.2 * off]
     return [(float(times[i + 1]), float(values[i + 1])) for i in lonely[:most]]
 
 

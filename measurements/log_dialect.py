@@ -313,10 +313,13 @@ def _head_lines(data: bytes, encoding: str) -> list[str]:
     return lines[:HEAD_LINES]
 
 
-def find_dialect(data: bytes, layout: Layout = AS_FOUND) -> Dialect:
-    """Say how this file is to be read, or refuse it with the reason. What a person said of the layout is not guessed."""
+def find_dialect(data: bytes, layout: Layout = AS_FOUND, encoding: str = "") -> Dialect:
+    """Say how this file is to be read, or refuse it with the reason. What a person said of the layout is not guessed.
+
+    `encoding` where it is known already: finding it reads the whole file.
+    """
     refuse_what_is_no_text(data)
-    encoding = encoding_of(data)
+    encoding = encoding or encoding_of(data)
     lines = _head_lines(data, encoding)
     delimiters = [layout.delimiter] if layout.delimiter else list(DELIMITERS)
     long = _find_long(lines, delimiters)

@@ -190,28 +190,36 @@ def _joined(groups: list[_Group], cells: Cells, counts: Log) -> tuple[np.ndarray
     return times[order], {p: v[order] for p, v in columns.items()}
 
 
+def _possible(column: Column, values: np.ndarray, low: float, high: float) -> np.ndarray:
+    """What is not possible is left out and counted."""
+    with np.errstate(invalid="ignore"):
+        bad = (values < low) | (values > high)
+    if not bad.any():
+        return values
+    column.left_out = int(bad.sum())
+    column.left_out_low, column.left_out_high = float(values[bad].min()), float(values[bad].max())
+    return np.where(bad, np.nan, values)
+
+
 def _fill_column(column: Column, raw: np.ndarray, times: np.ndarray) -> np.ndarray:
     """To the stored unit; leave out what is not possible, count it, and note the extremes and oddities of the rest."""
     channel = CHANNELS[column.quantity]
     values = raw if column.unit == channel.unit else convert(raw, column.unit, channel.unit)
-    with np.errstate(invalid="ignore"):
-        bad = (values < channel.low) | (values > channel.high)
-    column.counter = is_counter(raw[~np.isnan(raw)][:20_000])
-    if bad.any():
-        column.left_out = int(bad.sum())
-        column.left_out_low, column.left_out_high = float(values[bad].min()), float(values[bad].max())
-        values = np.where(bad, np.nan, values)
-    possible = raw[~np.isnan(values)]
+    # Mostly nothing is missing or impossible, which the ends tell without a mask: they are no number where one value is none.
+    whole = bool(channel.low <= values.min() and values.max() <= channel.high)
+    column.counter = is_counter((raw if whole else raw[~np.isnan(raw)])[:20_000])
+    if not whole:
+        values = _possible(column, values, channel.low, channel.high)
+    possible = raw if whole else raw[~np.isnan(values)]
     column.sentinel = sentinel_in(possible) if len(possible) else None
     if column.sentinel is not None:
         here = ~np.isnan(values) & (raw == column.sentinel)
         column.sentinel_count = int(here.sum())
-        values = np.where(here, np.nan, values)
-    seen = ~np.isnan(values)
-    column.value_count = int(seen.sum())
+        values, whole = np.where(here, np.nan, values), False
+    seen = slice(None) if whole else ~np.isnan(values)
+    here, known = times[seen], values[seen]
+    column.value_count = len(known)
     if column.value_count:
-        whole = column.value_count == len(values)
-        here, known = (times, values) if whole else (times[seen], values[seen])
         top = int(known.argmax())
         column.lowest, column.highest, column.highest_at_s = float(known.min()), float(known[top]), float(here[top])
         column.spikes = lonely_spikes(here, known, 0.02 * (channel.high - channel.low))

@@ -25,6 +25,7 @@ from .log_long import widen
 from .log_names import SPEED, TIME, guess
 from .log_unpack import Text, line_starts, unpack
 
+UTF_8 = "utf-8-sig"  # what every text is by now
 MAX_RECORDINGS = 60
 MANY_ODD_LINES = 20_000
 BACK_LINES = 60
@@ -61,16 +62,13 @@ class Understood:
     packed: str = ""
 
 
-def _odd_lines(data: bytes) -> np.ndarray:
+def _odd_lines(data: bytes, starts: np.ndarray) -> np.ndarray:
     """Starts of lines that begin with a letter or the like: what is no row of figures."""
     whole = np.frombuffer(data, dtype=np.uint8)
-    found = []
-    for starts in line_starts(data):
-        starts = starts[starts < len(whole) - 1]
-        first = whole[starts]
-        behind = whole[starts + 1]
-        found.append(starts[_ODD[first] | (_SKIPPED[first] & _ODD[behind])])
-    return np.concatenate(found)
+    starts = starts[starts < len(whole) - 1]
+    first, behind = whole[starts], whole[starts + 1]
+    odd: np.ndarray = starts[_ODD[first] | (_SKIPPED[first] & _ODD[behind])]
+    return odd
 
 
 def _line_at(data: bytes, start: int) -> str:
@@ -144,9 +142,9 @@ def _goes_on(data: bytes, start: int, at: int, dialect: Dialect) -> bool:
     return 0 < after[0] - before[0] <= 5 * step
 
 
-def _cuts(data: bytes, dialect: Dialect) -> list[int]:
+def _cuts(data: bytes, starts: np.ndarray, dialect: Dialect) -> list[int]:
     """Where in a text each recording begins."""
-    odd = _odd_lines(data)
+    odd = _odd_lines(data, starts)
     if len(odd) > MANY_ODD_LINES:
         return [0]  # text in the first column all along: nothing to tell a header by
     cuts, body = [0], offset_of_line(data, dialect.skip_rows)
@@ -168,8 +166,9 @@ def _cuts(data: bytes, dialect: Dialect) -> list[int]:
 
 def _parts(text: Text, found: Understood, layout_of: LayoutOf) -> None:
     data = _blanks_to_tabs(text.data)
-    dialect = find_dialect(data)
-    cuts = [0] if dialect.long else _cuts(data, dialect)
+    dialect = find_dialect(data, encoding=UTF_8)
+    starts = text.starts if text.starts is not None and data is text.data else np.concatenate(list(line_starts(data)))
+    cuts = [0] if dialect.long else _cuts(data, starts, dialect)
     for number, (start, end) in enumerate(zip(cuts, [*cuts[1:], len(data)], strict=True), start=1):
         label = text.label
         if len(cuts) > 1:
@@ -177,7 +176,7 @@ def _parts(text: Text, found: Understood, layout_of: LayoutOf) -> None:
             label = f"{label + ', ' if label else ''}recording {number} from line {line}"
         try:
             part = data if len(cuts) == 1 else data[start:end]
-            as_found = dialect if len(cuts) == 1 else find_dialect(part)
+            as_found = dialect if len(cuts) == 1 else find_dialect(part, encoding=UTF_8)
             layout = layout_of(len(found.recordings) + 1) or AS_FOUND
             found.recordings.append(_recording(Text(label, part, text.encoding), as_found, layout))
         except LayoutRefused:

@@ -28,6 +28,7 @@ class Text:
     label: str  # of a file in a packed file, or a sheet; empty when the file is the text
     data: bytes
     encoding: str = "utf-8-sig"  # as it was received; `data` is UTF-8
+    starts: np.ndarray | None = None  # where its lines start, when that was found
 
 
 @dataclass
@@ -103,12 +104,11 @@ def _text(label: str, data: bytes) -> Text:
         for start in range(0, len(data), BLOCK):
             out.write(decode.decode(data[start : start + BLOCK]).encode())
         data = out.getvalue()
-    if data.count(b"\r") != data.count(b"\r\n"):  # line ends of old machines, or of several at once
+    if b"\r" in data and data.count(b"\r") != data.count(b"\r\n"):  # line ends of old machines, or of several at once
         data = data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     if b"\x00" in data:
         raise LogRefused("This file is not text all through, so it is no CSV log. Export the log as CSV and send that.")
-    _check_lines(data)
-    return Text(label, data, encoding)
+    return Text(label, data, encoding, _checked_starts(data))
 
 
 def line_starts(data: bytes):
@@ -119,9 +119,11 @@ def line_starts(data: bytes):
         yield np.flatnonzero(whole[start : start + BLOCK] == 10) + (start + 1)
 
 
-def _check_lines(data: bytes) -> None:
-    count, last = 0, 0
+def _checked_starts(data: bytes) -> np.ndarray:
+    """Where lines start, once their number and length are within the caps."""
+    count, last, found = 0, 0, []
     for starts in line_starts(data):
+        found.append(starts)
         if not len(starts):
             continue
         lengths = np.diff(starts, prepend=last)
@@ -132,6 +134,7 @@ def _check_lines(data: bytes) -> None:
             raise LogRefused(f"The file has more than {MAX_ROWS:,} rows. Allowed: up to {MAX_ROWS:,}; cut it to the part that counts.")
     if len(data) - last > MAX_CELL:
         _check_long_line(data, last, len(data), count)
+    return np.concatenate(found)
 
 
 def _check_long_line(data: bytes, start: int, end: int, line: int) -> None:

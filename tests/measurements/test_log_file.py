@@ -136,3 +136,20 @@ def test_thinning_keeps_the_extremes_of_every_bucket():
     for start, end in itertools.pairwise(edges):
         assert {values[start:end].min(), values[start:end].max()} <= set(kept)
     assert len(kept) <= 402, "two a bucket, and the ends"
+
+
+@pytest.mark.parametrize("chunk", [70, 300, 1 << 20])
+def test_a_log_read_in_chunks_is_what_pandas_reads_of_the_whole(monkeypatch, chunk):
+    """Chunks end at lines wherever they fall: in a long line, behind a short one, among blank lines at the end."""
+    monkeypatch.setattr("measurements.log_cells.CHUNK", chunk)
+    monkeypatch.setattr("measurements.log_cells.BLOCK", 16)
+    random = np.random.default_rng(3)
+    rows = [f"{i / 10},{1500 + i},{random.uniform(0, 90):.{3 + i % 9}f}" for i in range(400)]
+    text = "\n".join(["time_s,engine_speed_rpm,boost_kPa", *rows]) + "\n" * 700
+    log = read(text.encode())
+    whole = pd.read_csv(io.StringIO(text))
+    assert log.row_count == len(whole) == 400
+    np.testing.assert_array_equal(log.table["boost_kpa"], whole["boost_kPa"])
+    rows[100] += ",7"  # too wide: left out
+    text = "\n".join(["time_s,engine_speed_rpm,boost_kPa", *rows])
+    np.testing.assert_array_equal(read(text.encode()).table["boost_kpa"], whole["boost_kPa"].drop(100))
