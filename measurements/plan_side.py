@@ -8,6 +8,7 @@ from numpy import interp
 from measurements.checks import FULL_LOAD_PCT, Limit
 from measurements.smoke_limits import SOURCE as SMOKE_SOURCE
 from measurements.smoke_limits import steady_limit_per_m
+from sizing.cases import case_without_bench
 from sizing.models import Plan
 from sizing.physics.limits import DEFAULTS
 from sizing.physics.smoke import STANDARD_PATH_M, opacity_pct
@@ -56,8 +57,9 @@ def stop_advice(quantities: Iterable[str]) -> list[str]:
 def band_table(plan: Plan) -> tuple[list[float], dict[str, tuple[list[float], list[float]]]]:
     """What the plan expects at full load over its round speeds; empty for a plan that cannot be worked out."""
     try:
-        speeds = speeds_of(inputs_of(plan))
-        found = bands(plan, speeds)
+        case = case_without_bench(plan)
+        speeds = speeds_of(inputs_of(case))
+        found = bands(case, speeds)
     except ValueError:
         return [], {}
     ends = {slug: pair for slug, pair in found.items() if slug in QUANTITIES}

@@ -32,11 +32,18 @@ class Case:
 
 
 def case_of(plan: Plan) -> Case:
+    return replace(case_without_bench(plan), bench=bench_of(plan))
+
+
+def case_without_bench(plan: Plan | Case) -> Case:
+    """For what does not ask about the pump's lines; many verdicts work out many plans."""
+    if isinstance(plan, Case):
+        return plan
     return Case(
         plan.injection,
         {row.name: (row.low, row.high, row.origin) for row in plan.inputs.all() if row.name in PLAN_INPUTS},
         {row.name: (row.value, row.source) for row in plan.own_limits.all()},
-        plan.turbo, plan.cooler, plan.air_cleaner, plan.plunger, bench_of(plan),
+        plan.turbo, plan.cooler, plan.air_cleaner, plan.plunger,
     )
 
 

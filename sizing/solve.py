@@ -10,7 +10,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from .cases import Case, case_of
+from .cases import Case, case_of, case_without_bench
 from .models import Plan, Plunger
 from .physics.air import density_kg_m3, standard_pressure_kpa
 from .physics.bench_checks import BenchLimits, BenchPoint, check_bench, read_bench
@@ -139,13 +139,13 @@ def physics_inputs(injection: str, known: Mapping[str, Known]) -> PlanInputs:
 
 def inputs_of(plan: Plan | Case) -> PlanInputs:
     """The middle of every range, for one answer. Raises Incomplete, or OutOfRange of the physics."""
-    case = plan if isinstance(plan, Case) else case_of(plan)
+    case = case_without_bench(plan)
     return physics_inputs(case.injection, known_inputs(case))
 
 
 def limits_of(plan: Plan | Case) -> Limits:
     """The usual limits of such an engine, with the owner's own in their place."""
-    case = plan if isinstance(plan, Case) else case_of(plan)
+    case = case_without_bench(plan)
     effectiveness = case.given.get("cooler_effectiveness_ratio", (0, 0, ""))[1]
     usual = usual_limits(case.injection, bool(case.cooler) or effectiveness > 0)
     return _with_own(case, usual)
@@ -179,7 +179,7 @@ def speeds_of(inputs: PlanInputs) -> list[float]:
 
 def solved(plan: Plan | Case, speeds: Sequence[float] | None = None) -> PlanResult:
     """The middle of a plan over speed: what its turbo does on the engine, or the boost wanted where no turbo is known."""
-    case = plan if isinstance(plan, Case) else case_of(plan)
+    case = case_without_bench(plan)
     inputs = inputs_of(case)
     return _line(inputs, measures_if_known(case), list(speeds) if speeds is not None else speeds_of(inputs))
 
@@ -263,7 +263,7 @@ def ranged_inputs(injection: str, known: Mapping[str, Known]) -> PlanInputs:
 
 def bands(plan: Plan | Case, speeds: Sequence[float]) -> dict[str, tuple[np.ndarray, np.ndarray]]:
     """Between which values each figure lies at each speed, from the ranges of the inputs (95 of 100 draws)."""
-    case = plan if isinstance(plan, Case) else case_of(plan)
+    case = case_without_bench(plan)
     known = known_inputs(case)
     return _bands(case.injection, _in_order(known), measures_if_known(case), tuple(float(s) for s in speeds))
 
@@ -296,7 +296,7 @@ def _worked_out(injection: str, known: tuple[tuple[str, Known], ...], measures: 
 
 def chances_of(plan: Plan | Case) -> Chances:
     """How likely each limit is met, and what moves the answer most. Raises ValueError where the plan has no answer."""
-    case = plan if isinstance(plan, Case) else case_of(plan)
+    case = case_without_bench(plan)
     known = known_inputs(case)
     speeds = speeds_of(physics_inputs(case.injection, known))
     return _chances(
@@ -345,7 +345,7 @@ def expected_at(plan: Plan | Case, speed_rpm: float) -> dict[str, tuple[float, f
 
     Between the round speeds of the plan the band is read off by straight lines, so that many readings cost one solve.
     """
-    case = plan if isinstance(plan, Case) else case_of(plan)
+    case = case_without_bench(plan)
     speeds = speeds_of(inputs_of(case))
     if not speeds[0] <= speed_rpm <= speeds[-1]:
         speeds = [float(speed_rpm)]
