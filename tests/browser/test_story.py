@@ -56,6 +56,7 @@ class Person:
 
 def take(person: Person, job, phase: str, **values):
     person.go(f"/jobs/{job.pk}/phone/?phase={phase}")
+    person.page.wait_for_load_state("networkidle")  # a sheet that was kept may be replaced by a newer one before it is used
     person.page.locator("input[name=step]").first.check()
     person.fill(**values)
     person.fits()

@@ -4,6 +4,7 @@
   "use strict";
   const OFF = { sheet: null };
   let host = OFF, known = { checks: {}, run: null, warm: [], steps: [], cooling: null }, ticking = null;
+  let unstored = [];  // warm oil whose note is still being written, or cannot be
   const before = document.getElementById("before-run"), cool = document.getElementById("cool-down"), warmUp = document.getElementById("warm-up");
   const sheet = () => host.sheet();
   const clock = (iso) => new Date(iso).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
@@ -23,6 +24,8 @@
       else if (kind === "warm") found.warm.push(row);
       else if (kind === "step") found.steps.push(row);
     }
+    // What is read now may be older than what was remembered meanwhile.
+    found.warm.push(...unstored.filter((row) => !found.warm.some((kept) => kept.id === row.id)));
     known = found;
   }
 
@@ -68,15 +71,25 @@
     const read = point.values.oil_temperature_c;
     if (!isNeeded() || read === undefined || read < sheet().warm_oil_c) return;
     const row = { id: point.id, run: point.run, start: point.start };
+    unstored.push(row);
     known.warm.push(row);
     draw();
-    try { await Outbox.note(`${sheet().job}/warm/${point.id}`, row); } catch { /* the page remembers */ }
+    try {
+      await Outbox.note(`${sheet().job}/warm/${point.id}`, row);
+      await load();
+      unstored = unstored.filter((other) => other.id !== point.id);
+    } catch { /* the page remembers */ }
   }
 
   async function takeBack(point) {
+    unstored = unstored.filter((row) => row.id !== point.id);
     known.warm = known.warm.filter((row) => row.id !== point.id);
     draw();
-    try { await Outbox.forget([`${Outbox.user}/${sheet().job}/warm/${point.id}`]); } catch { /* nothing was kept */ }
+    try {
+      await Outbox.forget([`${Outbox.user}/${sheet().job}/warm/${point.id}`]);
+      await load();
+      draw();
+    } catch { /* nothing was kept */ }
   }
 
   // ---- showing it
