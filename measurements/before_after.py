@@ -37,7 +37,9 @@ class Curve:
 
     @property
     def halves_kw(self) -> list[float | None]:
-        return [None if h is None else float(power_kw(h, s)) for h, s in zip(self.halves_nm, self.speeds_rpm, strict=True)]
+        return [
+            None if h is None else float(power_kw(h, s)) for h, s in zip(self.halves_nm, self.speeds_rpm, strict=True)
+        ]
 
     @property
     def top_torque(self) -> tuple[float, float]:
@@ -99,7 +101,11 @@ class BeforeAfter:
     def corrected_difference(self) -> Difference | None:
         """Highest power of both brought to standard air by the same standard; None where one could not be."""
         tests = [c.test for c in (self.before, self.after) if c]
-        if len(tests) < 2 or any(t is None or t.corrected_kw is None for t in tests) or tests[0].standard != tests[1].standard:
+        if (
+            len(tests) < 2
+            or any(t is None or t.corrected_kw is None for t in tests)
+            or tests[0].standard != tests[1].standard
+        ):
             return None
         return self._difference(lambda c: Value(c.test.corrected_kw, c.test.corrected_uncertainty_kw))
 
@@ -113,7 +119,11 @@ class BeforeAfter:
 
     @property
     def why_not_corrected(self) -> str:
-        said = [c.test.refusal if c.test else "the air and the fuel of a curve were not written down" for c in (self.before, self.after) if c]
+        said = [
+            c.test.refusal if c.test else "the air and the fuel of a curve were not written down"
+            for c in (self.before, self.after)
+            if c
+        ]
         return next((text for text in said if text), "by different standards")
 
     def _difference(self, value) -> Difference | None:
@@ -134,15 +144,26 @@ class BeforeAfter:
         said = []
         one, other = self.before.row, self.after.row
         if one.kind != other.kind:
-            said.append(f"The two were found in different ways: {one.get_kind_display()} before, {other.get_kind_display()} after.")
+            said.append(
+                f"The two were found in different ways: {one.get_kind_display()} before, {other.get_kind_display()} after."
+            )
         said += [f"{c.get_phase_display().capitalize()}: {note}" for c in (one, other) for note in curve_gauge_notes(c)]
-        said += [f"{c.get_phase_display().capitalize()}: from a book, not measured here." for c in (one, other) if c.kind == "book"]
+        said += [
+            f"{c.get_phase_display().capitalize()}: from a book, not measured here."
+            for c in (one, other)
+            if c.kind == "book"
+        ]
         if self.before.place != self.after.place:
-            where = [f"{c.row.phase} {'at the ' + c.place if c.place else 'at a place nobody wrote down'}" for c in (self.before, self.after)]
+            where = [
+                f"{c.row.phase} {'at the ' + c.place if c.place else 'at a place nobody wrote down'}"
+                for c in (self.before, self.after)
+            ]
             said.append(f"They hold at different places: {', '.join(where)}.")
         airs = [c.test.air_temperature_c if c.test else None for c in (self.before, self.after)]
         if None not in airs and abs(airs[0] - airs[1]) > AIR_APART_C and self.corrected_difference is None:
-            said.append(f"Air was {airs[0]:.0f} °C before and {airs[1]:.0f} °C after, and the two could not be brought to the same air.")
+            said.append(
+                f"Air was {airs[0]:.0f} °C before and {airs[1]:.0f} °C after, and the two could not be brought to the same air."
+            )
         if one.uncertainty_pct is None or other.uncertainty_pct is None:
             said.append("How exact they are is not known for both.")
         return said
@@ -158,7 +179,8 @@ class BeforeAfter:
 def stop_of(verdict: PointVerdict) -> Stop:
     point = verdict.point
     values = {
-        t.quantity: Value(t.reading.value, t.finding.measured.uncertainty, t.reading.place, t.word) for t in verdict.told
+        t.quantity: Value(t.reading.value, t.finding.measured.uncertainty, t.reading.place, t.word)
+        for t in verdict.told
     }
     return Stop(point.speed_rpm, point.load_pct, values, point.air_temperature_c, point.air_pressure_kpa)
 
@@ -172,7 +194,11 @@ def _curve(row: PowerCurve) -> Curve:
 
 def _newest(curves: list[Curve], phase: str, run: ProvingRun | None, kind: str = "") -> Curve | None:
     """The newest of a phase, one that was measured before one from a book, one of the same kind first of all."""
-    own = [c for c in curves if c.row.phase == phase and (phase == "before" or run is None or c.row.run_id in (run.pk, None))]
+    own = [
+        c
+        for c in curves
+        if c.row.phase == phase and (phase == "before" or run is None or c.row.run_id in (run.pk, None))
+    ]
     return max(own, key=lambda c: (c.row.kind == kind, c.row.kind in MEASURED_WAYS, c.row.at), default=None)
 
 

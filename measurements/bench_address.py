@@ -21,7 +21,8 @@ def bench_address(plan: Plan) -> tuple[str, int]:
     entries = standing_entries(link.job, "pump_bench") if link else {}
     lines = {
         line_name(SPEED_OF[item], place): as_typed(entry.value)
-        for (item, place), entry in entries.items() if item in SPEED_OF and entry.value is not None
+        for (item, place), entry in entries.items()
+        if item in SPEED_OF and entry.value is not None
     }
     address = reverse("sizing:bench", args=[plan.pk])
     return (f"{address}?{urlencode(lines)}" if lines else address), len(lines)

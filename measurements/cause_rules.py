@@ -164,4 +164,6 @@ HEALTH_SIGNS = ("oil", "coolant", "restriction", "smoke", "heat")
 
 def sign_words(cause: Cause) -> list[str]:
     """Each sign of a cause in words, what it may be joined by "or"."""
-    return [" or ".join(dict.fromkeys(SIGN_WORDS[name][state] for state in states)) for name, states in cause.signs.items()]
+    return [
+        " or ".join(dict.fromkeys(SIGN_WORDS[name][state] for state in states)) for name, states in cause.signs.items()
+    ]

@@ -144,7 +144,11 @@ class Health:
     def sentence(self) -> str:
         if not (self.fine or self.near or self.suspects):
             return "The baseline has nothing yet that tells of the engine's health."
-        text = "Something in it speaks against the engine as it came." if self.suspects else "Nothing in it speaks against the engine as it came."
+        text = (
+            "Something in it speaks against the engine as it came."
+            if self.suspects
+            else "Nothing in it speaks against the engine as it came."
+        )
         if self.fine:
             text += f" In order: {', '.join(self.fine)}."
         if self.near:
@@ -154,7 +158,13 @@ class Health:
         return text
 
 
-NAMES = {"oil": "oil pressure", "coolant": "coolant temperature", "restriction": "air cleaner", "smoke": "smoke", "heat": "exhaust temperature"}
+NAMES = {
+    "oil": "oil pressure",
+    "coolant": "coolant temperature",
+    "restriction": "air cleaner",
+    "smoke": "smoke",
+    "heat": "exhaust temperature",
+}
 
 
 def health_of(findings: Iterable[Finding], say: Wording | None = None) -> Health:

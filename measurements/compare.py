@@ -88,7 +88,9 @@ def _unlike(before: Stop, after: Stop) -> list[str]:
     ):
         one, other = getattr(before, name), getattr(after, name)
         if one is None or other is None:
-            said.append(f"{label} was not noted {'on both days' if one is None and other is None else 'before' if one is None else 'after'}")
+            said.append(
+                f"{label} was not noted {'on both days' if one is None and other is None else 'before' if one is None else 'after'}"
+            )
         elif abs(one - other) > apart:
             said.append(f"{label} {one:g} {unit} before and {other:g} {unit} after")
     return said

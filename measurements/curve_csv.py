@@ -40,7 +40,9 @@ def read_curve(data: bytes) -> list[tuple[float, float]]:
     if "speed_rpm" not in columns:
         raise LogRefused("No column is named as engine speed. Name it such as engine_speed_rpm in the first row.")
     if "torque_nm" not in columns and "power_kw" not in columns:
-        raise LogRefused("No column is named as torque or power. Name it such as torque_Nm or power_kW in the first row.")
+        raise LogRefused(
+            "No column is named as torque or power. Name it such as torque_Nm or power_kW in the first row."
+        )
     rows = list(csv.reader(data.decode(dialect.encoding).splitlines(), delimiter=dialect.delimiter))
     points = []
     for line, row in enumerate(rows[dialect.skip_rows :], start=dialect.skip_rows + 1):
@@ -56,5 +58,7 @@ def read_curve(data: bytes) -> list[tuple[float, float]]:
             torque = float(torque_nm(power, speed))
         points.append((speed, torque))
     if len(points) > MOST_POINTS:
-        raise LogRefused(f"The curve has {len(points)} points. Allowed: up to {MOST_POINTS}; a whole run belongs to the logs.")
+        raise LogRefused(
+            f"The curve has {len(points)} points. Allowed: up to {MOST_POINTS}; a whole run belongs to the logs."
+        )
     return sorted(points)

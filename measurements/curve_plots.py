@@ -64,7 +64,9 @@ def _plan_band(page: BeforeAfter, slug: str, speeds: list[float]) -> tuple[list[
 def _speeds(page: BeforeAfter) -> list[float]:
     """Where the plan is drawn: over the curves, and up to rated speed, since above it the governor takes the fuel away."""
     both = [s for c in (page.before, page.after) if c for s in c.speeds_rpm]
-    rated = next((row.high for row in page.plan.inputs.all() if row.name == "rated_speed_rpm"), None) if page.plan else None
+    rated = (
+        next((row.high for row in page.plan.inputs.all() if row.name == "rated_speed_rpm"), None) if page.plan else None
+    )
     end = min(max(both), rated or max(both)) if both else 0.0
     return [float(s) for s in np.linspace(min(both), end, 12)] if both and end > min(both) else []
 
@@ -82,7 +84,10 @@ def chart(page: BeforeAfter, slug: str) -> Chart | None:
     if not curves:
         return None
     speeds, low, high = _plan_band(page, slug, _speeds(page))
-    tops = [shown(slug, [v + (h or 0.0) for v, h in zip(_values(c, slug), _halves(c, slug), strict=True)]) for c, _ in curves]
+    tops = [
+        shown(slug, [v + (h or 0.0) for v, h in zip(_values(c, slug), _halves(c, slug), strict=True)])
+        for c, _ in curves
+    ]
     everything = np.concatenate([*tops, shown(slug, high)])
     ticks_y = nice_ticks(0.0, float(everything.max()))
     top = max(ticks_y[-1], float(everything.max()))
@@ -98,17 +103,30 @@ def chart(page: BeforeAfter, slug: str) -> Chart | None:
             (x, up(float(v + shown(slug, half))), up(float(max(v - shown(slug, half), 0.0))))
             for (x, _), v, half in zip(points, values, _halves(curve, slug), strict=True) if half is not None
         ]  # fmt: skip
-        lines.append(Line(kind, " ".join(f"{x},{y}" for x, y in points), kind, points[-1][0] + 4, points[-1][1] + 4, tuple(bars)))
+        lines.append(
+            Line(kind, " ".join(f"{x},{y}" for x, y in points), kind, points[-1][0] + 4, points[-1][1] + 4, tuple(bars))
+        )
     _part_labels(lines)
     band = [(across(s), up(v)) for s, v in zip(speeds, shown(slug, high), strict=True)]
     band += [(across(s), up(v)) for s, v in reversed(list(zip(speeds, shown(slug, low), strict=True)))]
     title = f"{QUANTITIES[slug].label} over engine speed"
     ticks_x = [(across(s), f"{s:,.0f}") for s in nice_ticks(start, end) if start <= s <= end]
-    return Chart(title, unit_of(slug), lines, " ".join(f"{x},{y}" for x, y in band), ticks_x, [(up(v), f"{v:g}") for v in ticks_y])
+    return Chart(
+        title,
+        unit_of(slug),
+        lines,
+        " ".join(f"{x},{y}" for x, y in band),
+        ticks_x,
+        [(up(v), f"{v:g}") for v in ticks_y],
+    )
 
 
 def _part_labels(lines: list[Line]) -> None:
-    if len(lines) == 2 and abs(lines[0].label_y - lines[1].label_y) < 16 and abs(lines[0].label_x - lines[1].label_x) < 50:
+    if (
+        len(lines) == 2
+        and abs(lines[0].label_y - lines[1].label_y) < 16
+        and abs(lines[0].label_x - lines[1].label_x) < 50
+    ):
         upper = 0 if lines[0].label_y <= lines[1].label_y else 1
         for i, line in enumerate(lines):
             lines[i] = replace(line, label_y=line.label_y + (-8 if i == upper else 8))
@@ -127,7 +145,9 @@ def pulls_chart(curves: list[tuple[str, list[list[float]]]], plan: Plan | None) 
     start, end = min(every), max(every)
     found = bands_at(plan, [float(s) for s in np.linspace(start, end, 12)]) if plan else {}
     known = [(s, *found[s][slug]) for s in sorted(found) if slug in found[s]]
-    tops = [float(shown(slug, v)) for _, points in curves for _, v in points] + [float(shown(slug, high)) for _, _, high in known]
+    tops = [float(shown(slug, v)) for _, points in curves for _, v in points] + [
+        float(shown(slug, high)) for _, _, high in known
+    ]
     ticks_y = nice_ticks(0.0, max(*tops, 1e-6))
     top = max(ticks_y[-1], *tops)
     across = lambda s: round(LEFT + (WIDTH - LEFT - RIGHT) * (s - start) / max(end - start, 1.0), 1)  # noqa: E731
@@ -143,7 +163,14 @@ def pulls_chart(curves: list[tuple[str, list[list[float]]]], plan: Plan | None) 
     band = [(across(s), up(float(shown(slug, high)))) for s, _, high in known]
     band += [(across(s), up(float(shown(slug, low)))) for s, low, _ in reversed(known)]
     ticks_x = [(across(s), f"{s:,.0f}") for s in nice_ticks(start, end) if start <= s <= end]
-    return Chart("Boost over engine speed, pulls over each other", unit_of(slug), lines, " ".join(f"{x},{y}" for x, y in band), ticks_x, [(up(v), f"{v:g}") for v in ticks_y])
+    return Chart(
+        "Boost over engine speed, pulls over each other",
+        unit_of(slug),
+        lines,
+        " ".join(f"{x},{y}" for x, y in band),
+        ticks_x,
+        [(up(v), f"{v:g}") for v in ticks_y],
+    )
 
 
 def figure(page: BeforeAfter, slug: str, title: str) -> dict | None:
@@ -165,14 +192,27 @@ def figure(page: BeforeAfter, slug: str, title: str) -> dict | None:
         }  # fmt: skip
         halves = _halves(curve, slug)
         if any(h is not None for h in halves):
-            trace["error_y"] = {"type": "data", "array": [round(float(shown(slug, h or 0.0)), 3) for h in halves], "thickness": 1}
+            trace["error_y"] = {
+                "type": "data",
+                "array": [round(float(shown(slug, h or 0.0)), 3) for h in halves],
+                "thickness": 1,
+            }
         data.append(trace)
     notes = [
         {"x": c.speeds_rpm[-1], "y": float(shown(slug, _values(c, slug))[-1]), "text": kind, "xanchor": "left", "showarrow": False, "xshift": 8}
         for c, kind in curves
     ]  # fmt: skip
     if speeds:
-        notes.append({"x": speeds[0], "y": float(shown(slug, high)[0]), "text": "plan", "xanchor": "left", "yanchor": "bottom", "showarrow": False})
+        notes.append(
+            {
+                "x": speeds[0],
+                "y": float(shown(slug, high)[0]),
+                "text": "plan",
+                "xanchor": "left",
+                "yanchor": "bottom",
+                "showarrow": False,
+            }
+        )
     layout = {
         "title": {"text": title}, "height": 380, "showlegend": False, "margin": {"l": 70, "r": 70, "t": 50, "b": 50}, "annotations": notes,
         "xaxis": {"title": {"text": "engine speed, rpm"}}, "yaxis": {"title": {"text": f"{QUANTITIES[slug].label.lower()}, {unit_of(slug)}"}, "rangemode": "tozero"},

@@ -139,8 +139,17 @@ def _verdict(found: _Found, plan: Plan | None) -> PointVerdict:
     why = ""
     if not word:
         before = found.point.phase == "before"
-        why = "Before the fit: kept to compare with." if before else "There is nothing in the plan to compare this with."
-    return PointVerdict(found.point, word, told, suspects(found.findings, say=WORDING, table=HEALTH if found.point.phase == "before" else CAUSES), plan, why)
+        why = (
+            "Before the fit: kept to compare with." if before else "There is nothing in the plan to compare this with."
+        )
+    return PointVerdict(
+        found.point,
+        word,
+        told,
+        suspects(found.findings, say=WORDING, table=HEALTH if found.point.phase == "before" else CAUSES),
+        plan,
+        why,
+    )
 
 
 def judge_all(points: Iterable[Point], plan: Plan | None) -> list[PointVerdict]:
@@ -148,7 +157,9 @@ def judge_all(points: Iterable[Point], plan: Plan | None) -> list[PointVerdict]:
     return [_verdict(found, plan) for found in _find_all(points, plan)]
 
 
-def bands_and_limits(plan: Plan, speeds_rpm: Iterable[float], phase: str = "after") -> tuple[dict[float, Bands], list[Limit]]:
+def bands_and_limits(
+    plan: Plan, speeds_rpm: Iterable[float], phase: str = "after"
+) -> tuple[dict[float, Bands], list[Limit]]:
     """What a plan says of full load at some speeds, and what it allows at any."""
     prefetch_related_objects([plan], "inputs", "own_limits")
     return bands_at(plan, speeds_rpm), plan_limits(plan, phase)

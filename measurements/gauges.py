@@ -9,7 +9,9 @@ CURVE_QUANTITIES = ("torque_nm", "power_kw")  # what an instrument must read to 
 
 
 def overdue_note(instrument: Instrument) -> str:
-    return f"{instrument} was past its check day ({instrument.check_due_on:%d %b %Y})." if instrument.check_due_on else ""
+    return (
+        f"{instrument} was past its check day ({instrument.check_due_on:%d %b %Y})." if instrument.check_due_on else ""
+    )
 
 
 def overdue_notes(instrument: Instrument, on: date) -> list[str]:
@@ -58,7 +60,16 @@ def curve_gauge_notes(curve: PowerCurve) -> list[str]:
     if gauge is None:
         return []
     points = list(curve.points.all())
-    seen = [float(power_kw(p.torque_nm, p.speed_rpm)) if gauge.quantity == "power_kw" else p.torque_nm * curve.instrument_ratio for p in points]
+    seen = [
+        float(power_kw(p.torque_nm, p.speed_rpm))
+        if gauge.quantity == "power_kw"
+        else p.torque_nm * curve.instrument_ratio
+        for p in points
+    ]
     beyond = [f"{p.speed_rpm:,.0f}" for p, value in zip(points, seen, strict=True) if not gauge.covers(value)]
-    said = [f"Beyond the range of {gauge} at {', '.join(beyond)} rpm: the figures there cannot be trusted."] if beyond else []
+    said = (
+        [f"Beyond the range of {gauge} at {', '.join(beyond)} rpm: the figures there cannot be trusted."]
+        if beyond
+        else []
+    )
     return [*overdue_notes(gauge, curve.at.date()), *said]

@@ -33,6 +33,9 @@ def run_suspects(points: Iterable[Finding], pulls: Iterable[JudgedPull], tests: 
 def stops_of_run(run: ProvingRun) -> list[str]:
     """A sentence for everything of a run that stands beyond a stop limit: readings and pulls."""
     pulls = [
-        f"In the pull from {p.pull.start_s:.0f} s of {p.pull.log.name}: {t.sentence}" for p in pulls_of_run(run) for t in p.told if t.word == STOP
+        f"In the pull from {p.pull.start_s:.0f} s of {p.pull.log.name}: {t.sentence}"
+        for p in pulls_of_run(run)
+        for t in p.told
+        if t.word == STOP
     ]
     return [*beyond_stop(run), *pulls]

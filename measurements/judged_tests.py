@@ -133,9 +133,17 @@ def judge_curve(curve: PowerCurve, bands: dict, limits: list[Limit]) -> JudgedCu
             found.append((point.speed_rpm, judge_reading(measured, _widened(known.get(slug), place), limits)))
     said = [x for x in torque if x[1].word]
     if not said:
-        return JudgedCurve(curve, [], "From a book, not measured here." if curve.kind == "book" else "The plan does not speak of these speeds.")
+        return JudgedCurve(
+            curve,
+            [],
+            "From a book, not measured here." if curve.kind == "book" else "The plan does not speak of these speeds.",
+        )
     picked = [max(said, key=lambda x: (_how_far(x[1]), x[1].measured.value))]
-    picked += [max((x for x in power if x[1].band), key=lambda x: x[1].measured.value)] if any(x[1].band for x in power) else []
+    picked += (
+        [max((x for x in power if x[1].band), key=lambda x: x[1].measured.value)]
+        if any(x[1].band for x in power)
+        else []
+    )
     note = SHARE_WORDS.get(place, "")
     told = [Told(f, f"At {speed:,.0f} rpm: {tell(f)}") for speed, f in picked]
     return JudgedCurve(curve, [*told[:-1], Told(told[-1].finding, f"{told[-1].sentence} {note}".strip())])
@@ -157,10 +165,14 @@ class Tests:
         return [f for item in (*self.smoke, *self.curves) for f in item.findings]
 
     def of_run(self, run: ProvingRun) -> "Tests":
-        return Tests([s for s in self.smoke if s.test.run_id == run.pk], [c for c in self.curves if c.curve.run_id == run.pk])
+        return Tests(
+            [s for s in self.smoke if s.test.run_id == run.pk], [c for c in self.curves if c.curve.run_id == run.pk]
+        )
 
     def before(self) -> "Tests":
-        return Tests([s for s in self.smoke if s.test.phase == "before"], [c for c in self.curves if c.curve.phase == "before"])
+        return Tests(
+            [s for s in self.smoke if s.test.phase == "before"], [c for c in self.curves if c.curve.phase == "before"]
+        )
 
     @property
     def last_smoke(self) -> JudgedSmoke | None:
@@ -171,11 +183,18 @@ def _judged(curves: Iterable[PowerCurve], plan: Plan | None) -> list[JudgedCurve
     curves = list(curves)
     mine = [c for c in curves if c.phase == "after" and c.kind != "book"]
     if plan is None or not mine:
-        return [JudgedCurve(c, [], "Before the fit: kept to compare with." if c.phase == "before" else "No plan to compare it with.") for c in curves]
+        return [
+            JudgedCurve(
+                c, [], "Before the fit: kept to compare with." if c.phase == "before" else "No plan to compare it with."
+            )
+            for c in curves
+        ]
     bands, limits = bands_and_limits(plan, {p.speed_rpm for c in mine for p in c.points.all()})
     why = {"book": "From a book, not measured here."}
     return [
-        judge_curve(c, bands, limits) if c in mine else JudgedCurve(c, [], why.get(c.kind, "Before the fit: kept to compare with."))
+        judge_curve(c, bands, limits)
+        if c in mine
+        else JudgedCurve(c, [], why.get(c.kind, "Before the fit: kept to compare with."))
         for c in curves
     ]
 
@@ -193,5 +212,3 @@ def all_tests(job: JobCard, plan_of: dict[int, Plan]) -> Tests:
 def run_tests(run: ProvingRun) -> Tests:
     smoke = [JudgedSmoke(test) for test in SmokeTest.objects.filter(run=run).with_snaps()]
     return Tests(smoke, _judged(run.curves.with_points(), run.plan))
-
-

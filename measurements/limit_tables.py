@@ -40,7 +40,9 @@ def _oil_pressure() -> dict:
     """Rises with speed from the least; the stop value is the least itself at every speed."""
     limit = next(x for x in engine_limits(TOP_RPM) if x.quantity == "oil_pressure_kpa")
     knee = 1000.0 * OIL_LEAST_KPA / OIL_KPA_PER_1000_RPM
-    return _row(limit, over_speed=[[0.0, OIL_LEAST_KPA], [knee, OIL_LEAST_KPA], [TOP_RPM, limit.value]], from_rpm=RUNNING_RPM)
+    return _row(
+        limit, over_speed=[[0.0, OIL_LEAST_KPA], [knee, OIL_LEAST_KPA], [TOP_RPM, limit.value]], from_rpm=RUNNING_RPM
+    )
 
 
 def _smoke(plan: Plan) -> list[dict]:
@@ -53,7 +55,8 @@ def _smoke(plan: Plan) -> list[dict]:
     rows = [[flow / nominal_flow_l_s(litres, 1.0), k] for flow, k in R24]
     as_path = {"smoke_k_per_m": None, "smoke_opacity_pct": STANDARD_PATH_M}
     return [
-        _row(limit, over_speed=rows, full_load_only=True, from_rpm=1e-9, opacity_path_m=as_path[limit.quantity]) for limit in found
+        _row(limit, over_speed=rows, full_load_only=True, from_rpm=1e-9, opacity_path_m=as_path[limit.quantity])
+        for limit in found
     ]
 
 

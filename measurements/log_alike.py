@@ -51,5 +51,15 @@ def beside(log: LogFile) -> list[Beside]:
             found.append(Beside(other, said, bool(said)))
         else:
             stretch = other.recording == log.recording
-            found.append(Beside(other, [f"laid out {laid_words(other.layout)}, here {laid_words(log.layout)}" if stretch else "other columns"], stretch))
+            found.append(
+                Beside(
+                    other,
+                    [
+                        f"laid out {laid_words(other.layout)}, here {laid_words(log.layout)}"
+                        if stretch
+                        else "other columns"
+                    ],
+                    stretch,
+                )
+            )
     return found

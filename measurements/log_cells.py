@@ -40,7 +40,9 @@ def refuse_unclosed_quote(data: bytes) -> None:
     last = data.rfind(b'"')  # often they stand round the names alone
     if count_of(memoryview(data)[: last + 1], b'"') % 2:
         line = data.count(b"\n", 0, last) + 1
-        raise LogRefused(f"A quotation mark is opened and never closed (last one in line {line}). Correct the file and send it again.")
+        raise LogRefused(
+            f"A quotation mark is opened and never closed (last one in line {line}). Correct the file and send it again."
+        )
 
 
 def _too_many(raw: bool) -> str:

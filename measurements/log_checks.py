@@ -7,7 +7,27 @@ import numpy as np
 STUCK_SAMPLES, STUCK_SECONDS = 30, 5.0  # common practice
 GAP_STEPS, GAP_SECONDS = 10.0, 5.0  # a silence this many usual steps and seconds long is a pause: common practice
 # What loggers write for "no reading": ends of 8 and 16 bits, with the usual scales, and rows of nines.
-SENTINELS = (-125.0, 127.0, 127.5, 128.0, 255.0, 999.0, 999.9, -999.0, 9999.0, -9999.0, 9999.9, 32767.0, -32768.0, 3276.7, -3276.8, 65535.0, 6553.5, 655.35, 8191.875)
+SENTINELS = (
+    -125.0,
+    127.0,
+    127.5,
+    128.0,
+    255.0,
+    999.0,
+    999.9,
+    -999.0,
+    9999.0,
+    -9999.0,
+    9999.9,
+    32767.0,
+    -32768.0,
+    3276.7,
+    -3276.8,
+    65535.0,
+    6553.5,
+    655.35,
+    8191.875,
+)
 
 
 @dataclass(frozen=True)
@@ -114,7 +134,13 @@ def restarts(times: np.ndarray, most: int = 60) -> list[int]:
     for row in back.tolist():
         top = times[begin:row].max()
         near_start = times[row] - times[begin:row].min() <= 0.1 * (top - times[begin:row].min())
-        if row - begin >= 5 and len(times) - row >= 5 and near_start and (times[row : row + 5] < top).all() and (np.diff(times[row : row + 5]) >= 0).all():
+        if (
+            row - begin >= 5
+            and len(times) - row >= 5
+            and near_start
+            and (times[row : row + 5] < top).all()
+            and (np.diff(times[row : row + 5]) >= 0).all()
+        ):
             found.append(row)
             begin = row
     return found if len(found) <= most else []

@@ -8,7 +8,17 @@ import pyarrow.compute as pc
 
 from .log_names import CLOCK, DATED, IN_CELL
 
-FACTORS = {"s": 1.0, "ms": 1e-3, "µs": 1e-6, "us": 1e-6, "ns": 1e-9, "sec": 1.0, "min": 60.0, "h": 3600.0, "day": 86400.0}
+FACTORS = {
+    "s": 1.0,
+    "ms": 1e-3,
+    "µs": 1e-6,
+    "us": 1e-6,
+    "ns": 1e-9,
+    "sec": 1.0,
+    "min": 60.0,
+    "h": 3600.0,
+    "day": 86400.0,
+}
 DAY_S = 86400.0
 CHUNK = 200_000
 _HMS = r"(?P<h>\d{1,4}):(?P<m>\d{1,2})(?::(?P<s>\d{1,2}(?:[.,:]\d+)?))?\s?(?P<half>[AaPp])?\.?[Mm]?\.?\s?(?P<zone>Z|[+-]\d{2}:?\d{2})?"
@@ -27,7 +37,11 @@ def numbers(cells: Cells, decimal: str, told: bool = False) -> np.ndarray:
     text = pc.replace_substring(pc.utf8_trim_whitespace(cells), "−", "-")
     text = pc.replace_substring_regex(text, r"\s?%$", "")
     other = "." if decimal == "," else ","
-    grouped = rf"^([+-]?[1-9]\d{{0,2}})([{other}]\d{{3}})+([{decimal}]\d*)?$" if told else rf"^-?\d{{1,3}}[{other}]\d{{3}}[{decimal}]\d+$"
+    grouped = (
+        rf"^([+-]?[1-9]\d{{0,2}})([{other}]\d{{3}})+([{decimal}]\d*)?$"
+        if told
+        else rf"^-?\d{{1,3}}[{other}]\d{{3}}[{decimal}]\d+$"
+    )
     text = pc.if_else(pc.match_substring_regex(text, grouped), pc.replace_substring(text, other, ""), text)
     if told:
         text = pc.if_else(pc.match_substring(text, other), pa.scalar(None, pa.string()), text)
@@ -47,7 +61,9 @@ def _field(parts, name: str) -> np.ndarray:
 
 
 def _flag(parts, name: str, value: str) -> np.ndarray:
-    return pc.fill_null(pc.equal(pc.utf8_lower(pc.struct_field(parts, name)), value), False).to_numpy(zero_copy_only=False)
+    return pc.fill_null(pc.equal(pc.utf8_lower(pc.struct_field(parts, name)), value), False).to_numpy(
+        zero_copy_only=False
+    )
 
 
 def _time_of_day(parts) -> np.ndarray:
@@ -66,7 +82,11 @@ def _time_of_day(parts) -> np.ndarray:
 
 
 def _by_pieces(read, cells: Cells) -> np.ndarray:
-    return np.concatenate([read(cells.slice(start, CHUNK)) for start in range(0, len(cells), CHUNK)]) if len(cells) else np.array([])
+    return (
+        np.concatenate([read(cells.slice(start, CHUNK)) for start in range(0, len(cells), CHUNK)])
+        if len(cells)
+        else np.array([])
+    )
 
 
 def _clock(cells: Cells) -> np.ndarray:
@@ -102,7 +122,7 @@ def days_from(a: np.ndarray, b: np.ndarray, c: np.ndarray, dotted: bool) -> np.n
     if dotted:
         return day_first
     # Both are possible: a log goes on from day to day, it does not leap by months.
-    calm = lambda d: (np.nanmax(np.abs(np.diff(d[np.isfinite(d)])), initial=0.0) if np.isfinite(d).any() else np.inf)  # noqa: E731
+    calm = lambda d: np.nanmax(np.abs(np.diff(d[np.isfinite(d)])), initial=0.0) if np.isfinite(d).any() else np.inf  # noqa: E731
     return day_first if calm(day_first) <= calm(month_first) else month_first
 
 
@@ -185,7 +205,10 @@ def unit_of_clock(said: str, cells: list[str]) -> str:
     filled = [c.strip() for c in cells if c.strip()][:60]
     if not filled:
         return said or "s"
-    has = lambda pattern: sum(bool(v) for v in pc.match_substring_regex(pa.array(filled), pattern).to_pylist()) > len(filled) / 2  # noqa: E731
+
+    def has(pattern):
+        return sum(bool(v) for v in pc.match_substring_regex(pa.array(filled), pattern).to_pylist()) > len(filled) / 2
+
     if has(rf"^{_DATE}[T ,]+\d"):
         return DATED
     if has(r"^-?\d{1,4}:\d{1,2}"):

@@ -57,7 +57,11 @@ class Layout:
     def words(self) -> dict[str, str | int]:
         """As `of_words` takes it."""
         line = "" if self.names_line is None else self.names_line
-        return {"delimiter": DELIMITERS.get(self.delimiter or "", ""), "decimal": DECIMALS.get(self.decimal or "", ""), "names_line": line}
+        return {
+            "delimiter": DELIMITERS.get(self.delimiter or "", ""),
+            "decimal": DECIMALS.get(self.decimal or "", ""),
+            "names_line": line,
+        }
 
 
 AS_FOUND = Layout()
@@ -115,7 +119,9 @@ def refuse_what_is_no_text(data: bytes) -> None:
         raise LogRefused("The file is empty. Save the log again on the logger and send that file.")
     for start, what in SIGNATURES:
         if data.startswith(start):
-            raise LogRefused(f"This is {what}, not a log. Export the log as CSV (text with one row a reading) and send that.")
+            raise LogRefused(
+                f"This is {what}, not a log. Export the log as CSV (text with one row a reading) and send that."
+            )
     if data[4:12] in (b"ftypheic", b"ftypmif1", b"ftypheix"):
         raise LogRefused("This is a photo (HEIC), not a log. Export the log as CSV and send that.")
     if b"\x00" in data[:HEAD_BYTES] and not encoding_of(data).startswith("utf-16"):
@@ -230,7 +236,9 @@ def _header(rows: list[list[str]], first: int) -> tuple[list[str], list[str], in
     above = [
         i
         for i in range(first - 1, max(-1, first - 60), -1)
-        if any(rows[i]) and not is_row_of_figures(rows[i]) and (abs(len(rows[i]) - width) <= 1 or len(rows[i]) > width > 1)
+        if any(rows[i])
+        and not is_row_of_figures(rows[i])
+        and (abs(len(rows[i]) - width) <= 1 or len(rows[i]) > width > 1)
     ]
     if not above:
         return [f"column {i + 1}" for i in range(width)], [], -1
@@ -250,20 +258,29 @@ def _told_header(rows: list[list[str]], first: int, line: int) -> tuple[list[str
         return [f"column {i + 1}" for i in range(len(rows[first]))], [], -1, first
     at = line - 1
     if at >= len(rows) or len(_filled(rows[at])) < 2:
-        raise LayoutRefused(f"Names of columns in line {line}: no names stand there beside each other. Allowed: a line above the figures, or 0 when no line holds names.")
+        raise LayoutRefused(
+            f"Names of columns in line {line}: no names stand there beside each other. Allowed: a line above the figures, or 0 when no line holds names."
+        )
     figures = [i for i in range(at + 1, len(rows)) if is_row_of_figures(rows[i])]
     if not figures:
-        raise LayoutRefused(f"Names of columns in line {line}: no row of figures stands below it. Allowed: a line above the figures, or 0 when no line holds names.")
+        raise LayoutRefused(
+            f"Names of columns in line {line}: no row of figures stands below it. Allowed: a line above the figures, or 0 when no line holds names."
+        )
     units = next((rows[i] for i in (at + 1, at - 1) if 0 <= i < len(rows) and looks_like_units(rows[i])), [])
     return rows[at], units, at, _first_of_usual_width(rows, figures)[0]
 
 
-_LONG_CHANNEL = re.compile(r"^(channel|signal|parameter|sensor|pid|variable|quantity|measurement|name|item|tag|kanal|canal)s?([ _]name)?$", re.I)
+_LONG_CHANNEL = re.compile(
+    r"^(channel|signal|parameter|sensor|pid|variable|quantity|measurement|name|item|tag|kanal|canal)s?([ _]name)?$",
+    re.I,
+)
 _LONG_VALUE = re.compile(r"^(value|reading|val|wert|valeur|valor|measured|data)s?$", re.I)
 _LONG_UNIT = re.compile(r"^(unit|einheit|unité|unidad)s?$", re.I)
 
 
-def _find_long(lines: list[str], delimiters: list[str]) -> tuple[str, list[list[str]], int, tuple[int, int, int, int]] | None:
+def _find_long(
+    lines: list[str], delimiters: list[str]
+) -> tuple[str, list[list[str]], int, tuple[int, int, int, int]] | None:
     """One row a reading: a column of names that repeat and a column of values. By the header, else by what the rows hold."""
     for delimiter in delimiters:
         if not any(delimiter in line for line in lines):
@@ -276,7 +293,14 @@ def _find_long(lines: list[str], delimiters: list[str]) -> tuple[str, list[list[
             if channel is None or value is None or time is None:
                 continue
             unit = next((k for k, c in enumerate(row) if _LONG_UNIT.match(c)), -1)
-            first = next((n for n in range(i + 1, min(i + 4, len(rows))) if len(rows[n]) > max(channel, value, time) and is_figure(rows[n][value])), None)
+            first = next(
+                (
+                    n
+                    for n in range(i + 1, min(i + 4, len(rows)))
+                    if len(rows[n]) > max(channel, value, time) and is_figure(rows[n][value])
+                ),
+                None,
+            )
             if first is not None and not is_figure(rows[first][channel]):
                 return delimiter, rows, first, (time, channel, value, unit)
         whole = [row for row in rows if 3 <= len(row) <= 5]
@@ -333,12 +357,14 @@ def find_dialect(data: bytes, layout: Layout = AS_FOUND, encoding: str = "") -> 
     width = max(len(rows[first]), len(header) if any(header[len(rows[first]) :]) else 0)
     usual = len(rows[first])
     if width > usual:  # a longer row may stand before the first of usual length
-        first = next(i for i in range(at + 1, first + 1) if usual <= len(rows[i]) <= width and is_row_of_figures(rows[i]))
+        first = next(
+            i for i in range(at + 1, first + 1) if usual <= len(rows[i]) <= width and is_row_of_figures(rows[i])
+        )
     if width > MAX_COLUMNS:
         raise LogRefused(f"The file has {width} columns. Allowed: up to {MAX_COLUMNS}.")
     pad = lambda row: tuple(c[:MAX_HEADER] for c in [*row, *[""] * (width - len(row))][:width])  # noqa: E731
     shown = [pad(row) for row in rows[first : first + SHOWN_ROWS] if any(row)]
-    notes = tuple(line.strip()[:MAX_HEADER] for line in lines[: at if at >= 0 else first] if line.strip(" \t,;|\""))
+    notes = tuple(line.strip()[:MAX_HEADER] for line in lines[: at if at >= 0 else first] if line.strip(' \t,;|"'))
     return Dialect(
         encoding, delimiter, layout.decimal or _decimal(rows[first : first + 100]), first, pad(header), pad(units) if units else (), tuple(shown),
         notes[:SHOWN_NOTES], at >= 0, width > usual,

@@ -32,7 +32,9 @@ def _safe(cells: pa.Array) -> pa.Array:
 def as_csv(table: pd.DataFrame, raw: Mapping[str, pa.Array] | None = None) -> io.BytesIO:
     """Figures in stored units, an empty cell where nothing was logged; behind them `raw` columns as in the file."""
     out = io.BytesIO()
-    plain = pa.Table.from_pandas(table, preserve_index=False).rename_columns([safe_cell(header_of(name)) for name in table.columns])
+    plain = pa.Table.from_pandas(table, preserve_index=False).rename_columns(
+        [safe_cell(header_of(name)) for name in table.columns]
+    )
     for name, cells in (raw or {}).items():
         plain = plain.append_column(safe_cell(name), _safe(cells))
     arrow_csv.write_csv(plain, out)
@@ -40,19 +42,32 @@ def as_csv(table: pd.DataFrame, raw: Mapping[str, pa.Array] | None = None) -> io
     return out
 
 
-def as_parquet(table: pd.DataFrame, logged_as: Mapping[str, str], about: Mapping[str, str], raw: Mapping[str, pa.Array] | None = None) -> io.BytesIO:
+def as_parquet(
+    table: pd.DataFrame,
+    logged_as: Mapping[str, str],
+    about: Mapping[str, str],
+    raw: Mapping[str, pa.Array] | None = None,
+) -> io.BytesIO:
     """The same with unit, label and the name in the file as metadata of each column, and where it came from as that of the whole.
 
     `raw` columns are text, each cell as in the file, and say so in their metadata.
     """
     plain = pa.Table.from_pandas(table, preserve_index=False)
     fields = [
-        field.with_metadata({"unit": CHANNELS[field.name].unit, "label": CHANNELS[field.name].label, "logged_as": logged_as.get(field.name, "")})
+        field.with_metadata(
+            {
+                "unit": CHANNELS[field.name].unit,
+                "label": CHANNELS[field.name].label,
+                "logged_as": logged_as.get(field.name, ""),
+            }
+        )
         for field in plain.schema
     ]
     plain = plain.cast(pa.schema(fields, metadata={k: v for k, v in about.items() if v}))
     for name, cells in (raw or {}).items():
-        plain = plain.append_column(pa.field(name, pa.string(), metadata={"raw": "as in the file, not matched, no unit known"}), cells)
+        plain = plain.append_column(
+            pa.field(name, pa.string(), metadata={"raw": "as in the file, not matched, no unit known"}), cells
+        )
     out = io.BytesIO()
     parquet.write_table(plain, out)
     out.seek(0)

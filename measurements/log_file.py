@@ -13,16 +13,7 @@ import pandas as pd
 from sizing.units import convert
 
 from .log_cells import Cells, as_utf8, read_cells
-from .log_checks import (
-    Stuck,
-    gaps,
-    is_counter,
-    lonely_spikes,
-    restarts,
-    rows_of_ends,
-    sentinel_in,
-    stuck_stretches,
-)
+from .log_checks import Stuck, gaps, is_counter, lonely_spikes, restarts, rows_of_ends, sentinel_in, stuck_stretches
 from .log_clock import FACTORS, days, over_midnight, seconds
 from .log_dialect import Dialect, LogRefused
 from .log_names import CHANNELS, CLOCK, DATED, DAY, IN_CELL, PART, SPEED, TIME
@@ -80,7 +71,9 @@ class Log:
     clock_unit: str = "s"
     clocks: int = 1  # how many columns of time
     pauses: list[tuple[float, float]] = field(default_factory=list)  # when, how long
-    file_rows: dict[int, np.ndarray] = field(default_factory=dict)  # which row of the file each is, by clock (`row_key`), when wanted
+    file_rows: dict[int, np.ndarray] = field(
+        default_factory=dict
+    )  # which row of the file each is, by clock (`row_key`), when wanted
     stretch: int = 1  # which of the stretches between restarts of the clock this is
     stretches: int = 1
 
@@ -112,7 +105,9 @@ def check_mapping(mapping: Mapping) -> None:
         raise LogRefused("A date or a part of a second goes with one column of time only. Keep one clock.")
     for quantity, unit in mapping.values():
         if quantity and unit not in CHANNELS[quantity].units:
-            raise LogRefused(f"{CHANNELS[quantity].label}: '{unit}' is not a unit of it. Allowed: {', '.join(CHANNELS[quantity].units)}.")
+            raise LogRefused(
+                f"{CHANNELS[quantity].label}: '{unit}' is not a unit of it. Allowed: {', '.join(CHANNELS[quantity].units)}."
+            )
 
 
 def row_key(clock: int) -> int:
@@ -153,7 +148,11 @@ def _groups(cells: Cells, mapping: Mapping, decimal: str) -> tuple[list[_Group],
         times, passed = over_midnight(times, mapping[position][1])
         midnights += passed
         until = clocks[n + 1] if n + 1 < len(clocks) else 10**9
-        groups.append(_Group(times, channels if len(clocks) == 1 else [c for c in channels if (n == 0 or c > position) and c < until]))
+        groups.append(
+            _Group(
+                times, channels if len(clocks) == 1 else [c for c in channels if (n == 0 or c > position) and c < until]
+            )
+        )
     return groups, midnights
 
 
@@ -258,7 +257,9 @@ def _log(times: np.ndarray, columns: dict[int, np.ndarray], dialect: Dialect, ma
     for position, (quantity, unit) in sorted(mapping.items()):
         if not quantity:
             continue
-        column = Column(position, dialect.header[position], quantity, unit, unreadable=cells.unreadable.get(position, 0))
+        column = Column(
+            position, dialect.header[position], quantity, unit, unreadable=cells.unreadable.get(position, 0)
+        )
         if quantity == TIME:
             column.value_count, column.lowest, column.highest = len(times), float(times.min()), float(times.max())
         log.columns.append(column)
@@ -271,12 +272,19 @@ def _log(times: np.ndarray, columns: dict[int, np.ndarray], dialect: Dialect, ma
     log.file_rows = {p: rows for p, rows in columns.items() if p < 0}
     speed = log.column(SPEED)
     if speed and speed.value_count == 0:
-        raise LogRefused(f"The column taken for {CHANNELS[SPEED].label.lower()} ('{speed.header}') holds no possible value.")
+        raise LogRefused(
+            f"The column taken for {CHANNELS[SPEED].label.lower()} ('{speed.header}') holds no possible value."
+        )
     return log
 
 
 def read_logs(
-    data: bytes, dialect: Dialect, mapping: Mapping, air_pressure_kpa: float | None = None, split: bool = True, with_rows: bool = False
+    data: bytes,
+    dialect: Dialect,
+    mapping: Mapping,
+    air_pressure_kpa: float | None = None,
+    split: bool = True,
+    with_rows: bool = False,
 ) -> list[Log]:
     """Read a log as a person matched it: one log a stretch between restarts of its clock. LogRefused says the reason.
 
@@ -308,15 +316,22 @@ def read_logs(
     return logs
 
 
-def _in_time(cells: Cells, dialect: Dialect, mapping: Mapping, counts: Log, with_rows: bool) -> tuple[np.ndarray, dict[int, np.ndarray]]:
+def _in_time(
+    cells: Cells, dialect: Dialect, mapping: Mapping, counts: Log, with_rows: bool
+) -> tuple[np.ndarray, dict[int, np.ndarray]]:
     """Times and columns of all rows that hold both, without rows of minima and maxima; what was left out is counted."""
     groups, counts.midnights = _groups(cells, mapping, dialect.decimal)
-    counts.clocks, counts.clock_unit = len(groups), next(unit for quantity, unit in mapping.values() if quantity == TIME)
+    counts.clocks, counts.clock_unit = (
+        len(groups),
+        next(unit for quantity, unit in mapping.values() if quantity == TIME),
+    )
     if with_rows:
         for clock, group in enumerate(groups):
             group.rows_at = row_key(clock)
     if not any(np.isfinite(group.times).any() for group in groups):
-        raise LogRefused("The column taken for the time holds no times that can be read. Choose another one, or another unit.")
+        raise LogRefused(
+            "The column taken for the time holds no times that can be read. Choose another one, or another unit."
+        )
     times, columns = _joined(groups, cells, counts)
     if not len(times):
         raise LogRefused("No row holds both a time and a value of a matched column. Match the columns anew.")

@@ -24,13 +24,19 @@ def _read(data: bytes, start: int, dialect: Dialect, as_text: bool) -> tuple[pa.
 
     time, channel, value, unit = (str(i) for i in dialect.long or ())
     names = pa.dictionary(pa.int32(), pa.string())
-    kinds = {time: pa.string(), channel: names, value: pa.string() if as_text else pa.float64()} | ({unit: names} if unit != "-1" else {})
+    kinds = {time: pa.string(), channel: names, value: pa.string() if as_text else pa.float64()} | (
+        {unit: names} if unit != "-1" else {}
+    )
     stream = arrow_csv.open_csv(
         pa.BufferReader(pa.py_buffer(memoryview(data)[start:])),
         read_options=arrow_csv.ReadOptions(column_names=[str(i) for i in range(width)]),
         parse_options=arrow_csv.ParseOptions(delimiter=dialect.delimiter, invalid_row_handler=count_short),
         convert_options=arrow_csv.ConvertOptions(
-            include_columns=list(kinds), column_types=kinds, null_values=EMPTY, strings_can_be_null=True, decimal_point=dialect.decimal
+            include_columns=list(kinds),
+            column_types=kinds,
+            null_values=EMPTY,
+            strings_can_be_null=True,
+            decimal_point=dialect.decimal,
         ),
     )
     return pa.Table.from_batches(list(stream), schema=stream.schema).unify_dictionaries(), short
@@ -42,7 +48,12 @@ def _codes(column: pa.ChunkedArray) -> tuple[np.ndarray, list[str]]:
     whole = whole.chunk(0) if isinstance(whole, pa.ChunkedArray) else whole
     names = [(name or "").strip() for name in whole.dictionary.to_pylist()]
     distinct = list(dict.fromkeys(names))
-    places = np.array([distinct.index(name) if name else -1 for name in names] if len(names) <= 10 * MAX_COLUMNS else np.arange(len(names)), dtype=np.int32)
+    places = np.array(
+        [distinct.index(name) if name else -1 for name in names]
+        if len(names) <= 10 * MAX_COLUMNS
+        else np.arange(len(names)),
+        dtype=np.int32,
+    )
     codes = pc.fill_null(whole.indices, -1).to_numpy(zero_copy_only=False)
     return np.where(codes >= 0, places[codes] if len(places) else -1, -1).astype(np.int32), distinct
 
@@ -68,7 +79,9 @@ def _table(data: bytes, start: int, dialect: Dialect) -> tuple[pa.Table, int]:
         try:
             return _read(data, start, dialect, as_text=True)
         except pa.ArrowInvalid as error:
-            raise LogRefused(f"The file cannot be read as a table: {str(error).split(':', 1)[-1].strip()[:200]}") from error
+            raise LogRefused(
+                f"The file cannot be read as a table: {str(error).split(':', 1)[-1].strip()[:200]}"
+            ) from error
 
 
 def _channels(channel: pa.ChunkedArray, unit: pa.ChunkedArray | None) -> tuple[np.ndarray, list[str]]:
@@ -86,7 +99,9 @@ def _channels(channel: pa.ChunkedArray, unit: pa.ChunkedArray | None) -> tuple[n
     return codes, names
 
 
-def _columns(row: np.ndarray, many: int, codes: np.ndarray, names: list[str], figures: np.ndarray) -> dict[str, pa.Array]:
+def _columns(
+    row: np.ndarray, many: int, codes: np.ndarray, names: list[str], figures: np.ndarray
+) -> dict[str, pa.Array]:
     """A column a channel, empty where a row holds no reading of it."""
     wide: dict[str, pa.Array] = {}
     for code, name in enumerate(names):
@@ -126,7 +141,9 @@ def widen(data: bytes, start: int, dialect: Dialect) -> tuple[bytes, list[str]]:
     first = _breaks(time, codes, len(names))
     row, starts = np.cumsum(first) - 1, np.flatnonzero(first)
     if len(starts) * len(names) > MAX_WIDE_CELLS:
-        raise LogRefused(f"In columns the log would have {len(starts) * len(names):,} cells. Allowed: up to {MAX_WIDE_CELLS:,}.")
+        raise LogRefused(
+            f"In columns the log would have {len(starts) * len(names):,} cells. Allowed: up to {MAX_WIDE_CELLS:,}."
+        )
     moments = time.take(pa.array(starts))
     wide = {"time": pc.replace_substring(moments, ",", ".") if dialect.decimal == "," else moments}
     out = io.BytesIO()

@@ -48,7 +48,10 @@ def guessed_columns(dialect: Dialect) -> list[Pair]:
         if quantity == DAY and any(":" in c for c in cells):
             quantity = TIME
         if quantity == TIME:
-            named = said or any(unit_in(word, (unit,)) for word in header.replace("_", " ").replace("[", " ").replace("(", " ").split()[1:])
+            named = said or any(
+                unit_in(word, (unit,))
+                for word in header.replace("_", " ").replace("[", " ").replace("(", " ").split()[1:]
+            )
             unit = unit_of_clock(unit if named else "", cells)
         pairs.append((quantity, unit) if quantity and (quantity not in taken or quantity == TIME) else ("", ""))
         taken.add(pairs[-1][0])
@@ -69,10 +72,16 @@ def _without_header(dialect: Dialect) -> list[Pair]:
 def _one_clock_or_many(pairs: list[Pair]) -> list[Pair]:
     clocks = [i for i, (quantity, _) in enumerate(pairs) if quantity == TIME]
     if len(clocks) > 1:
-        between = [any(pairs[k][0] not in ("", TIME, DAY, PART) for k in range(a + 1, b)) for a, b in zip(clocks, [*clocks[1:], len(pairs)], strict=True)]
+        between = [
+            any(pairs[k][0] not in ("", TIME, DAY, PART) for k in range(a + 1, b))
+            for a, b in zip(clocks, [*clocks[1:], len(pairs)], strict=True)
+        ]
         many = all(between) and clocks[0] == min((i for i, (q, _) in enumerate(pairs) if q), default=0)
         if not many:
-            pairs = [("", "") if quantity == TIME and i != clocks[0] else (quantity, unit) for i, (quantity, unit) in enumerate(pairs)]
+            pairs = [
+                ("", "") if quantity == TIME and i != clocks[0] else (quantity, unit)
+                for i, (quantity, unit) in enumerate(pairs)
+            ]
         else:
             pairs = [("", "") if quantity in (DAY, PART) else (quantity, unit) for quantity, unit in pairs]
     if TIME not in dict(pairs):  # a date or thousandths alone are no clock

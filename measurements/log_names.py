@@ -58,7 +58,10 @@ CHANNELS: dict[str, Channel] = {
 NAME_RULES: list[tuple[str, str]] = [
     (r"^(date|datum|fecha|day)$|^date (?!.*time)", DAY),
     (r"^(millis|milliseconds?|msec|ms|fraction|subsec.*)$", PART),
-    (r"^(time|t|zeit|temps|tiempo|timestamp|elapsed|seconds|clock|epoch|unixtime)$|\btime\b|^datetime|^zeit|^time ?stamp|^t s$|\b(epoch|unix)\b", TIME),
+    (
+        r"^(time|t|zeit|temps|tiempo|timestamp|elapsed|seconds|clock|epoch|unixtime)$|\btime\b|^datetime|^zeit|^time ?stamp|^t s$|\b(epoch|unix)\b",
+        TIME,
+    ),
     (r"baro|ambient press|atmospheric|air press", "air_pressure_kpa"),
     (r"ambient temp|air inlet temp|outside temp|air temp", "air_temperature_c"),
     (r"(manifold|map|intake|boost).*abs|\bmap\b", "manifold_pressure_kpa"),
@@ -134,6 +137,8 @@ def guess(header: str, unit_text: str = "") -> tuple[str, str]:
             if said and not unit and channel.unit != "ratio":
                 return "", ""  # it says a unit that this quantity does not have: a person has to look
             return slug, unit or channel.unit
-    if re.fullmatch(r"(engine|motor|eng|n|n ?mot)", name) and unit_in((unit_text or in_brackets).strip("[]()-–_ "), ("rpm",)):
+    if re.fullmatch(r"(engine|motor|eng|n|n ?mot)", name) and unit_in(
+        (unit_text or in_brackets).strip("[]()-–_ "), ("rpm",)
+    ):
         return SPEED, "rpm"
     return "", ""

@@ -160,7 +160,9 @@ def _cuts(data: bytes, starts: np.ndarray, dialect: Dialect) -> list[int]:
             cuts.append(cut)
             last_header = at
         if len(cuts) > MAX_RECORDINGS:
-            raise LogRefused(f"The file holds more than {MAX_RECORDINGS} recordings. Allowed: up to {MAX_RECORDINGS}; part it and send the parts.")
+            raise LogRefused(
+                f"The file holds more than {MAX_RECORDINGS} recordings. Allowed: up to {MAX_RECORDINGS}; part it and send the parts."
+            )
     return cuts
 
 
@@ -199,7 +201,9 @@ def _recording(part: Text, as_found: Dialect, layout: Layout) -> Recording:
     data = part.data
     dialect = _laid_out(data, layout) if layout.said() else as_found
     top = tuple(line[:TOP_WIDTH] for line in _lines_from(data, 0, min(MOST_TOP_LINES, max(8, dialect.skip_rows + 4))))
-    recording = Recording(part.label, data, dialect, (), part.encoding, dialect.layout, as_found.layout, top, bool(dialect.long))
+    recording = Recording(
+        part.label, data, dialect, (), part.encoding, dialect.layout, as_found.layout, top, bool(dialect.long)
+    )
     if not dialect.long:
         return recording
     wide, told = widen(data, offset_of_line(data, dialect.skip_rows), dialect)
@@ -208,10 +212,16 @@ def _recording(part: Text, as_found: Dialect, layout: Layout) -> Recording:
 
 def _blanks_to_tabs(data: bytes) -> bytes:
     """Columns parted by runs of blanks become columns parted by tabs; anything else stays as it is."""
-    lines = [line.strip() for line in data[: 1 << 16].decode("utf-8", errors="ignore").split("\n")[:200] if line.strip()]
+    lines = [
+        line.strip() for line in data[: 1 << 16].decode("utf-8", errors="ignore").split("\n")[:200] if line.strip()
+    ]
     by_blank = [line for line in lines if len(line.split()) > 1 and all(map(is_figure, line.split()))]
     by_comma = [line for line in lines if "," in line and all(not c.strip() or is_figure(c) for c in line.split(","))]
-    if len(by_blank) < 0.5 * len(lines) or len(by_comma) >= len(by_blank) or any(mark in line for line in by_blank for mark in "\t;|"):
+    if (
+        len(by_blank) < 0.5 * len(lines)
+        or len(by_comma) >= len(by_blank)
+        or any(mark in line for line in by_blank for mark in "\t;|")
+    ):
         return data
     wide = all("  " in line for line in by_blank)  # names may then hold single blanks
     data = data.replace(b"\r", b"").replace(b"  " if wide else b" ", b"\t")
@@ -243,5 +253,7 @@ def understand(data: bytes, layout_of: LayoutOf = lambda number: None) -> Unders
     if not found.recordings:
         raise LogRefused("No log was found in it. " + "; ".join(f"{label}: {why}" for label, why in found.refused[:5]))
     if len(found.recordings) > MAX_RECORDINGS:
-        raise LogRefused(f"The file holds {len(found.recordings)} recordings. Allowed: up to {MAX_RECORDINGS}; part it and send the parts.")
+        raise LogRefused(
+            f"The file holds {len(found.recordings)} recordings. Allowed: up to {MAX_RECORDINGS}; part it and send the parts."
+        )
     return found

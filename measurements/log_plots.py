@@ -14,7 +14,16 @@ from sizing.display import unit_choices
 from sizing.quantities import QUANTITIES, to_shown
 from sizing.templatetags.quantities import unit as unit_of
 
-DRAWN = ["speed_rpm", "boost_kpa", "exhaust_temperature_c", "pedal_pct", "load_pct", "smoke_opacity_pct", "lambda_ratio", "oil_pressure_kpa"]
+DRAWN = [
+    "speed_rpm",
+    "boost_kpa",
+    "exhaust_temperature_c",
+    "pedal_pct",
+    "load_pct",
+    "smoke_opacity_pct",
+    "lambda_ratio",
+    "oil_pressure_kpa",
+]
 MOST_LINES = 4
 BUCKETS = {"phone": 240, "desk": 600}
 DATA_BYTES = PLOT_BYTES - 4000  # room for titles, axes and a handful of pulls
@@ -129,7 +138,15 @@ def figure(table: pd.DataFrame, pulls, title: str) -> dict:
     """The same channels over time with more points, each in its own field below the other, pulls shaded."""
     slugs = drawn_channels(table)
     share = 1.0 / max(1, len(slugs))
-    data, layout = [], {"title": {"text": title}, "height": 190 * len(slugs) + 90, "showlegend": False, "margin": {"l": 70, "r": 20, "t": 50, "b": 45}}
+    data, layout = (
+        [],
+        {
+            "title": {"text": title},
+            "height": 190 * len(slugs) + 90,
+            "showlegend": False,
+            "margin": {"l": 70, "r": 20, "t": 50, "b": 45},
+        },
+    )
     for i, (slug, (x, y, unit)) in enumerate(zip(slugs, _lines(table, slugs), strict=True)):
         axis = "" if i == 0 else str(i + 1)
         data.append({
@@ -142,9 +159,18 @@ def figure(table: pd.DataFrame, pulls, title: str) -> dict:
         }
     layout["xaxis"] = {"title": {"text": "time, s"}, "anchor": f"y{len(slugs) if len(slugs) > 1 else ''}"}
     layout["shapes"] = [
-        {"type": "rect", "xref": "x", "yref": "paper", "x0": p.start_s, "x1": p.end_s, "y0": 0, "y1": 1, "fillcolor": "#0e4f58", "opacity": 0.12, "line": {"width": 0}}
+        {
+            "type": "rect",
+            "xref": "x",
+            "yref": "paper",
+            "x0": p.start_s,
+            "x1": p.end_s,
+            "y0": 0,
+            "y1": 1,
+            "fillcolor": "#0e4f58",
+            "opacity": 0.12,
+            "line": {"width": 0},
+        }
         for p in pulls
     ]
     return {"data": data, "layout": layout}
-
-

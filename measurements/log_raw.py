@@ -36,4 +36,7 @@ def raw_columns(data: bytes, dialect: Dialect, mapping: Mapping, log: Log) -> di
     cells = read_cells(as_utf8(data, dialect), dialect, positions, set(positions), raw=True)
     clocks = [i for i, (quantity, _) in sorted(mapping.items()) if quantity == TIME]
     rows = {key: pa.array(found, from_pandas=True).cast(pa.int64()) for key, found in log.file_rows.items()}
-    return {name: cells.texts[i].take(rows[row_key(_clock_of(i, clocks, log))]) for i, name in _names(dialect.header, positions).items()}
+    return {
+        name: cells.texts[i].take(rows[row_key(_clock_of(i, clocks, log))])
+        for i, name in _names(dialect.header, positions).items()
+    }

@@ -96,13 +96,19 @@ def _recording(recording: Recording, number: int, air_pressure_kpa: float | None
     return [{"number": number, "stretch": log.stretch, **head, **_log(log, recording, show)} for log in logs]
 
 
-def report(data: bytes, air_pressure_kpa: float | None = None, show: Show = plain, layout_of: LayoutOf = lambda number: None) -> dict:
+def report(
+    data: bytes, air_pressure_kpa: float | None = None, show: Show = plain, layout_of: LayoutOf = lambda number: None
+) -> dict:
     """Recordings, channels, what was dropped and why, pulls and refusals of a file. LogRefused when it is no log at all.
 
     `layout_of` gives by its number how a recording is laid out, where what is found is wrong.
     """
     found = understand(data, layout_of)
-    recordings = [row for number, part in enumerate(found.recordings, start=1) for row in _recording(part, number, air_pressure_kpa, show)]
+    recordings = [
+        row
+        for number, part in enumerate(found.recordings, start=1)
+        for row in _recording(part, number, air_pressure_kpa, show)
+    ]
     return {
         "sha256": hashlib.sha256(data).hexdigest(),
         "bytes": len(data),

@@ -24,8 +24,15 @@ def _refuse_unsafe_xml(data: bytes, archive: zipfile.ZipFile, drain: Callable) -
             content = drain(stream, len(data), size)
         size += len(content)
         head = content[:4096]
-        if b"<!DOCTYPE" in content or b"<!ENTITY" in content or head[:2] in (b"\xff\xfe", b"\xfe\xff") or b"\x00" in head:
-            raise LogRefused("The spreadsheet holds parts that no plain sheet has, so it is not opened. Save it again as CSV and send that.")
+        if (
+            b"<!DOCTYPE" in content
+            or b"<!ENTITY" in content
+            or head[:2] in (b"\xff\xfe", b"\xfe\xff")
+            or b"\x00" in head
+        ):
+            raise LogRefused(
+                "The spreadsheet holds parts that no plain sheet has, so it is not opened. Save it again as CSV and send that."
+            )
         if max(content.count(b"<c>") + content.count(b"<c "), content.count(b"<row")) > MAX_CELLS:
             raise LogRefused(_too_many())
 
@@ -87,7 +94,9 @@ def _squared(text: str) -> bytes:
 def sheets(data: bytes, archive: zipfile.ZipFile, drain: Callable) -> Iterator[tuple[str, bytes]]:
     """Name and text of each sheet that holds anything."""
     if "xl/workbook.xml" not in archive.namelist():
-        raise LogRefused("This is an office document that is no .xlsx spreadsheet. Save the log as CSV or .xlsx and send that.")
+        raise LogRefused(
+            "This is an office document that is no .xlsx spreadsheet. Save the log as CSV or .xlsx and send that."
+        )
     started, budget, found = time.monotonic(), [MAX_CELLS], 0
     _refuse_unsafe_xml(data, archive, drain)
     import openpyxl  # heavy, and wanted only here
@@ -110,6 +119,8 @@ def sheets(data: bytes, archive: zipfile.ZipFile, drain: Callable) -> Iterator[t
     except LogRefused:
         raise
     except Exception as error:  # whatever a damaged sheet makes the reader stumble over
-        raise LogRefused("The spreadsheet is damaged and cannot be opened. Save the log as CSV and send that.") from error
+        raise LogRefused(
+            "The spreadsheet is damaged and cannot be opened. Save the log as CSV and send that."
+        ) from error
     if not found:
         raise LogRefused("The spreadsheet holds nothing. Save the log again and send that.")

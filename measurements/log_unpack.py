@@ -40,9 +40,13 @@ class Unpacked:
 
 def _too_big(packed: int, unpacked: int) -> None:
     if unpacked > MAX_UNPACKED_BYTES:
-        raise LogRefused(f"Unpacked, the file has more than {MAX_UNPACKED_BYTES // 1048576} MB. Allowed: up to {MAX_UNPACKED_BYTES // 1048576} MB.")
+        raise LogRefused(
+            f"Unpacked, the file has more than {MAX_UNPACKED_BYTES // 1048576} MB. Allowed: up to {MAX_UNPACKED_BYTES // 1048576} MB."
+        )
     if unpacked > RATIO_FROM_BYTES and unpacked > MAX_RATIO * max(packed, 1):
-        raise LogRefused(f"The file unpacks to more than {MAX_RATIO} times its size, which no log does. Send the log itself, not packed.")
+        raise LogRefused(
+            f"The file unpacks to more than {MAX_RATIO} times its size, which no log does. Send the log itself, not packed."
+        )
 
 
 def _drain(stream, packed: int, already: int = 0) -> bytes:
@@ -52,14 +56,22 @@ def _drain(stream, packed: int, already: int = 0) -> bytes:
             out.write(block)
             _too_big(packed, already + out.tell())
     except (EOFError, OSError, zlib.error, zipfile.BadZipFile, NotImplementedError) as error:
-        raise LogRefused(f"The packed file is damaged and cannot be opened ({str(error)[:80] or 'it ends too early'}). Pack it again, or send the log itself.") from error
+        raise LogRefused(
+            f"The packed file is damaged and cannot be opened ({str(error)[:80] or 'it ends too early'}). Pack it again, or send the log itself."
+        ) from error
     except RuntimeError as error:  # a password
         raise LogRefused("The packed file is locked with a password. Send it without one.") from error
     return out.getvalue()
 
 
 def _members(data: bytes, archive: zipfile.ZipFile) -> Unpacked:
-    rows = [m for m in archive.infolist() if not m.is_dir() and not m.filename.startswith("__MACOSX/") and not PurePosixPath(m.filename).name.startswith(".")]
+    rows = [
+        m
+        for m in archive.infolist()
+        if not m.is_dir()
+        and not m.filename.startswith("__MACOSX/")
+        and not PurePosixPath(m.filename).name.startswith(".")
+    ]
     if not rows:
         raise LogRefused("The packed file holds no file.")
     if len(rows) > MAX_MEMBERS:
@@ -131,7 +143,9 @@ def _checked_starts(data: bytes) -> np.ndarray:
             _check_long_line(data, int(starts[i] - lengths[i]), int(starts[i]), count + int(i))
         count, last = count + len(starts), int(starts[-1])
         if count > MAX_ROWS:
-            raise LogRefused(f"The file has more than {MAX_ROWS:,} rows. Allowed: up to {MAX_ROWS:,}; cut it to the part that counts.")
+            raise LogRefused(
+                f"The file has more than {MAX_ROWS:,} rows. Allowed: up to {MAX_ROWS:,}; cut it to the part that counts."
+            )
     if len(data) - last > MAX_CELL:
         _check_long_line(data, last, len(data), count)
     return np.concatenate(found)
@@ -140,7 +154,13 @@ def _checked_starts(data: bytes) -> np.ndarray:
 def _check_long_line(data: bytes, start: int, end: int, line: int) -> None:
     if end - start > MAX_LINE:
         raise LogRefused(f"Line {line} is {end - start:,} characters long. Allowed: up to {MAX_LINE:,}.")
-    longest = max(len(part) for mark in (b"\t", b"\n") for cell in data[start:end].split(mark) for semi in cell.split(b";") for part in semi.split(b","))
+    longest = max(
+        len(part)
+        for mark in (b"\t", b"\n")
+        for cell in data[start:end].split(mark)
+        for semi in cell.split(b";")
+        for part in semi.split(b",")
+    )
     if longest > MAX_CELL:
         raise LogRefused(f"Line {line} holds a cell of {longest:,} characters. Allowed: up to {MAX_CELL:,}.")
 
@@ -164,7 +184,9 @@ def unpack(data: bytes) -> Unpacked:
         except (zipfile.BadZipFile, zipfile.LargeZipFile, ValueError, OverflowError) as error:
             if isinstance(error, LogRefused):
                 raise
-            raise LogRefused("The packed file is damaged and cannot be opened. Pack it again, or send the log itself.") from error
+            raise LogRefused(
+                "The packed file is damaged and cannot be opened. Pack it again, or send the log itself."
+            ) from error
     else:
         return Unpacked([_text("", data)])
     if not found.texts:

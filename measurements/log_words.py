@@ -34,7 +34,9 @@ def verdict_on_load(log: Log, search: Search, show: Callable[[float, str], str])
             text += f" But {_boost_words(log, show)}: nothing can be said of boost under load from it."
         return text
     if SPEED not in log.table:
-        return f"{NO_LOAD}: no engine speed was logged, so no pull can be found and nothing is said of boost over speed."
+        return (
+            f"{NO_LOAD}: no engine speed was logged, so no pull can be found and nothing is said of boost over speed."
+        )
     if not search.judged_by:
         why = "there is no pedal or load column" if "boost_kpa" not in log.table else _boost_words(log, show)
         return f"{NO_LOAD}: {why}, so no stretch of full load can be told from it."
@@ -51,7 +53,9 @@ def verdict_on_load(log: Log, search: Search, show: Callable[[float, str], str])
         return f"{NO_LOAD}: {_boost_words(log, show)}, and never stayed near its top for {LEAST_SECONDS:g} s."
     if top is not None and top < least:
         return f"{NO_LOAD}: {label} never rose above {top:g} %, and {_boost_words(log, show)}."
-    return f"{NO_LOAD}: {label} was at its top only while the engine was not yet turning fast; {_boost_words(log, show)}."
+    return (
+        f"{NO_LOAD}: {label} was at its top only while the engine was not yet turning fast; {_boost_words(log, show)}."
+    )
 
 
 def _many(count: int, what: str) -> str:
@@ -69,19 +73,31 @@ def _about_column(column: Column, show: Callable[[float, str], str]) -> list[str
         what = f"{low:g} {channel.unit}" if low == high else f"{low:g} to {high:g} {channel.unit}"
         lines.append(f"{_many(column.left_out, 'value')} left out as not possible ({what}).")
     if column.sentinel is not None:
-        lines.append(f"{_many(column.sentinel_count, 'cell')} of {column.sentinel:g} left out: loggers write it for 'no reading', and it stands far from all other values.")
+        lines.append(
+            f"{_many(column.sentinel_count, 'cell')} of {column.sentinel:g} left out: loggers write it for 'no reading', and it stands far from all other values."
+        )
     if column.unreadable:
-        lines.append(f"{_many(column.unreadable, 'cell')} held no figure and {'was' if column.unreadable == 1 else 'were'} left out.")
+        lines.append(
+            f"{_many(column.unreadable, 'cell')} held no figure and {'was' if column.unreadable == 1 else 'were'} left out."
+        )
     if column.spikes:
         at, value = max(column.spikes, key=lambda spike: abs(spike[1]))
         more = f" and {len(column.spikes) - 1} more" if len(column.spikes) > 1 else ""
-        lines.append(f"a lonely sample of {show(value, column.quantity)} at {at:.2f} s{more}, kept as it is; do not take it for a real value.")
+        lines.append(
+            f"a lonely sample of {show(value, column.quantity)} at {at:.2f} s{more}, kept as it is; do not take it for a real value."
+        )
     if column.counter:
-        lines.append("it counts up by the same step and starts again at the top: a counter of the logger, no measurement. Match another column.")
+        lines.append(
+            "it counts up by the same step and starts again at the top: a counter of the logger, no measurement. Match another column."
+        )
     elif column.never_moves and column.lowest is not None and column.quantity not in AT_REST:
-        lines.append(f"it stood at {show(column.lowest, column.quantity)} in all of its {column.value_count:,} values: at rest, stuck, or not connected.")
+        lines.append(
+            f"it stood at {show(column.lowest, column.quantity)} in all of its {column.value_count:,} values: at rest, stuck, or not connected."
+        )
     for stuck in column.stuck[:2]:
-        lines.append(f"it stood still at {show(stuck.value, column.quantity)} from {stuck.start_s:.1f} to {stuck.end_s:.1f} s ({stuck.count:,} values): perhaps stuck.")
+        lines.append(
+            f"it stood still at {show(stuck.value, column.quantity)} from {stuck.start_s:.1f} to {stuck.end_s:.1f} s ({stuck.count:,} values): perhaps stuck."
+        )
     return [f"{channel.label}: {line}" for line in lines]
 
 
@@ -92,7 +108,11 @@ def _about_columns(log: Log, show: Callable[[float, str], str]) -> list[str]:
 def dropped(log: Log) -> list[tuple[int, str]]:
     """Rows that were left out: how many, and why. Counted over the whole text, where it holds several stretches."""
     rows = [
-        (log.short_rows, "with another number of cells than the header" + (", the cut-off last one among them" if log.cut_off_end else "")),
+        (
+            log.short_rows,
+            "with another number of cells than the header"
+            + (", the cut-off last one among them" if log.cut_off_end else ""),
+        ),
         (log.timeless_rows, "without a time that can be read"),
         (log.blank_rows, "without a value in any matched column"),
         (log.end_rows, "of minima and maxima at the top, which are no readings"),
@@ -103,20 +123,30 @@ def dropped(log: Log) -> list[tuple[int, str]]:
 def _about_clock(log: Log) -> list[str]:
     lines = []
     if log.stretches > 1:
-        lines.append(f"The clock starts again {log.stretches - 1} time{'s' if log.stretches > 2 else ''}: this is recording {log.stretch} of {log.stretches}.")
+        lines.append(
+            f"The clock starts again {log.stretches - 1} time{'s' if log.stretches > 2 else ''}: this is recording {log.stretch} of {log.stretches}."
+        )
     if log.clock_back:
-        lines.append(f"The clock runs backwards {_many(log.clock_back, 'time')}: rows out of order, read in the order of their times.")
+        lines.append(
+            f"The clock runs backwards {_many(log.clock_back, 'time')}: rows out of order, read in the order of their times."
+        )
     if log.clock_repeats:
-        lines.append(f"The same time stands in {_many(log.clock_repeats, 'row')} that follow another: the clock is too coarse for them, or rows came twice.")
+        lines.append(
+            f"The same time stands in {_many(log.clock_repeats, 'row')} that follow another: the clock is too coarse for them, or rows came twice."
+        )
     if log.began_at_s < 0 and log.clock_unit not in (CLOCK, DATED):
-        lines.append(f"The clock began at {log.began_at_s:g} s, before a trigger; times here are counted from the first row.")
+        lines.append(
+            f"The clock began at {log.began_at_s:g} s, before a trigger; times here are counted from the first row."
+        )
     if log.midnights:
         lines.append(f"The clock passed midnight {_many(log.midnights, 'time')}; a day was added from there on.")
     if log.clocks > 1:
         lines.append(f"{log.clocks} columns of time, one for each group of channels; nothing was drawn between them.")
     if log.pauses:
         at, long = log.pauses[0]
-        lines.append(f"{_many(len(log.pauses), 'pause')} in the log, the longest of {_when(long)} from {at:.1f} s; nothing in it was made up.")
+        lines.append(
+            f"{_many(len(log.pauses), 'pause')} in the log, the longest of {_when(long)} from {at:.1f} s; nothing in it was made up."
+        )
     return lines
 
 
@@ -154,12 +184,19 @@ def _about_rates(log: Log) -> list[str]:
 
 
 def findings(log: Log, search: Search, show: Callable[[float, str], str]) -> list[str]:
-    lines = [verdict_on_load(log, search, show), *(line for line in refusals(log, search, show) if not line.startswith(NO_LOAD))]
+    lines = [
+        verdict_on_load(log, search, show),
+        *(line for line in refusals(log, search, show) if not line.startswith(NO_LOAD)),
+    ]
     if search.pulls and search.short_run_ups:
-        lines.append(f"{search.short_run_ups} shorter run-up{'s' if search.short_run_ups > 1 else ''} under {LEAST_SECONDS:g} s left aside.")
+        lines.append(
+            f"{search.short_run_ups} shorter run-up{'s' if search.short_run_ups > 1 else ''} under {LEAST_SECONDS:g} s left aside."
+        )
     if log.boost_from:
         lines.append(log.boost_from)
     lines += [f"{_many(count, 'row')} {why} left out." for count, why in dropped(log)]
     if log.padded_rows:
-        lines.append(f"{_many(log.padded_rows, 'row')} shorter than the header: what is missing at the end was taken as empty.")
+        lines.append(
+            f"{_many(log.padded_rows, 'row')} shorter than the header: what is missing at the end was taken as empty."
+        )
     return lines + _about_clock(log) + _about_rates(log) + _about_columns(log, show)

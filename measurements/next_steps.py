@@ -41,7 +41,12 @@ def _planned(job: JobCard) -> Step:
     if quote.state == "draft":
         return Step(f"Give quote {quote.number} to the customer.", "shop:quote", "Open the quote", "shop.change_quote")
     if quote.state == "given":
-        return Step(f"Quote {quote.number} waits for the customer's answer.", "shop:quote", "Enter the answer", "shop.change_quote")
+        return Step(
+            f"Quote {quote.number} waits for the customer's answer.",
+            "shop:quote",
+            "Enter the answer",
+            "shop.change_quote",
+        )
     return MOVE_ON
 
 
@@ -70,7 +75,13 @@ def _fitting(job: JobCard) -> Step:
 def _proving(job: JobCard) -> Step:
     run = ProvingRun.objects.of(job).last()
     if run is None:
-        return Step("Start the proving run.", "measurements:phone", "To the engine", "measurements.add_provingrun", "?phase=after")
+        return Step(
+            "Start the proving run.",
+            "measurements:phone",
+            "To the engine",
+            "measurements.add_provingrun",
+            "?phase=after",
+        )
     if not run.is_decided and not run.points.exists():
         return Step(
             f"Proving run {run.number} is open: take its readings.",
@@ -99,7 +110,12 @@ def next_step(job: JobCard) -> Step:
                 "The engine was looked at: add the verdict and store the survey.",
                 "measurements:survey_sheet", "Survey sheet, filled in", "shop.add_survey",
             )  # fmt: skip
-        return Step("Survey the engine: is it fit to be turbocharged?", "shop:survey", "Fill in the survey sheet", "shop.add_survey")
+        return Step(
+            "Survey the engine: is it fit to be turbocharged?",
+            "shop:survey",
+            "Fill in the survey sheet",
+            "shop.add_survey",
+        )
     if job.stage == "handed_over":
         return Step("Ask after a while how it runs.", "shop:follow_up_new", "Write a follow-up", "shop.add_followup")
     by_stage = {"surveyed": _surveyed, "planned": _planned, "agreed": _agreed, "fitting": _fitting, "proving": _proving}

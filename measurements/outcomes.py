@@ -49,7 +49,9 @@ class _Heard:
         end = self.end
         if from_meter is None or end is None:
             return None
-        gained = max((meter for on, meter in self.readings if meter is not None and on <= end), default=-1.0) - from_meter
+        gained = (
+            max((meter for on, meter in self.readings if meter is not None and on <= end), default=-1.0) - from_meter
+        )
         return gained if gained >= 0 else None
 
 
@@ -100,14 +102,27 @@ def _power_kw(jobs: Sequence[int]) -> dict[int, tuple[float, float]]:
         PowerPoint.objects.filter(curve__job__in=jobs)
         .exclude(curve__kind="book")
         .order_by()
-        .values_list("curve__job", "curve__kind", "curve__phase", "curve__at", "curve", "curve__dyno__place", "curve__dyno__standard", "curve__dyno__corrected_kw")
+        .values_list(
+            "curve__job",
+            "curve__kind",
+            "curve__phase",
+            "curve__at",
+            "curve",
+            "curve__dyno__place",
+            "curve__dyno__standard",
+            "curve__dyno__corrected_kw",
+        )
         .annotate(highest=Max(F("torque_nm") * F("speed_rpm")))
     )
     newest: dict[tuple[int, str, str | None], dict[str, tuple[float, str | None, float | None]]] = {}
-    for job, kind, phase, _at, _curve, place, standard, corrected, highest in sorted(rows, key=lambda row: (row[3], row[4])):
+    for job, kind, phase, _at, _curve, place, standard, corrected, highest in sorted(
+        rows, key=lambda row: (row[3], row[4])
+    ):
         newest.setdefault((job, kind, place), {})[phase] = (highest / RPM_NM_PER_KW, standard, corrected)
     powers: dict[int, tuple[float, float]] = {}
-    for (job, *_), by_phase in sorted(newest.items(), key=lambda item: (item[0][1] == "brake", item[0][2] == "flywheel")):
+    for (job, *_), by_phase in sorted(
+        newest.items(), key=lambda item: (item[0][1] == "brake", item[0][2] == "flywheel")
+    ):
         if {"before", "after"} <= by_phase.keys():
             before, after = by_phase["before"], by_phase["after"]
             in_standard_air = before[2] is not None and after[2] is not None and before[1] == after[1]

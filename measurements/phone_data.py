@@ -71,7 +71,8 @@ def sheet_data(sheet: Sheet, person) -> dict:
         "plan": str(sheet.plan) if sheet.plan else "",
         "worked_out_at": timezone.now().isoformat(),
         "steps": [
-            {"slug": s.slug, "label": s.label, "speed_rpm": s.speed_rpm, "load_pct": s.load_pct, "done": s.done} for s in sheet.steps
+            {"slug": s.slug, "label": s.label, "speed_rpm": s.speed_rpm, "load_pct": s.load_pct, "done": s.done}
+            for s in sheet.steps
         ],
         "warm_oil_c": WARM_OIL_C,
         "settle_s": SETTLE_S,
@@ -80,8 +81,13 @@ def sheet_data(sheet: Sheet, person) -> dict:
         "quantities": quantity_rows(),
         "places": dict(PLACES),
         "gauges": {str(g.pk): gauge_row(g) for g in gauges()},
-        "bands": {"speeds_rpm": speeds, "by_quantity": {slug: {"low": low, "high": high} for slug, (low, high) in bands.items()}},
+        "bands": {
+            "speeds_rpm": speeds,
+            "by_quantity": {slug: {"low": low, "high": high} for slug, (low, high) in bands.items()},
+        },
         "limits": limit_rows(sheet.plan, sheet.phase),
         "rules": rules(),
-        "cautions": [{"title": h.title, "danger": h.danger, "cautions": list(h.cautions)} for h in hazards_before("proving")],
+        "cautions": [
+            {"title": h.title, "danger": h.danger, "cautions": list(h.cautions)} for h in hazards_before("proving")
+        ],
     }

@@ -63,7 +63,10 @@ def band_table(plan: Plan) -> tuple[list[float], dict[str, tuple[list[float], li
     except ValueError:
         return [], {}
     ends = {slug: pair for slug, pair in found.items() if slug in QUANTITIES}
-    return speeds, {slug: ([round(float(x), 4) for x in low], [round(float(x), 4) for x in high]) for slug, (low, high) in ends.items()}
+    return speeds, {
+        slug: ([round(float(x), 4) for x in low], [round(float(x), 4) for x in high])
+        for slug, (low, high) in ends.items()
+    }
 
 
 def bands_at(plan: Plan, speeds_rpm: Iterable[float]) -> dict[float, Bands]:
@@ -73,7 +76,10 @@ def bands_at(plan: Plan, speeds_rpm: Iterable[float]) -> dict[float, Bands]:
     """
     grid, table = band_table(plan)
     return {
-        speed: {slug: (float(interp(speed, grid, low)), float(interp(speed, grid, high))) for slug, (low, high) in table.items()}
+        speed: {
+            slug: (float(interp(speed, grid, low)), float(interp(speed, grid, high)))
+            for slug, (low, high) in table.items()
+        }
         for speed in set(speeds_rpm)
         if grid and grid[0] <= speed <= grid[-1]
     }
@@ -84,7 +90,9 @@ def engine_limits(speed_rpm: float) -> list[Limit]:
     limits = [
         Limit("coolant_temperature_c", COOLANT_HIGH_C, PRACTICE, edge=5.0, stop_beyond=COOLANT_STOP_C - COOLANT_HIGH_C),
         Limit("oil_temperature_c", OIL_HIGH_C, PRACTICE, edge=5.0, stop_beyond=OIL_STOP_C - OIL_HIGH_C),
-        Limit("restriction_kpa", RESTRICTION_HIGH_KPA, "25 inches of water column, common practice for service", edge=0.5),
+        Limit(
+            "restriction_kpa", RESTRICTION_HIGH_KPA, "25 inches of water column, common practice for service", edge=0.5
+        ),
     ]
     if speed_rpm >= RUNNING_RPM:
         least = max(OIL_LEAST_KPA, OIL_KPA_PER_1000_RPM * speed_rpm / 1000.0)

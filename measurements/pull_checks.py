@@ -61,7 +61,13 @@ def _findings(pull: LogPull, bands: dict, limits: list, gauges: dict[str, Instru
         found.append(judge_reading(_measured("boost_kpa", pull.boost_highest_kpa, gauges["boost_kpa"]), None, limits))
     if pull.exhaust_temperature_highest_c is not None:
         # Where the probe sat is not in the log, and heat lags behind: only the limit is asked.
-        found.append(judge_reading(_measured("exhaust_temperature_c", pull.exhaust_temperature_highest_c, gauges["exhaust_temperature_c"]), None, limits))
+        found.append(
+            judge_reading(
+                _measured("exhaust_temperature_c", pull.exhaust_temperature_highest_c, gauges["exhaust_temperature_c"]),
+                None,
+                limits,
+            )
+        )
     if pull.lambda_lowest is not None:
         found.append(judge_reading(_measured("lambda_ratio", pull.lambda_lowest, gauges["lambda_ratio"]), None, limits))
     return found
@@ -70,7 +76,11 @@ def _findings(pull: LogPull, bands: dict, limits: list, gauges: dict[str, Instru
 def _told(pull: LogPull, findings: list[Finding], gauges: dict[str, Instrument | None], on) -> list[Told]:
     told = []
     for finding in findings:
-        settled = finding.quantity == "boost_kpa" and finding.limit is None and finding.measured.value == pull.boost_settled_kpa
+        settled = (
+            finding.quantity == "boost_kpa"
+            and finding.limit is None
+            and finding.measured.value == pull.boost_settled_kpa
+        )
         begin = "Settled: " if settled else "Lowest: " if finding.quantity == "lambda_ratio" else "Highest: "
         notes = gauge_notes(gauges[finding.quantity], finding.measured.value, on)
         told.append(Told(finding, " ".join([begin + tell(finding), *notes])))
@@ -95,7 +105,9 @@ def judge_pulls(pulls: Iterable[LogPull], plan: Plan | None, phase: str) -> list
         bands, limits = bands_and_limits(plan, speeds if phase == "after" else set(), phase)
     known, judged = _instruments({p.log_id for p in pulls}), []
     for pull in pulls:
-        gauges = {slug: known.get((pull.log_id, slug)) for slug in ("boost_kpa", "exhaust_temperature_c", "lambda_ratio")}
+        gauges = {
+            slug: known.get((pull.log_id, slug)) for slug in ("boost_kpa", "exhaust_temperature_c", "lambda_ratio")
+        }
         findings = _findings(pull, bands, limits, gauges)
         judged.append(JudgedPull(pull, _told(pull, findings, gauges, pull.log.at.date()), _notes(pull)))
     return judged

@@ -153,12 +153,19 @@ def swing_of(times: Floats, boost_kpa: Floats) -> Swing | None:
         return None
     heights = about["prominences"]
     third = max(1, len(heights) // 3)
-    return Swing(1 / usual, float(np.median(heights)), int(crests.size), bool(np.mean(heights[-third:]) < 0.5 * np.mean(heights[:third])))
+    return Swing(
+        1 / usual,
+        float(np.median(heights)),
+        int(crests.size),
+        bool(np.mean(heights[-third:]) < 0.5 * np.mean(heights[:third])),
+    )
 
 
 def _curve(speed: Floats, boost: Floats) -> tuple[tuple[float, float], ...]:
     step = np.floor(speed / CURVE_STEP_RPM).astype(int)
-    return tuple((round(float(speed[step == s].mean()), 1), round(float(boost[step == s].mean()), 2)) for s in np.unique(step))
+    return tuple(
+        (round(float(speed[step == s].mean()), 1), round(float(boost[step == s].mean()), 2)) for s in np.unique(step)
+    )
 
 
 def _of_boost(times: Floats, boost: Floats, speed: Floats | None) -> dict:
@@ -219,7 +226,9 @@ def pull_figures(
     speeds = None
     if times.size:
         at, rpm = evenly(*speed, start_s - 1, end_s + 1)
-        speeds = np.interp(times, at, rpm) if at.size and at[0] <= times[0] + 0.5 and at[-1] >= times[-1] - 0.5 else None
+        speeds = (
+            np.interp(times, at, rpm) if at.size and at[0] <= times[0] + 0.5 and at[-1] >= times[-1] - 0.5 else None
+        )
     found = _of_boost(times, values, speeds) if times.size else {}
     heat_times, degrees = evenly(*heat, start_s, end_s)
     if heat_times.size:

@@ -15,9 +15,7 @@ from .pull_figures import PullFigures, pull_figures
 FULL_PEDAL_PCT = 90.0
 FULL_LOAD_PCT = 90.0
 LEAST_SECONDS = 2.0
-GAP_SECONDS = (
-    1.0  # a shorter dip, such as a gear change, does not end a pull; a longer silence of a channel does
-)
+GAP_SECONDS = 1.0  # a shorter dip, such as a gear change, does not end a pull; a longer silence of a channel does
 LEAST_SPEED_RPM = 900.0
 BOOST_SEEN_KPA = 15.0  # below it a turbo does no work that a log could prove
 BOOST_SHARE = 0.7  # without pedal and load: share of the highest boost that counts as full load
@@ -49,9 +47,7 @@ class Search:
     short_run_ups: int  # at the top, but too short to be under load
 
 
-def at_times(
-    times: np.ndarray, from_times: np.ndarray, values: np.ndarray, gap: float = GAP_SECONDS
-) -> np.ndarray:
+def at_times(times: np.ndarray, from_times: np.ndarray, values: np.ndarray, gap: float = GAP_SECONDS) -> np.ndarray:
     """The last value of a channel at each time; not a number where it was silent for longer than `gap`."""
     if not len(values):
         return np.full(len(times), np.nan)
@@ -119,7 +115,14 @@ def find_pulls(log: Log) -> Search:
         heat, heat_at = _peak(heats, start, end, times, speed)
         pulls.append(
             Pull(
-                start, end, float(stretch.min()), float(stretch.max()), boost, boost_at, heat, heat_at,
+                start,
+                end,
+                float(stretch.min()),
+                float(stretch.max()),
+                boost,
+                boost_at,
+                heat,
+                heat_at,
                 pull_figures(start, end, boosts, (times, speed), heats, mixture),
             )
         )

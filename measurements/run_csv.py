@@ -44,7 +44,11 @@ def read_run(data: bytes, kind: str) -> tuple[np.ndarray, np.ndarray]:
     if slug not in found:
         raise LogRefused(f"No column is named as {label}. Name it such as {example} in the first row.")
     rows = list(csv.reader(data.decode(dialect.encoding, errors="replace").splitlines(), delimiter=dialect.delimiter))
-    filled = [(n, row) for n, row in enumerate(rows[dialect.skip_rows :], start=dialect.skip_rows + 1) if any(c.strip() for c in row)]
+    filled = [
+        (n, row)
+        for n, row in enumerate(rows[dialect.skip_rows :], start=dialect.skip_rows + 1)
+        if any(c.strip() for c in row)
+    ]
     if len(filled) > MOST_ROWS:
         raise LogRefused(f"The run has {len(filled):,} rows. Allowed: up to {MOST_ROWS:,}; cut it to the pull.")
     times = np.array([_cell(row, found[TIME][0], n, dialect.decimal) for n, row in filled])

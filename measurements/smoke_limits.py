@@ -3,6 +3,7 @@
 The table is that of UN Regulation 24 for steady speeds: absorption coefficient over the nominal flow of the engine.
 It stands here from memory and is a workshop's mark, not a legal verdict: the local rule comes first.
 """
+
 import itertools
 
 SOURCE = "UN Regulation 24, steady speeds, table from memory; the local rule comes first"

@@ -50,7 +50,11 @@ class SmokePage:
     @property
     def meter_beyond_range(self) -> bool:
         meter = self.test.meter
-        return meter is not None and meter.quantity == self.test.slug and any(not meter.covers(s.value) for s in self.test.measured())
+        return (
+            meter is not None
+            and meter.quantity == self.test.slug
+            and any(not meter.covers(s.value) for s in self.test.measured())
+        )
 
     def snaps(self) -> list[tuple[SmokeSnap, int, bool, list[SmokeSnap]]]:
         """Each standing snap with its place in its row, whether it counts, and the figures it replaced."""

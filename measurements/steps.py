@@ -47,5 +47,11 @@ def _at(rated_rpm: float, share: float) -> float:
 
 def proposed_steps(rated_rpm: float | None, taken: set[tuple[float, float]]) -> list[Step]:
     """Proposed stops and every other one that was taken already, in order of load and speed."""
-    wanted = {(_at(rated_rpm, share), 100.0) for share in SHARES} | {(_at(rated_rpm, WARM_UP_SHARE), 0.0)} if rated_rpm else set()
-    return [Step(speed, load, (speed, load) in taken) for speed, load in sorted(wanted | taken, key=lambda s: (s[1], s[0]))]
+    wanted = (
+        {(_at(rated_rpm, share), 100.0) for share in SHARES} | {(_at(rated_rpm, WARM_UP_SHARE), 0.0)}
+        if rated_rpm
+        else set()
+    )
+    return [
+        Step(speed, load, (speed, load) in taken) for speed, load in sorted(wanted | taken, key=lambda s: (s[1], s[0]))
+    ]

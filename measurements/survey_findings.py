@@ -8,7 +8,11 @@ from measurements.entries import standing_entries
 from shop.models import JobCard
 
 KPA_PER_BAR = 100.0  # exact
-SAME = {"blow_by_l_min": "blow_by_l_min", "oil_pressure_idle_kpa": "oil_pressure_idle_kpa", "oil_pressure_rated_kpa": "oil_pressure_rated_kpa"}
+SAME = {
+    "blow_by_l_min": "blow_by_l_min",
+    "oil_pressure_idle_kpa": "oil_pressure_idle_kpa",
+    "oil_pressure_rated_kpa": "oil_pressure_rated_kpa",
+}
 STATES = {
     "oil": "oil_state", "coolant": "coolant_state", "filters": "filter_state", "leaks": "leak_state",
     "injectors": "injector_state", "mounts": "mount_state", "clutch": "clutch_state", "cooling": "cooling_state",
@@ -20,7 +24,9 @@ def survey_findings(job: JobCard) -> dict[str, str]:
     entries = standing_entries(job, "survey")
     found = {SAME[item]: f"{e.value:g}" for (item, _), e in entries.items() if item in SAME and e.value is not None}
     found |= {STATES[item]: e.choice for (item, _), e in entries.items() if item in STATES and e.choice}
-    compression = [e.value / KPA_PER_BAR for (item, _), e in entries.items() if item == "compression_kpa" and e.value is not None]
+    compression = [
+        e.value / KPA_PER_BAR for (item, _), e in entries.items() if item == "compression_kpa" and e.value is not None
+    ]
     if compression:
         found |= {"compression_low_bar": f"{min(compression):g}", "compression_high_bar": f"{max(compression):g}"}
     return found

@@ -72,7 +72,9 @@ def sections_of(job: JobCard, plan: Plan | None) -> list[Section]:
     """Baseline, each proving run in order, and checks after hand-over; sections without a point are left out."""
     points = list(Point.objects.of(job).with_readings())
     runs = list(ProvingRun.objects.of(job).with_people())
-    sections = [section_of("Baseline, before the fit", "before", [p for p in points if p.phase == "before"], None, plan)]
+    sections = [
+        section_of("Baseline, before the fit", "before", [p for p in points if p.phase == "before"], None, plan)
+    ]
     for run in runs:
         own = [p for p in points if p.run_id == run.pk]
         sections.append(section_of(f"Proving run {run.number}", "after", own, run, run.plan))

@@ -78,7 +78,5 @@ urlpatterns = [
     path("instruments/<int:pk>/", instruments.instrument, name="instrument"),
     path("review/", review.review, name="review"),
     path("review/pairings.csv", review.review_csv, name="review_csv"),
-    path(
-        "review/pairing/<int:turbo>/<int:plunger_tenths>/<slug:cooler>/", review.pairing, name="review_pairing"
-    ),
+    path("review/pairing/<int:turbo>/<int:plunger_tenths>/<slug:cooler>/", review.pairing, name="review_pairing"),
 ]

@@ -125,7 +125,9 @@ def _refuse_restore(path: Path, manifest: dict) -> None:
         with connection.cursor() as cursor:
             cursor.execute("SELECT count(*) FROM shop_workshop")
             if cursor.fetchone()[0]:
-                raise BackupError("This database holds a workshop already: restore into an empty one. Nothing was changed.")
+                raise BackupError(
+                    "This database holds a workshop already: restore into an empty one. Nothing was changed."
+                )
     if next(_files(), None):
         raise BackupError(f"The folder of photos and logs is not empty ({settings.MEDIA_ROOT}). Nothing was changed.")
 
@@ -185,11 +187,22 @@ def _dump(copy: Path) -> dict[str, int]:
     """A copy of the database as of one moment, and its row counts at that moment."""
     if connection.vendor == "sqlite":
         # A connection of its own, so that nothing half done on ours is copied.
-        with closing(sqlite3.connect(connection.settings_dict["NAME"])) as source, closing(sqlite3.connect(copy)) as target:
+        with (
+            closing(sqlite3.connect(connection.settings_dict["NAME"])) as source,
+            closing(sqlite3.connect(copy)) as target,
+        ):
             source.backup(target)
             return _sqlite_rows(target)
     with _snapshot() as (name, rows):
-        _run("pg_dump", "--format=custom", "--no-owner", "--no-privileges", f"--snapshot={name}", f"--file={copy}", *_address())
+        _run(
+            "pg_dump",
+            "--format=custom",
+            "--no-owner",
+            "--no-privileges",
+            f"--snapshot={name}",
+            f"--file={copy}",
+            *_address(),
+        )
         return rows
 
 
@@ -216,7 +229,12 @@ def _rows(cursor) -> dict[str, int]:
 
 
 def _sqlite_rows(database: sqlite3.Connection) -> dict[str, int]:
-    tables = [name for (name,) in database.execute("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")]
+    tables = [
+        name
+        for (name,) in database.execute(
+            "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'"
+        )
+    ]
     return {table: database.execute(f'SELECT count(*) FROM "{table}"').fetchone()[0] for table in sorted(tables)}
 
 

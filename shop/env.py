@@ -16,9 +16,7 @@ def env_text(name: str, default: str | None = None) -> str:
     if value:
         return value
     if default is None:
-        raise ImproperlyConfigured(
-            f"{name} is not set. Set it in the environment; DEVELOPERS.md lists every variable."
-        )
+        raise ImproperlyConfigured(f"{name} is not set. Set it in the environment; DEVELOPERS.md lists every variable.")
     return default
 
 
@@ -47,15 +45,11 @@ def env_secret(name: str) -> str:
         try:
             secret = Path(file).read_text().strip()
         except OSError as error:
-            raise ImproperlyConfigured(
-                f"{name}_FILE is '{file}', which cannot be read: {error.strerror}."
-            ) from error
+            raise ImproperlyConfigured(f"{name}_FILE is '{file}', which cannot be read: {error.strerror}.") from error
     else:
         secret = env_text(name)
     if len(secret) < 50:
-        raise ImproperlyConfigured(
-            f"{name} is too short ({len(secret)} characters). Use 50 or more random characters."
-        )
+        raise ImproperlyConfigured(f"{name} is too short ({len(secret)} characters). Use 50 or more random characters.")
     return secret
 
 

@@ -49,8 +49,5 @@ class WorkshopMiddleware:
         request.workshop = Workshop.objects.first() if request.user.is_authenticated else None
         if request.workshop is None:
             return self.get_response(request)
-        with (
-            timezone.override(zoneinfo.ZoneInfo(request.workshop.time_zone)),
-            shown_in(request.workshop.unit_choices),
-        ):
+        with timezone.override(zoneinfo.ZoneInfo(request.workshop.time_zone)), shown_in(request.workshop.unit_choices):
             return self.get_response(request)

@@ -6,12 +6,7 @@ A floor above adds its own grants by calling `sync_roles` with its table; nothin
 DESK, TECHNICIAN, OWNER = "front desk", "technician", "owner"
 ROLES = (DESK, TECHNICIAN, OWNER)
 
-VIEW_ALL = [
-    "shop.view_jobcard",
-    "shop.view_customer",
-    "sizing.view_plan",
-    "sizing.view_turbo",
-]
+VIEW_ALL = ["shop.view_jobcard", "shop.view_customer", "sizing.view_plan", "sizing.view_turbo"]
 GRANTS = {
     DESK: [
         *VIEW_ALL,

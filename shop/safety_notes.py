@@ -12,9 +12,7 @@ class Hazard:
     title: str
     danger: str
     cautions: tuple[str, ...]
-    before: tuple[
-        str, ...
-    ] = ()  # which pages show it: strip, pump, fit, start, proving, dyno, smoke, hand_over
+    before: tuple[str, ...] = ()  # which pages show it: strip, pump, fit, start, proving, dyno, smoke, hand_over
 
 
 @dataclass(frozen=True)
@@ -157,10 +155,7 @@ CHECKS = [
         "fuel",
     ),
     Check(
-        "pipes",
-        "Pipes clean and tight",
-        "Looked through, clamps tight, no foreign thing, inlet guarded.",
-        "spinning",
+        "pipes", "Pipes clean and tight", "Looked through, clamps tight, no foreign thing, inlet guarded.", "spinning"
     ),
     Check(
         "hot_side",

@@ -60,10 +60,7 @@ MIDDLEWARE = [
 ROOT_URLCONF = "shop.urls"
 WSGI_APPLICATION = "shop.wsgi.application"
 
-TEMPLATE_LOADERS = [
-    "django.template.loaders.filesystem.Loader",
-    "django.template.loaders.app_directories.Loader",
-]
+TEMPLATE_LOADERS = ["django.template.loaders.filesystem.Loader", "django.template.loaders.app_directories.Loader"]
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 TEMPLATES = [
     {
@@ -78,9 +75,7 @@ TEMPLATES = [
                 "shop.context.workshop",
             ],
             "builtins": ["sizing.templatetags.quantities", "shop.templatetags.listings"],
-            "loaders": TEMPLATE_LOADERS
-            if DEBUG
-            else [("django.template.loaders.cached.Loader", TEMPLATE_LOADERS)],
+            "loaders": TEMPLATE_LOADERS if DEBUG else [("django.template.loaders.cached.Loader", TEMPLATE_LOADERS)],
         },
     }
 ]
@@ -127,7 +122,10 @@ STATIC_ROOT = BASE_DIR / ".static"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     # Readable by all: in the image they are collected by another user than the one who serves them.
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage", "OPTIONS": {"file_permissions_mode": 0o644}},
+    "staticfiles": {
+        "BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage",
+        "OPTIONS": {"file_permissions_mode": 0o644},
+    },
 }
 WHITENOISE_USE_FINDERS = DEBUG
 WHITENOISE_AUTOREFRESH = DEBUG

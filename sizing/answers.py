@@ -67,11 +67,19 @@ def answer(case: Case) -> Answer:
     band, band_trouble = _bands_or_reason(case, after.speed_rpm)
     head, rows = figures_table(inputs, before, after)
     return Answer(
-        verdict=checks[0].verdict, sentence=sentence(checks), headline=headline(before, after, band),
+        verdict=checks[0].verdict,
+        sentence=sentence(checks),
+        headline=headline(before, after, band),
         limits=[limit_row(check) for check in checks],
-        not_held=[(PART_DEFAULTS[name].label, in_words(MEASURE[HANGS_ON[name]])) for name in not_held(case, inputs, after)],
+        not_held=[
+            (PART_DEFAULTS[name].label, in_words(MEASURE[HANGS_ON[name]])) for name in not_held(case, inputs, after)
+        ],
         charts=charts_of(case, inputs, before, after, band, limits_of(case)),
-        table_head=head, table=rows, known=known, band_trouble=band_trouble, bench=bench_answer(case, after),
+        table_head=head,
+        table=rows,
+        known=known,
+        band_trouble=band_trouble,
+        bench=bench_answer(case, after),
     )
 
 
@@ -125,9 +133,16 @@ def limit_row(check: LimitCheck) -> LimitRow:
     gauge = " gauge" if check.name == "boost_max_kpa" else ""
     in_hand = "in hand" if check.margin >= 0 else "too low" if check.value < check.limit else "too high"
     return LimitRow(
-        check.verdict, check.label, number(check.value, check.unit), f"{shown_unit(check.unit)}{gauge}",
+        check.verdict,
+        check.label,
+        number(check.value, check.unit),
+        f"{shown_unit(check.unit)}{gauge}",
         f"{figure(check.limit, check.unit)}{gauge}",
-        f"{difference(check.margin, check.unit)} {in_hand}", _at(check), check.source, check.why, _note(check),
+        f"{difference(check.margin, check.unit)} {in_hand}",
+        _at(check),
+        check.source,
+        check.why,
+        _note(check),
     )
 
 
@@ -169,7 +184,9 @@ _COLUMNS = (
 )
 
 
-def figures_table(inputs: PlanInputs, before: PlanResult, after: PlanResult) -> tuple[list[tuple[str, str]], list[list[str]]]:
+def figures_table(
+    inputs: PlanInputs, before: PlanResult, after: PlanResult
+) -> tuple[list[tuple[str, str]], list[list[str]]]:
     """A dozen speeds at most: heads with unit, then text cells."""
     head = [("Speed", "rpm")] + [(label, shown_unit(unit)) for _, label, unit in _COLUMNS]
     for label, unit in (("Torque", "Nm"), ("Power", "kW")):

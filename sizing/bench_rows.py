@@ -28,7 +28,11 @@ class BenchRow:
 
     @property
     def off_words(self) -> str:
-        return "as planned" if abs(self.off_pct) < 0.05 else f"{abs(self.off_pct):.1f} % {'more' if self.off_pct > 0 else 'less'}"
+        return (
+            "as planned"
+            if abs(self.off_pct) < 0.05
+            else f"{abs(self.off_pct):.1f} % {'more' if self.off_pct > 0 else 'less'}"
+        )
 
     @property
     def room_words(self) -> str:
@@ -54,7 +58,18 @@ def _row(point: BenchPoint, lines_mm3: tuple[float, ...], limit_ratio: float) ->
     figures = point.figures
     room = figures.richest_lambda_ratio / limit_ratio - 1  # at the same air, fuel goes with one over lambda
     return BenchRow(
-        SPEEDS[point.at], point.speed_rpm, lines_mm3, figures.mean_mm3, point.planned_mm3, (figures.mean_mm3 / point.planned_mm3 - 1) * 100,
-        figures.spread_pct, figures.richest_line, figures.richest_mm3, point.mean_lambda_ratio,
-        figures.richest_lambda_ratio, limit_ratio, room * 100, room * figures.richest_mm3,
+        SPEEDS[point.at],
+        point.speed_rpm,
+        lines_mm3,
+        figures.mean_mm3,
+        point.planned_mm3,
+        (figures.mean_mm3 / point.planned_mm3 - 1) * 100,
+        figures.spread_pct,
+        figures.richest_line,
+        figures.richest_mm3,
+        point.mean_lambda_ratio,
+        figures.richest_lambda_ratio,
+        limit_ratio,
+        room * 100,
+        room * figures.richest_mm3,
     )

@@ -15,7 +15,9 @@ def answer_rows(calculator: Calculator, answers: dict[str, float]) -> list[dict[
         shown = shown_unit(unit)
         more = DECIMALS.get(shown, 0) - DECIMALS.get(unit, 0) if shown != unit else 0
         number = f"{float(to_shown(answers[output.name], unit)):,.{output.digits + max(more, 0)}f}".replace("-", "−")
-        rows.append({"label": output.label, "symbol": output.symbol, "number": number, "unit": f"{shown} {word}".strip()})
+        rows.append(
+            {"label": output.label, "symbol": output.symbol, "number": number, "unit": f"{shown} {word}".strip()}
+        )
     return rows
 
 

@@ -90,7 +90,11 @@ def _air_fuel(air_flow_kg_s: float, fuel_flow_kg_h: float) -> tuple[float, ...]:
 
 
 def _delivery(
-    delivery_mm3: float, cylinder_count: float, speed_rpm: float, fuel_density_15c_kg_m3: float, fuel_temperature_c: float
+    delivery_mm3: float,
+    cylinder_count: float,
+    speed_rpm: float,
+    fuel_density_15c_kg_m3: float,
+    fuel_temperature_c: float,
 ) -> tuple[float, ...]:
     density = fuel.density_kg_m3(fuel_density_15c_kg_m3, fuel_temperature_c)
     flow = float(pump.fuel_flow_kg_s(delivery_mm3, density, speed_rpm, cylinder_count))
@@ -98,7 +102,11 @@ def _delivery(
 
 
 def _plunger(
-    delivery_mm3: float, old_diameter_mm: float, new_diameter_mm: float, injection_pressure_bar: float, enclosed_volume_mm3: float
+    delivery_mm3: float,
+    old_diameter_mm: float,
+    new_diameter_mm: float,
+    injection_pressure_bar: float,
+    enclosed_volume_mm3: float,
 ) -> tuple[float, ...]:
     lost = pump.fuel_compression_mm3(injection_pressure_bar, enclosed_volume_mm3)
     stroke = pump.effective_stroke_for_mm(delivery_mm3, old_diameter_mm, injection_pressure_bar, enclosed_volume_mm3)
@@ -108,7 +116,11 @@ def _plunger(
 
 
 def _compressor_outlet(
-    inlet_temperature_c: float, inlet_pressure_kpa: float, boost_kpa: float, air_pressure_kpa: float, efficiency_ratio: float
+    inlet_temperature_c: float,
+    inlet_pressure_kpa: float,
+    boost_kpa: float,
+    air_pressure_kpa: float,
+    efficiency_ratio: float,
 ) -> tuple[float, ...]:
     ratio = float(require("pressure_ratio", (air_pressure_kpa + boost_kpa) / inlet_pressure_kpa, 1.0, 6.0, ""))
     outlet = float(compressor.outlet_temperature_c(inlet_temperature_c, ratio, efficiency_ratio))
@@ -123,12 +135,20 @@ def _compressor_efficiency(
 
 
 def _cooler(
-    inlet_temperature_c: float, coolant_temperature_c: float, effectiveness_ratio: float, pressure_kpa: float, pressure_loss_kpa: float
+    inlet_temperature_c: float,
+    coolant_temperature_c: float,
+    effectiveness_ratio: float,
+    pressure_kpa: float,
+    pressure_loss_kpa: float,
 ) -> tuple[float, ...]:
     outlet = float(cooler.outlet_temperature_c(inlet_temperature_c, coolant_temperature_c, effectiveness_ratio))
     after = float(require("pressure_behind_cooler_kpa", pressure_kpa - pressure_loss_kpa, 30.0, 600.0, "kPa"))
     before = air.density_kg_m3(pressure_kpa, inlet_temperature_c)
-    return outlet, float(air.density_kg_m3(after, outlet)), float((air.density_kg_m3(after, outlet) / before - 1.0) * 100.0)
+    return (
+        outlet,
+        float(air.density_kg_m3(after, outlet)),
+        float((air.density_kg_m3(after, outlet) / before - 1.0) * 100.0),
+    )
 
 
 def _cooler_check(
@@ -146,7 +166,9 @@ def _restriction(
     volume = air_flow_kg_s / density * 3600.0
     cleaner = float(restriction.cleaner_loss_kpa(volume, rated_flow_m3_h, rated_loss_kpa, element_count, density))
     bends = bend_count * float(restriction.bend_loss_coefficient(90.0, 1.5))
-    pipe = float(restriction.pipe_loss_kpa(air_flow_kg_s, bore_mm, length_mm, air_pressure_kpa, air_temperature_c, bends))
+    pipe = float(
+        restriction.pipe_loss_kpa(air_flow_kg_s, bore_mm, length_mm, air_pressure_kpa, air_temperature_c, bends)
+    )
     speed = float(restriction.air_speed_m_s(air_flow_kg_s, bore_mm, air_pressure_kpa, air_temperature_c))
     return cleaner, pipe, cleaner + pipe, speed
 
@@ -184,10 +206,18 @@ def _injection_duration(
 def _bench_sheet(lambda_ratio: float, spread_max_pct: float, **lines: float | None) -> tuple[float, ...]:
     told = [delivery for delivery in lines.values() if delivery is not None]
     found = bench_sheet.sheet_figures(told, lambda_ratio)
-    return found.mean_mm3, found.spread_pct, spread_max_pct - found.spread_pct, found.richest_mm3, found.richest_lambda_ratio
+    return (
+        found.mean_mm3,
+        found.spread_pct,
+        spread_max_pct - found.spread_pct,
+        found.richest_mm3,
+        found.richest_lambda_ratio,
+    )
 
 
-def _pipe_speed(air_flow_kg_s: float, bore_mm: float, pressure_kpa: float, air_temperature_c: float, speed_max_m_s: float) -> tuple[float, ...]:
+def _pipe_speed(
+    air_flow_kg_s: float, bore_mm: float, pressure_kpa: float, air_temperature_c: float, speed_max_m_s: float
+) -> tuple[float, ...]:
     speed = float(restriction.air_speed_m_s(air_flow_kg_s, bore_mm, pressure_kpa, air_temperature_c))
     head_kpa = float(air.density_kg_m3(pressure_kpa, air_temperature_c)) * speed**2 / 2e3
     return speed, bore_mm * (speed / speed_max_m_s) ** 0.5, head_kpa
@@ -196,7 +226,9 @@ def _pipe_speed(air_flow_kg_s: float, bore_mm: float, pressure_kpa: float, air_t
 def _turbine_capacity(
     gas_flow_kg_s: float, exhaust_temperature_c: float, inlet_pressure_kpa: float, outlet_pressure_kpa: float
 ) -> tuple[float, ...]:
-    capacity = turbine.capacity_from_flow_kg_s(gas_flow_kg_s, exhaust_temperature_c, inlet_pressure_kpa, outlet_pressure_kpa)
+    capacity = turbine.capacity_from_flow_kg_s(
+        gas_flow_kg_s, exhaust_temperature_c, inlet_pressure_kpa, outlet_pressure_kpa
+    )
     return float(capacity), inlet_pressure_kpa / outlet_pressure_kpa
 
 

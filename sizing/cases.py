@@ -43,7 +43,10 @@ def case_without_bench(plan: Plan | Case) -> Case:
         plan.injection,
         {row.name: (row.low, row.high, row.origin) for row in plan.inputs.all() if row.name in PLAN_INPUTS},
         {row.name: (row.value, row.source) for row in plan.own_limits.all()},
-        plan.turbo, plan.cooler, plan.air_cleaner, plan.plunger,
+        plan.turbo,
+        plan.cooler,
+        plan.air_cleaner,
+        plan.plunger,
     )
 
 
@@ -57,7 +60,9 @@ def bench_of(plan: Plan) -> Bench | None:
 
 def without_cooler(case: Case) -> Case:
     """Figures typed for a cooler go with it."""
-    return replace(case, cooler=None, given={name: value for name, value in case.given.items() if name not in COOLER_INPUTS})
+    return replace(
+        case, cooler=None, given={name: value for name, value in case.given.items() if name not in COOLER_INPUTS}
+    )
 
 
 def with_cooler(case: Case, cooler: Cooler) -> Case:

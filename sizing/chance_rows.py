@@ -24,10 +24,14 @@ def _around(words: str):
 # What is only estimated of a turbo, and how it is come by.
 OF_THE_TURBO = {
     "turbine_capacity_kg_s": lambda low, high: (
-        "Flow capacity of the turbine, by its data sheet or from boost read at full load", f"{low:.3f} to {high:.3f} kg/s"
+        "Flow capacity of the turbine, by its data sheet or from boost read at full load",
+        f"{low:.3f} to {high:.3f} kg/s",
     ),
     "map_flow_ratio": _around("Flow of the compressor: ask for its measured map"),
-    "map_efficiency_shift": lambda low, high: ("Efficiency of the compressor: ask for its measured map", f"±{high * 100:.0f} points"),
+    "map_efficiency_shift": lambda low, high: (
+        "Efficiency of the compressor: ask for its measured map",
+        f"±{high * 100:.0f} points",
+    ),
     "surge_flow_ratio": _around("Surge edge of the compressor: ask for its measured map"),
 }
 
@@ -57,8 +61,10 @@ def chance_answer(case: Case) -> ChanceAnswer:
         return ChanceAnswer(trouble=in_words(str(error)))
     rows = [
         ChanceRow(
-            row.label, chance_words(row.chance, found.draws),
-            _spread(row.low, row.high, row.unit), "" if row.name in OF_ITS_OWN else figure(row.limit, row.unit),
+            row.label,
+            chance_words(row.chance, found.draws),
+            _spread(row.low, row.high, row.unit),
+            "" if row.name in OF_ITS_OWN else figure(row.limit, row.unit),
         )
         for row in found.limits
     ]

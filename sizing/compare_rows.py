@@ -66,8 +66,18 @@ def _row(plan: Plan, combination: Combination, ranked: Ranked) -> CompareRow:
     typed_cooler = combination.cooler is None and combination.cooler_words != "none"
     same = combination.turbo.pk == plan.turbo_id and combination.plunger == plan.plunger
     return CompareRow(
-        combination, f"{combination.plunger.diameter_mm:g}" if combination.plunger else "", ranked.verdict, f"{ranked.score * 100:.0f}", [reason_words(reason) for reason in ranked.reasons[:MOST_REASONS]],
-        max(len(ranked.reasons) - MOST_REASONS, 0), figure(ranked.torque_nm, "Nm"), figure(ranked.boost_kpa, "kPa"),
-        {None: "not known", "on plan": "goes in", "near the edge": "goes in, tight"}.get(ranked.candidate.space, "does not go in"),
-        same and (typed_cooler or combination.cooler == plan.cooler), typed_cooler, points_words(ranked.shares),
+        combination,
+        f"{combination.plunger.diameter_mm:g}" if combination.plunger else "",
+        ranked.verdict,
+        f"{ranked.score * 100:.0f}",
+        [reason_words(reason) for reason in ranked.reasons[:MOST_REASONS]],
+        max(len(ranked.reasons) - MOST_REASONS, 0),
+        figure(ranked.torque_nm, "Nm"),
+        figure(ranked.boost_kpa, "kPa"),
+        {None: "not known", "on plan": "goes in", "near the edge": "goes in, tight"}.get(
+            ranked.candidate.space, "does not go in"
+        ),
+        same and (typed_cooler or combination.cooler == plan.cooler),
+        typed_cooler,
+        points_words(ranked.shares),
     )

@@ -62,7 +62,9 @@ class _Charging:
     loss_kpa: float
 
 
-def compared(case: Case, wish: Wish, turbos: Sequence[Turbo], coolers: Sequence[Cooler], plungers: Sequence[Plunger]) -> Compared:
+def compared(
+    case: Case, wish: Wish, turbos: Sequence[Turbo], coolers: Sequence[Cooler], plungers: Sequence[Plunger]
+) -> Compared:
     """Work out and rank. Raises ValueError where the plan itself has no answer."""
     known = known_inputs(case)
     inputs = physics_inputs(case.injection, known)
@@ -77,16 +79,24 @@ def compared(case: Case, wish: Wish, turbos: Sequence[Turbo], coolers: Sequence[
     by_name = dict(zip((c.name for c in candidates), combinations, strict=True))
     ranked = rank(candidates, found, wish.weights)
     return Compared(
-        [(by_name[row.candidate.name], row) for row in ranked], left_out + too_far, len(chosen), plunger_note, len(plungers)
+        [(by_name[row.candidate.name], row) for row in ranked],
+        left_out + too_far,
+        len(chosen),
+        plunger_note,
+        len(plungers),
     )
 
 
-def _plungers_that_count(case: Case, inputs: PlanInputs, plungers: Sequence[Plunger]) -> tuple[list[Plunger | None], str]:
+def _plungers_that_count(
+    case: Case, inputs: PlanInputs, plungers: Sequence[Plunger]
+) -> tuple[list[Plunger | None], str]:
     """The sizes nearest to the plan's own. A delivery that was typed is the plan's plunger's; the others go by the square."""
     own = case.plunger
     if own is None:
         return [None], "No plunger is chosen in this plan, so its pump is not known: plungers are not compared."
-    nearest = sorted({own, *plungers}, key=lambda p: (abs(p.diameter_mm - own.diameter_mm), p.diameter_mm))[:MOST_PLUNGERS]
+    nearest = sorted({own, *plungers}, key=lambda p: (abs(p.diameter_mm - own.diameter_mm), p.diameter_mm))[
+        :MOST_PLUNGERS
+    ]
     nearest.sort(key=lambda p: p.diameter_mm)
     if inputs.delivery_mm3 is None or len(nearest) == 1:
         return nearest, ""
@@ -102,7 +112,9 @@ def _delivery_mm3(case: Case, inputs: PlanInputs, plunger: Plunger | None) -> fl
     return float(inputs.delivery_mm3) * (plunger.diameter_mm / case.plunger.diameter_mm) ** 2
 
 
-def _known_turbos(turbos: Sequence[Turbo], wish: Wish, efficiency: float) -> tuple[list[tuple[Turbo, Measures]], list[tuple[Turbo, str]]]:
+def _known_turbos(
+    turbos: Sequence[Turbo], wish: Wish, efficiency: float
+) -> tuple[list[tuple[Turbo, Measures]], list[tuple[Turbo, str]]]:
     known, left_out = [], []
     for turbo in turbos:
         if wish.wastegate and turbo.wastegate != (wish.wastegate == "yes"):
@@ -162,7 +174,9 @@ def _charging(case: Case, coolers: Sequence[Cooler]) -> list[_Charging]:
     return ways
 
 
-def _candidates(case: Case, inputs: PlanInputs, turbos, charging: list[_Charging], plungers: Sequence[Plunger | None], wish: Wish):
+def _candidates(
+    case: Case, inputs: PlanInputs, turbos, charging: list[_Charging], plungers: Sequence[Plunger | None], wish: Wish
+):
     combinations, candidates = [], []
     efficiency = float(inputs.turbine_efficiency_ratio)
     for turbo, measures in turbos:
@@ -173,10 +187,19 @@ def _candidates(case: Case, inputs: PlanInputs, turbos, charging: list[_Charging
                 price = _price(turbo, way.cooler)
                 stock = bool(turbo.stock_count) and (way.cooler is None or bool(way.cooler.stock_count))
                 combinations.append(Combination(turbo, way.cooler, way.words, plunger, price, stock))
-                candidates.append(Candidate(
-                    f"{turbo} | {way.words} | {plunger.diameter_mm if plunger else 0:05.2f}", basis.turbo, way.effectiveness_ratio,
-                    way.loss_kpa, plunger.diameter_mm if plunger else None, _delivery_mm3(case, inputs, plunger), price, stock, space,
-                ))
+                candidates.append(
+                    Candidate(
+                        f"{turbo} | {way.words} | {plunger.diameter_mm if plunger else 0:05.2f}",
+                        basis.turbo,
+                        way.effectiveness_ratio,
+                        way.loss_kpa,
+                        plunger.diameter_mm if plunger else None,
+                        _delivery_mm3(case, inputs, plunger),
+                        price,
+                        stock,
+                        space,
+                    )
+                )
     return combinations, candidates
 
 
@@ -208,7 +231,9 @@ def _work(case: Case, inputs: PlanInputs, candidates: list[Candidate], turbos: l
         bare = without_cooler(case)
         cooled = replace(bare, given={**bare.given, "cooler_effectiveness_ratio": (0.5, 0.5, "guessed")})
         limits = {False: limits_of(bare), True: limits_of(cooled)}
-    sides = tuple((c.name, c.cooler_effectiveness_ratio, c.cooler_pressure_loss_kpa, c.plunger_diameter_mm) for c in candidates)
+    sides = tuple(
+        (c.name, c.cooler_effectiveness_ratio, c.cooler_pressure_loss_kpa, c.plunger_diameter_mm) for c in candidates
+    )
     of_turbo = turbo_limits_of(case)
     key = (repr(inputs), tuple(measures for _, measures in turbos), sides, repr(limits), of_turbo)
     return _Work(key, inputs, candidates, limits, of_turbo)

@@ -109,13 +109,21 @@ def read_table(
         raise FileRefused(f"The file has {len(lines) - 1:,} rows; at most {MAX_ROWS:,} are taken. Split it.")
     rows = []
     for number, cells in lines[1:]:
-        if len(cells) > len(header) and any(cell.strip() for cell in cells[len(header):]):
+        if len(cells) > len(header) and any(cell.strip() for cell in cells[len(header) :]):
             raise FileRefused(
                 f"Line {number} has {len(cells)} cells, the header has {len(header)}. "
                 "A comma inside a number or a text must stand in quotes."
             )
         padded = [*cells, *[""] * (len(header) - len(cells))]
-        rows.append((number, {name: bare_cell(cell.strip()).replace("\r\n", "\n") for name, cell in zip(header, padded, strict=False)}))
+        rows.append(
+            (
+                number,
+                {
+                    name: bare_cell(cell.strip()).replace("\r\n", "\n")
+                    for name, cell in zip(header, padded, strict=False)
+                },
+            )
+        )
     return Table(header, rows)
 
 

@@ -5,12 +5,7 @@ A number may be a range; where it comes from goes with it. Names equal the field
 
 from dataclasses import dataclass
 
-ORIGINS = [
-    ("measured", "measured here"),
-    ("book", "plate or book"),
-    ("told", "told"),
-    ("guessed", "guessed"),
-]
+ORIGINS = [("measured", "measured here"), ("book", "plate or book"), ("told", "told"), ("guessed", "guessed")]
 ORIGIN_LABEL = dict(ORIGINS)
 
 
@@ -33,12 +28,7 @@ class Fact:
 
 
 INJECTION = (("indirect", "indirect (chamber in the head)"), ("direct", "direct (bowl in the piston)"))
-PUMP_KINDS = (
-    ("inline", "inline"),
-    ("rotary", "rotary"),
-    ("single", "single plunger"),
-    ("unknown", "not known yet"),
-)
+PUMP_KINDS = (("inline", "inline"), ("rotary", "rotary"), ("single", "single plunger"), ("unknown", "not known yet"))
 GOVERNOR_KINDS = (
     ("mechanical", "mechanical"),
     ("pneumatic", "pneumatic"),
@@ -61,35 +51,13 @@ FACTS = {
         Fact("governed_speed_rpm", "Governed speed, no load", "rpm", 500, 7000),
         Fact("pump_kind", "Injection pump", "", group="pump", choices=PUMP_KINDS),
         Fact("governor_kind", "Governor", "", group="pump", choices=GOVERNOR_KINDS),
-        Fact(
-            "plunger_diameter_mm",
-            "Plunger diameter",
-            "mm",
-            4,
-            14,
-            group="pump",
-            help="a range until it is measured",
-        ),
+        Fact("plunger_diameter_mm", "Plunger diameter", "mm", 4, 14, group="pump", help="a range until it is measured"),
         Fact("effective_stroke_mm", "Effective plunger stroke", "mm", 0.3, 15, group="pump"),
-        Fact(
-            "delivery_mm3",
-            "Full-load delivery",
-            "mm³/stroke",
-            5,
-            400,
-            group="pump",
-            help="from the pump bench",
-        ),
+        Fact("delivery_mm3", "Full-load delivery", "mm³/stroke", 5, 400, group="pump", help="from the pump bench"),
         Fact("injection_pressure_bar", "Injector opening pressure", "bar", 80, 400, group="pump"),
+        Fact("begin_of_injection_deg", "Begin of injection", "° before top dead centre", -5, 40, group="pump"),
         Fact(
-            "begin_of_injection_deg", "Begin of injection", "° before top dead centre", -5, 40, group="pump"
-        ),
-        Fact(
-            "emission_equipment",
-            "Emission equipment found",
-            "",
-            is_text=True,
-            help="name each part, or 'none found'",
+            "emission_equipment", "Emission equipment found", "", is_text=True, help="name each part, or 'none found'"
         ),
     ]
 }

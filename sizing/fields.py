@@ -44,8 +44,7 @@ class NumberField(forms.Field):
         self.low, self.high, self.unit, self.whole, self.decimal = low, high, unit, whole, decimal
         self.when_empty = when_empty
         kwargs.setdefault(
-            "widget",
-            forms.TextInput(attrs={"inputmode": "numeric" if whole else "decimal", "autocomplete": "off"}),
+            "widget", forms.TextInput(attrs={"inputmode": "numeric" if whole else "decimal", "autocomplete": "off"})
         )
         super().__init__(**kwargs)
 
@@ -62,9 +61,7 @@ class NumberField(forms.Field):
             raise ValidationError(f"{name}: {error}") from error
         if not self.low <= parsed <= self.high:
             allowed = f"{tidy(self.low)} to {tidy(self.high)} {self.unit}".strip()
-            raise ValidationError(
-                f"{name}: {str(value).strip()} is outside what is possible. Allowed: {allowed}."
-            )
+            raise ValidationError(f"{name}: {str(value).strip()} is outside what is possible. Allowed: {allowed}.")
         if self.whole and parsed != int(parsed):
             raise ValidationError(f"{name}: {str(value).strip()} is not a whole number.")
         return self.finish(parsed, value)
@@ -114,10 +111,7 @@ class QuantityField(forms.Field):
 
 def number_field(db_field, **kwargs):
     """For ModelForm.Meta.formfield_callback: numbers become NumberField with the ends that the model's validators state."""
-    if (
-        not isinstance(db_field, models.FloatField | models.DecimalField | models.IntegerField)
-        or db_field.choices
-    ):
+    if not isinstance(db_field, models.FloatField | models.DecimalField | models.IntegerField) or db_field.choices:
         return db_field.formfield(**kwargs)
     ends = {
         type(v): float(v.limit_value)

@@ -73,7 +73,10 @@ KINDS = {
     kind.slug: kind
     for kind in [
         Kind(
-            "turbo", Turbo, "turbo", "turbos",
+            "turbo",
+            Turbo,
+            "turbo",
+            "turbos",
             (
                 Column("compressor_exducer_mm", "Compressor wheel", 1, "mm"),
                 Column("turbine_inducer_mm", "Turbine wheel", 1, "mm"),
@@ -81,16 +84,29 @@ KINDS = {
             ),
             {
                 "Compressor": (
-                    "compressor_inducer_mm", "compressor_exducer_mm", "compressor_exit_height_mm",
-                    "compressor_blade_count", "backsweep_deg", "max_speed_rpm",
+                    "compressor_inducer_mm",
+                    "compressor_exducer_mm",
+                    "compressor_exit_height_mm",
+                    "compressor_blade_count",
+                    "backsweep_deg",
+                    "max_speed_rpm",
                 ),
                 "Turbine": (
-                    "turbine_inducer_mm", "turbine_exducer_mm", "housing_area_mm2", "housing_radius_mm",
-                    "turbine_flow_kg_s", "wastegate",
+                    "turbine_inducer_mm",
+                    "turbine_exducer_mm",
+                    "housing_area_mm2",
+                    "housing_radius_mm",
+                    "turbine_flow_kg_s",
+                    "wastegate",
                 ),
                 "Fitting": (
-                    "turbine_flange", "outlet_flange", "compressor_inlet_mm", "compressor_outlet_mm",
-                    "boost_port", "clocking_step_deg", "turbine_clocking_step_deg",
+                    "turbine_flange",
+                    "outlet_flange",
+                    "compressor_inlet_mm",
+                    "compressor_outlet_mm",
+                    "boost_port",
+                    "clocking_step_deg",
+                    "turbine_clocking_step_deg",
                 ),
                 "Compressor map": ("map_temperature_k", "map_pressure_kpa"),
             },
@@ -102,13 +118,19 @@ KINDS = {
             },
         ),
         Kind(
-            "pump", Pump, "injection pump", "injection pumps",
+            "pump",
+            Pump,
+            "injection pump",
+            "injection pumps",
             (Column("kind", "Kind"), Column("governor", "Governor"), Column("plunger_count", "Plungers")),
             {"Pump": ("kind", "governor", "plunger_count", "boost_compensator", "max_speed_rpm")},
             COMMON_SORTS,
         ),
         Kind(
-            "aircleaner", AirCleaner, "air cleaner", "air cleaners",
+            "aircleaner",
+            AirCleaner,
+            "air cleaner",
+            "air cleaners",
             (
                 Column("rated_flow_m3_h", "Rated flow, one element", 0, "m³/h"),
                 Column("loss_clean_kpa", "Loss, clean", 2, "kPa"),
@@ -118,7 +140,10 @@ KINDS = {
             {**COMMON_SORTS, "-rated_flow_m3_h": "rated flow, largest first"},
         ),
         Kind(
-            "cooler", Cooler, "charge air cooler", "charge air coolers",
+            "cooler",
+            Cooler,
+            "charge air cooler",
+            "charge air coolers",
             (
                 Column("kind", "Kind"),
                 Column("effectiveness_ratio", "Effectiveness", 2),
@@ -151,7 +176,10 @@ def _item_sheet(kind: Kind) -> Sheet:
 
 SHEETS = {kind.slug: _item_sheet(kind) for kind in KINDS.values()}
 SHEETS["plunger"] = Sheet(
-    "plunger", Plunger, "plungers", ("make", "name", "diameter_mm"),
+    "plunger",
+    Plunger,
+    "plungers",
+    ("make", "name", "diameter_mm"),
     ("make", "name", "diameter_mm", "effective_stroke_max_mm", "price", "retired"),
     lambda plunger: (plunger.pump.make, plunger.pump.name, plunger.diameter_mm),
 )

@@ -11,12 +11,24 @@ COLUMNS = ("speed", "flow", "pressure_ratio", "efficiency")
 MASS_UNITS = ("kg/s", "g/s", "kg/h", "lb/min", "lb/s")
 VOLUME_UNITS = ("m³/s", "m³/h", "ft³/min")
 FLOW_UNITS = MASS_UNITS + VOLUME_UNITS
-UNITS = {"speed": ("rpm", "1000 rpm", "rad/s"), "flow": FLOW_UNITS, "pressure_ratio": ("ratio",), "efficiency": ("ratio", "%")}
+UNITS = {
+    "speed": ("rpm", "1000 rpm", "rad/s"),
+    "flow": FLOW_UNITS,
+    "pressure_ratio": ("ratio",),
+    "efficiency": ("ratio", "%"),
+}
 STORED = {"speed": "rpm", "flow": "kg/s", "pressure_ratio": "ratio", "efficiency": "ratio"}
 TEMPERATURE_UNITS = ("K", "°C", "°F", "°R")
 PRESSURE_UNITS = ("kPa", "bar", "mbar", "psi", "inHg")
 
-_OTHER_SPELLINGS = {"krpm": "1000/rpm", "fraction": "ratio", "pct": "%", "percent": "%", "cfm": "ft3/min", "1/min": "rpm"}
+_OTHER_SPELLINGS = {
+    "krpm": "1000/rpm",
+    "fraction": "ratio",
+    "pct": "%",
+    "percent": "%",
+    "cfm": "ft3/min",
+    "1/min": "rpm",
+}
 _HEADING = re.compile(r"^(speed|flow|pressure[ _]ratio|efficiency)(?:[ _,]*[\[(]?\s*([^\[\]()]*?)\s*[\])]?)$")
 
 
@@ -54,12 +66,18 @@ def read_headings(names: list[str], said: MapUnits) -> tuple[dict[str, str], dic
     for column, told in (("flow", said.flow), ("efficiency", said.efficiency)):
         if told and units.setdefault(column, told) != told:
             heading = next(name for name, known in columns.items() if known == column)
-            raise FileRefused(f"The column is named {heading}, but {told} was chosen as its unit. Change one of the two.", _FIELD[column])
+            raise FileRefused(
+                f"The column is named {heading}, but {told} was chosen as its unit. Change one of the two.",
+                _FIELD[column],
+            )
     for name, column in columns.items():
         if column not in units:
             allowed = ", ".join(f"{column} {unit}" for unit in UNITS[column])
             where = "Choose it in the form, or w" if column in _FIELD else "W"
-            raise FileRefused(f"The heading '{name}' does not say its unit. {where}rite it into the heading: {allowed}.", _FIELD.get(column, "file"))
+            raise FileRefused(
+                f"The heading '{name}' does not say its unit. {where}rite it into the heading: {allowed}.",
+                _FIELD.get(column, "file"),
+            )
     return columns, units
 
 
@@ -70,7 +88,9 @@ def _unit_of(name: str, column: str, text: str) -> str:
     for unit in UNITS[column]:
         if _plain(unit) == _plain(text):
             return unit
-    raise FileRefused(f"The heading '{name}' names the unit '{text}', which is not known for it. Allowed: {', '.join(UNITS[column])}.")
+    raise FileRefused(
+        f"The heading '{name}' names the unit '{text}', which is not known for it. Allowed: {', '.join(UNITS[column])}."
+    )
 
 
 def stored_per_unit(column: str, unit: str, temperature_k: float, pressure_kpa: float) -> float:

@@ -18,7 +18,13 @@ from .shown_units import difference, figure, number, shown_unit
 from .solve import check_case, known_inputs, limits_of, sourced, turbo_limits_of, worked_out
 
 # What the turbo decides; the plan's other limits stand with the plan.
-FOLLOWS_BOOST = {"boost_max_kpa", "lambda_min_ratio", "lambda_before_boost_ratio", "exhaust_temperature_max_c", "charge_temperature_max_c"}
+FOLLOWS_BOOST = {
+    "boost_max_kpa",
+    "lambda_min_ratio",
+    "lambda_before_boost_ratio",
+    "exhaust_temperature_max_c",
+    "charge_temperature_max_c",
+}
 SHORT_BY_KPA = 5.0  # less is lost in the gauge
 
 
@@ -61,9 +67,16 @@ def match_answer(case: Case) -> MatchAnswer:
     wanted = np.interp(found.match.plan.speed_rpm, planned.speed_rpm, planned.boost_kpa)
     head, rows = _table(found.match, wanted)
     return MatchAnswer(
-        turbo=str(case.turbo), verdict=_verdict(found, checks, wanted), sentence=_sentence(case, found, wanted, checks),
-        is_estimated=found.basis.is_estimated, notes=found.basis.notes, failures=[in_words(f.why) for f in found.match.failures],
-        limits=[limit_row(check) for check in checks], chart=_chart(found), table_head=head, table=rows,
+        turbo=str(case.turbo),
+        verdict=_verdict(found, checks, wanted),
+        sentence=_sentence(case, found, wanted, checks),
+        is_estimated=found.basis.is_estimated,
+        notes=found.basis.notes,
+        failures=[in_words(f.why) for f in found.match.failures],
+        limits=[limit_row(check) for check in checks],
+        chart=_chart(found),
+        table_head=head,
+        table=rows,
     )
 
 
@@ -73,7 +86,9 @@ def turbo_checks(case: Case, found: Matched) -> list[LimitCheck]:
     checks = sourced(case, check_match(line, turbo_limits_of(case)))
     checks += [check for check in check_case(case, found.inputs, line.plan) if check.name in FOLLOWS_BOOST]
     checks += _wheel_speed(case, line)
-    return sorted(checks, key=lambda check: (WORST_FIRST.index(check.verdict), check.margin / (abs(check.limit) or 1.0)))
+    return sorted(
+        checks, key=lambda check: (WORST_FIRST.index(check.verdict), check.margin / (abs(check.limit) or 1.0))
+    )
 
 
 def _where(match: Match, kept: np.ndarray) -> Match:
@@ -89,11 +104,20 @@ def _wheel_speed(case: Case, line: Match) -> list[LimitCheck]:
         return []
     at = int(np.argmax(line.wheel_speed_rpm))
     value = float(line.wheel_speed_rpm[at])
-    return [LimitCheck(
-        "wheel_speed_max_rpm", "Wheel speed", value, limit, "rpm", limit - value, float(line.plan.speed_rpm[at]),
-        judge(value, limit, 0.0, "max", 0.05 * limit, 0.05 * limit), f"catalogue: {case.turbo}",
-        "Past its highest speed a wheel bursts or its bearings fail.",
-    )]
+    return [
+        LimitCheck(
+            "wheel_speed_max_rpm",
+            "Wheel speed",
+            value,
+            limit,
+            "rpm",
+            limit - value,
+            float(line.plan.speed_rpm[at]),
+            judge(value, limit, 0.0, "max", 0.05 * limit, 0.05 * limit),
+            f"catalogue: {case.turbo}",
+            "Past its highest speed a wheel bursts or its bearings fail.",
+        )
+    ]
 
 
 def _reaches(found: Matched, wanted: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -119,7 +143,11 @@ def _sentence(case: Case, found: Matched, wanted: np.ndarray, checks: list[Limit
     if found.match.failures:
         count = len(found.match.failures)
         parts.append(f"at {count} of {len(wanted)} speeds no balance is found, as said below")
-    wrong = [check.label.lower() for check in checks if check.verdict in ("stop", "off plan") and check.name != "boost_max_kpa"]
+    wrong = [
+        check.label.lower()
+        for check in checks
+        if check.verdict in ("stop", "off plan") and check.name != "boost_max_kpa"
+    ]
     if wrong:
         parts.append(f"past its limit: {', '.join(wrong)}")
     return in_words("; ".join(part for part in parts if part))
@@ -155,7 +183,9 @@ def _ceiling_words(case: Case, found: Matched) -> str:
         open_at = line.speed_rpm[solved & (share > 0)]
         if not len(open_at):
             return "its wastegate stays shut wherever a balance is found"
-        return f"its wastegate opens from {open_at[0]:,.0f} rpm and holds {figure(float(found.inputs.boost_kpa), 'kPa')}"
+        return (
+            f"its wastegate opens from {open_at[0]:,.0f} rpm and holds {figure(float(found.inputs.boost_kpa), 'kPa')}"
+        )
     ceiling = limits_of(case).boost_max_kpa
     at = int(np.argmax(np.where(solved, line.boost_kpa, -np.inf)))
     top = float(line.boost_kpa[at])
@@ -178,11 +208,14 @@ def _chart(found: Matched) -> Chart | None:
     ]
     edge = Line("surge", [n.x[0] for n in lines], [n.y[0] for n in lines], "limit")
     solved = match.solved & (match.plan.torque_nm > 0)  # past it the governor has taken the fuel away
-    own = Line("engine", _rounded(match.corrected_flow_kg_s[solved]), _rounded(match.plan.pressure_ratio[solved]), "plan")
+    own = Line(
+        "engine", _rounded(match.corrected_flow_kg_s[solved]), _rounded(match.plan.pressure_ratio[solved]), "plan"
+    )
     kind = "estimated" if chart.origin == "estimated" else "own"
     left = solved & (match.plan.boost_kpa >= 10) & (match.surge_margin_ratio < 0)
     place = (
-        f"stands left of the surge edge at {_speed_words(match.plan.speed_rpm[left])}" if left.any()
+        f"stands left of the surge edge at {_speed_words(match.plan.speed_rpm[left])}"
+        if left.any()
         else "stays right of the surge edge wherever there is boost"
     )
     title = f"On the turbo's {kind} map the engine's line {place}; speed lines in rpm"
@@ -197,19 +230,27 @@ def _rounded(values: np.ndarray) -> list[float]:
 def _table(match: Match, wanted: np.ndarray) -> tuple[list[tuple[str, str]], list[list[str]]]:
     plan, has_map = match.plan, bool(np.any(match.wheel_speed_rpm > 0))
     columns = [
-        ("Boost wanted", "kPa", np.maximum(wanted, 0.0)), ("Boost reached", "kPa", plan.boost_kpa), ("Torque", "Nm", plan.torque_nm),
-        ("Lambda", "", plan.lambda_ratio), ("Exhaust before turbine", "°C", plan.exhaust_temperature_c),
+        ("Boost wanted", "kPa", np.maximum(wanted, 0.0)),
+        ("Boost reached", "kPa", plan.boost_kpa),
+        ("Torque", "Nm", plan.torque_nm),
+        ("Lambda", "", plan.lambda_ratio),
+        ("Exhaust before turbine", "°C", plan.exhaust_temperature_c),
         ("Pressure before turbine, absolute", "kPa", plan.exhaust_pressure_kpa),
         ("Around the wheel by the wastegate", "%", match.wastegate_share * 100),
     ]
     if has_map:
         columns += [
-            ("Wheel speed", "rpm", match.wheel_speed_rpm), ("Compressor efficiency", "", match.compressor_efficiency_ratio),
-            ("Distance from surge", "%", match.surge_margin_ratio * 100), ("Distance from choke", "%", match.choke_margin_ratio * 100),
+            ("Wheel speed", "rpm", match.wheel_speed_rpm),
+            ("Compressor efficiency", "", match.compressor_efficiency_ratio),
+            ("Distance from surge", "%", match.surge_margin_ratio * 100),
+            ("Distance from choke", "%", match.choke_margin_ratio * 100),
         ]
     head = [("Speed", "rpm"), *((label, shown_unit(unit)) for label, unit, _ in columns)]
     rows = []
     for i, speed in enumerate(plan.speed_rpm):
-        cells = [number(float(values[i]), unit) if match.solved[i] or label == "Boost wanted" else "no balance" for label, unit, values in columns]
+        cells = [
+            number(float(values[i]), unit) if match.solved[i] or label == "Boost wanted" else "no balance"
+            for label, unit, values in columns
+        ]
         rows.append([f"{speed:,.0f}", *cells])
     return head, rows

@@ -18,9 +18,7 @@ def read_number(text: str) -> float:
     """
     cleaned = re.sub(r"[\s\u00a0\u202f']", "", str(text)).replace("−", "-")
     if not _SHAPE.match(cleaned):
-        raise ValueError(
-            f"'{text}' is not a number. Type digits with one comma or point, such as 1.4 or 1,4."
-        )
+        raise ValueError(f"'{text}' is not a number. Type digits with one comma or point, such as 1.4 or 1,4.")
     value = float(cleaned.replace(",", "."))
     if not math.isfinite(value):
         raise ValueError(f"'{text}' is too large to be a reading.")

@@ -24,13 +24,25 @@ def placed(turbo: Turbo, given: Mapping[str, object]) -> list[PlaceRow]:
         rows.append(_envelope(turbo, given))
     if given.get("drain_deg") is not None:
         verdict, why = check_drain(given["drain_deg"], given["drain_fall_mm"], given["drain_bore_mm"])
-        rows.append(PlaceRow("Oil drain", verdict, f"{why}. The limit is common practice: at most 35° off, 12 mm bore or more."))
+        rows.append(
+            PlaceRow("Oil drain", verdict, f"{why}. The limit is common practice: at most 35° off, 12 mm bore or more.")
+        )
     if given.get("outlet_deg") is not None:
         rows.append(_clocking("compressor", turbo.clocking_step_deg, given["outlet_deg"], given["wanted_deg"]))
     if given.get("turbine_deg") is not None:
-        rows.append(_clocking("turbine", turbo.turbine_clocking_step_deg, given["turbine_deg"], given["turbine_wanted_deg"]))
-    rows += [_port(label, size, where, float(given[name])) for name, label, size, where in _ports(turbo) if given.get(name) is not None]
-    rows += [_flange(label, flange, whose, str(given[name])) for name, label, flange, whose in _flanges(turbo) if given.get(name)]
+        rows.append(
+            _clocking("turbine", turbo.turbine_clocking_step_deg, given["turbine_deg"], given["turbine_wanted_deg"])
+        )
+    rows += [
+        _port(label, size, where, float(given[name]))
+        for name, label, size, where in _ports(turbo)
+        if given.get(name) is not None
+    ]
+    rows += [
+        _flange(label, flange, whose, str(given[name]))
+        for name, label, flange, whose in _flanges(turbo)
+        if given.get(name)
+    ]
     return sorted(rows, key=lambda row: ORDER.index(row.verdict))
 
 
@@ -47,12 +59,20 @@ def _clocking(side: str, step_deg: float | None, now_deg: object, wanted_deg: ob
     """Each housing has a ring of its own; the step of one says nothing of the other."""
     label = f"{side.capitalize()} housing"
     if step_deg is None:
-        return PlaceRow(label, "", f"it is not known in what steps the {side} housing turns; count the bolts of its ring")
+        return PlaceRow(
+            label, "", f"it is not known in what steps the {side} housing turns; count the bolts of its ring"
+        )
     if 0 < step_deg < 1:
-        return PlaceRow(label, "", f"the catalogue says steps of {step_deg:g}°, finer than any bolt ring; look at it again")
+        return PlaceRow(
+            label, "", f"the catalogue says steps of {step_deg:g}°, finer than any bolt ring; look at it again"
+        )
     found = clock_housing(float(now_deg), float(wanted_deg), step_deg or None)
     turn = "clockwise" if found.turn_deg >= 0 else "anticlockwise"
-    return PlaceRow(label, found.verdict, f"turn the housing {abs(found.turn_deg):.0f}° {turn}, seen from the compressor side: {found.why}")
+    return PlaceRow(
+        label,
+        found.verdict,
+        f"turn the housing {abs(found.turn_deg):.0f}° {turn}, seen from the compressor side: {found.why}",
+    )
 
 
 def _ports(turbo: Turbo) -> list[tuple[str, str, float | None, str]]:

@@ -16,29 +16,58 @@ SPEED = "Engine speed, rpm"
 
 
 def charts_of(
-    case: Case, inputs: PlanInputs, before: PlanResult, after: PlanResult,
-    bands: Mapping[str, tuple[np.ndarray, np.ndarray]], limits: Limits,
+    case: Case,
+    inputs: PlanInputs,
+    before: PlanResult,
+    after: PlanResult,
+    bands: Mapping[str, tuple[np.ndarray, np.ndarray]],
+    limits: Limits,
 ) -> list[Chart]:
     drawn = _Drawing(before, after, bands)
     charts = [
         drawn.over_speed("torque", "torque_nm", "Torque", "Nm", _rise("Most torque", "torque_nm", "Nm", before, after)),
         drawn.over_speed("power", "power_kw", "Power", "kW", _rise("Most power", "power_kw", "kW", before, after)),
         drawn.over_speed(
-            "lambda", "lambda_ratio", "Lambda", "", _kept("Lambda", after.lambda_ratio, limits.lambda_min_ratio, "", after, np.less),
+            "lambda",
+            "lambda_ratio",
+            "Lambda",
+            "",
+            _kept("Lambda", after.lambda_ratio, limits.lambda_min_ratio, "", after, np.less),
             limit=limits.lambda_min_ratio,
         ),
         drawn.over_speed(
-            "exhaust", "exhaust_temperature_c", "Exhaust before turbine", "°C",
-            _kept("Exhaust temperature", after.exhaust_temperature_c, limits.exhaust_temperature_max_c, "°C", after, np.greater),
+            "exhaust",
+            "exhaust_temperature_c",
+            "Exhaust before turbine",
+            "°C",
+            _kept(
+                "Exhaust temperature",
+                after.exhaust_temperature_c,
+                limits.exhaust_temperature_max_c,
+                "°C",
+                after,
+                np.greater,
+            ),
             limit=limits.exhaust_temperature_max_c,
         ),
         drawn.over_speed(
             "boost", "boost_kpa", "Boost, gauge", "kPa", _boost(after), limit=limits.boost_max_kpa, with_before=False
         ),
         drawn.over_speed(
-            "charge", "charge_temperature_c", "Charge temperature", "°C",
-            _kept("Charge temperature", after.charge_temperature_c, limits.charge_temperature_max_c, "°C", after, np.greater),
-            limit=limits.charge_temperature_max_c, with_before=False,
+            "charge",
+            "charge_temperature_c",
+            "Charge temperature",
+            "°C",
+            _kept(
+                "Charge temperature",
+                after.charge_temperature_c,
+                limits.charge_temperature_max_c,
+                "°C",
+                after,
+                np.greater,
+            ),
+            limit=limits.charge_temperature_max_c,
+            with_before=False,
         ),
     ]
     on_map = _operating_line(case, inputs, after)
@@ -51,7 +80,14 @@ class _Drawing:
         self.speeds = [float(speed) for speed in after.speed_rpm]
 
     def over_speed(
-        self, slug: str, name: str, label: str, unit: str, title: str, limit: float | None = None, with_before: bool = True
+        self,
+        slug: str,
+        name: str,
+        label: str,
+        unit: str,
+        title: str,
+        limit: float | None = None,
+        with_before: bool = True,
     ) -> Chart:
         lines = [Line("planned", self.speeds, _shown(getattr(self.after, name), unit), "plan")]
         if with_before:
@@ -111,14 +147,22 @@ def _operating_line(case: Case, inputs: PlanInputs, after: PlanResult) -> Chart 
     points = list(case.turbo.map_points.all()) if case.turbo else []
     if not points:
         return None
-    inlet_kpa = after.manifold_pressure_kpa - after.boost_kpa - inputs.air_cleaner_loss_kpa * (
-        after.speed_rpm / inputs.rated_speed_rpm
-    ) ** 2
+    inlet_kpa = (
+        after.manifold_pressure_kpa
+        - after.boost_kpa
+        - inputs.air_cleaner_loss_kpa * (after.speed_rpm / inputs.rated_speed_rpm) ** 2
+    )
     _, dry_share = air_at_place(inputs)  # the wheel moves the moist air, of which the engine's flow is the dry part
     flow = corrected_flow_kg_s(
-        after.air_flow_kg_s / dry_share, inputs.air_temperature_c, inlet_kpa, case.turbo.map_temperature_k - 273.15, case.turbo.map_pressure_kpa
+        after.air_flow_kg_s / dry_share,
+        inputs.air_temperature_c,
+        inlet_kpa,
+        case.turbo.map_temperature_k - 273.15,
+        case.turbo.map_pressure_kpa,
     )
-    line = Line("engine", [round(float(f), 5) for f in flow], [round(float(r), 4) for r in after.pressure_ratio], "plan")
+    line = Line(
+        "engine", [round(float(f), 5) for f in flow], [round(float(r), 4) for r in after.pressure_ratio], "plan"
+    )
     return map_chart(points, _place_on_map(points, flow, after), line)
 
 
@@ -131,7 +175,9 @@ def _place_on_map(points, flow: np.ndarray, after: PlanResult) -> str:
     left = boosted & (flow < surge)
     right = boosted & (flow > max(point.flow_kg_s for point in points))
     if np.any(after.pressure_ratio > highest):
-        return f"The map ends at a pressure ratio of {highest:.2f}; the plan asks for {np.max(after.pressure_ratio):.2f}"
+        return (
+            f"The map ends at a pressure ratio of {highest:.2f}; the plan asks for {np.max(after.pressure_ratio):.2f}"
+        )
     if left.any():
         return f"Under boost the engine stands left of the surge edge up to {after.speed_rpm[left][-1]:,.0f} rpm"
     if right.any():

@@ -12,8 +12,18 @@ from .solve import bands, check_case, known_inputs, not_held, worked_out
 
 KEYS = ("injection", "inputs", "limits", "bench")
 FIGURES = (
-    "boost_kpa", "pressure_ratio", "charge_temperature_c", "air_flow_kg_s", "delivery_mm3", "lambda_ratio", "torque_nm",
-    "power_kw", "mean_pressure_kpa", "exhaust_temperature_c", "exhaust_temperature_after_turbine_c", "peak_pressure_bar",
+    "boost_kpa",
+    "pressure_ratio",
+    "charge_temperature_c",
+    "air_flow_kg_s",
+    "delivery_mm3",
+    "lambda_ratio",
+    "torque_nm",
+    "power_kw",
+    "mean_pressure_kpa",
+    "exhaust_temperature_c",
+    "exhaust_temperature_after_turbine_c",
+    "peak_pressure_bar",
 )
 
 
@@ -27,7 +37,10 @@ def read_case(text: str) -> Case:
     except json.JSONDecodeError as error:
         raise BadInput("", f"This is not JSON: {error.msg} in line {error.lineno}, column {error.colno}.") from error
     if not isinstance(data, dict) or not isinstance(data.get("inputs"), dict):
-        raise BadInput("inputs", 'A plan is an object with "injection" and "inputs", such as {"injection": "direct", "inputs": {...}}.')
+        raise BadInput(
+            "inputs",
+            'A plan is an object with "injection" and "inputs", such as {"injection": "direct", "inputs": {...}}.',
+        )
     strange = sorted(set(data) - set(KEYS))
     if strange:
         raise BadInput(strange[0], f"'{strange[0]}' is not known. Allowed: {', '.join(KEYS)}.")
@@ -47,7 +60,10 @@ def _bench(data: object) -> Bench | None:
     if data is None:
         return None
     if not isinstance(data, dict) or not data or set(data) - set(SPEEDS):
-        raise BadInput("bench", f"bench is an object of {' and '.join(SPEEDS)}, each with the delivery of every line in mm³ a stroke.")
+        raise BadInput(
+            "bench",
+            f"bench is an object of {' and '.join(SPEEDS)}, each with the delivery of every line in mm³ a stroke.",
+        )
     lines = {}
     for at, values in data.items():
         if not isinstance(values, list) or not 2 <= len(values) <= MOST_LINES:
@@ -55,7 +71,10 @@ def _bench(data: object) -> Bench | None:
         lines[at] = [_number(f"bench, {at}", value) for value in values]
         for value in lines[at]:
             if not LEAST_MM3 <= value <= MOST_MM3:
-                raise BadInput("bench", f"bench, {at}: {value:g} is outside what is possible. Allowed: {LEAST_MM3:g} to {MOST_MM3:g} mm³/stroke.")
+                raise BadInput(
+                    "bench",
+                    f"bench, {at}: {value:g} is outside what is possible. Allowed: {LEAST_MM3:g} to {MOST_MM3:g} mm³/stroke.",
+                )
     return Bench(lines)
 
 

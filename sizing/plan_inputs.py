@@ -62,7 +62,12 @@ _WORDS = [
     ("pump", "delivery_mm3", "Full-load delivery of this plan", "from the plunger, or as built"),
     ("pump", "effective_stroke_mm", "Effective plunger stroke", "as built"),
     ("pump", "injection_pressure_bar", "Injector opening pressure", ""),
-    ("pump", "begin_of_injection_deg", "Begin of injection before top dead centre", "the usual setting for the kind of injection"),
+    (
+        "pump",
+        "begin_of_injection_deg",
+        "Begin of injection before top dead centre",
+        "the usual setting for the kind of injection",
+    ),
     ("pump", "compensator_lambda_ratio", "Lambda at which a boost compensator holds fuel back", "no boost compensator"),
     ("pump", "line_volume_mm3", "Volume of one injection line", ""),
     ("pump", "barrel_volume_mm3", "Volume of barrel and injector", ""),
@@ -80,25 +85,52 @@ _WORDS = [
 ]
 # Facts of the parts; what is not known is not held against a limit, and the plan says what to measure.
 _PART_WORDS = [
-    ("pump_stroke_max_mm", "Greatest effective stroke of the plunger", "nothing", "turn the rack to its stop on the bench and read the lift from port closing to spill"),
-    ("plunger_speed_mm_deg", "Plunger lift for each degree of the pump shaft", "nothing", "read the lift over ten degrees after port closing with a dial gauge"),
-    ("service_loss_kpa", "Loss of the air cleaner when it is due for service", "that of the chosen air cleaner", "read it off the restriction indicator"),
+    (
+        "pump_stroke_max_mm",
+        "Greatest effective stroke of the plunger",
+        "nothing",
+        "turn the rack to its stop on the bench and read the lift from port closing to spill",
+    ),
+    (
+        "plunger_speed_mm_deg",
+        "Plunger lift for each degree of the pump shaft",
+        "nothing",
+        "read the lift over ten degrees after port closing with a dial gauge",
+    ),
+    (
+        "service_loss_kpa",
+        "Loss of the air cleaner when it is due for service",
+        "that of the chosen air cleaner",
+        "read it off the restriction indicator",
+    ),
     ("intake_bore_mm", "Pipe to the compressor, inner diameter", "nothing", "measure the narrowest place"),
     ("charge_bore_mm", "Charge pipe, inner diameter", "nothing", "measure the narrowest place"),
-    ("oil_feed_kpa", "Oil pressure at the turbo, hot at rated speed, gauge", "nothing", "fit a gauge to the feed and warm the engine up"),
+    (
+        "oil_feed_kpa",
+        "Oil pressure at the turbo, hot at rated speed, gauge",
+        "nothing",
+        "fit a gauge to the feed and warm the engine up",
+    ),
     ("oil_drain_deg", "Oil drain, from straight down in its worst part", "nothing", "lay an angle gauge on the drain"),
     ("oil_drain_bore_mm", "Oil drain, narrowest inner diameter", "nothing", "measure fitting and hose"),
 ]
 PART_FACTS = tuple(name for name, *_ in _PART_WORDS)
 MEASURE = {name: how for name, _, _, how in _PART_WORDS}
 HANGS_ON = {  # limit of a part -> the fact without which it cannot be held
-    "pump_share_max_pct": "pump_stroke_max_mm", "injection_duration_max_deg": "plunger_speed_mm_deg",
-    "service_restriction_max_kpa": "service_loss_kpa", "intake_speed_max_m_s": "intake_bore_mm", "charge_speed_max_m_s": "charge_bore_mm",
-    "oil_feed_min_kpa": "oil_feed_kpa", "oil_drain_max_deg": "oil_drain_deg", "oil_drain_bore_min_mm": "oil_drain_bore_mm",
+    "pump_share_max_pct": "pump_stroke_max_mm",
+    "injection_duration_max_deg": "plunger_speed_mm_deg",
+    "service_restriction_max_kpa": "service_loss_kpa",
+    "intake_speed_max_m_s": "intake_bore_mm",
+    "charge_speed_max_m_s": "charge_bore_mm",
+    "oil_feed_min_kpa": "oil_feed_kpa",
+    "oil_drain_max_deg": "oil_drain_deg",
+    "oil_drain_bore_min_mm": "oil_drain_bore_mm",
 }
 _UNITS = {name: unit.replace("deg", "°") for name, (_, _, unit) in PART_RANGES.items()}
 PLAN_INPUTS = {
-    name: PlanFact(name, label, ALLOWED[name].unit.replace("deg", "°"), ALLOWED[name].low, ALLOWED[name].high, group, otherwise)
+    name: PlanFact(
+        name, label, ALLOWED[name].unit.replace("deg", "°"), ALLOWED[name].low, ALLOWED[name].high, group, otherwise
+    )
     for group, name, label, otherwise in _WORDS
 } | {
     name: PlanFact(name, label, _UNITS[name], *PART_RANGES[name][:2], "parts", otherwise)

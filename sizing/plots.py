@@ -125,33 +125,57 @@ def draw_svg(chart: Chart) -> SafeString:
     if not any(len(line.x) for line in chart.lines):
         return SafeString("")
     scale = _scale(chart)
-    bands = format_html_join("", '<path class="band" d="{}Z"/>', (
-        (scale.path([*b.x, *reversed(b.x)], [*b.low, *reversed(b.high)]),) for b in chart.bands
-    ))
-    lines = format_html_join("", '<path class="line {}" d="{}"/>', ((n.role, scale.path(n.x, n.y)) for n in chart.lines))
-    marks = format_html_join("", '<circle class="mark" cx="{}" cy="{}" r="3"/>', ((scale.x(x), scale.y(y)) for x, y, _ in chart.marks))
+    bands = format_html_join(
+        "",
+        '<path class="band" d="{}Z"/>',
+        ((scale.path([*b.x, *reversed(b.x)], [*b.low, *reversed(b.high)]),) for b in chart.bands),
+    )
+    lines = format_html_join(
+        "", '<path class="line {}" d="{}"/>', ((n.role, scale.path(n.x, n.y)) for n in chart.lines)
+    )
+    marks = format_html_join(
+        "", '<circle class="mark" cx="{}" cy="{}" r="3"/>', ((scale.x(x), scale.y(y)) for x, y, _ in chart.marks)
+    )
     return format_html(
         '<svg class="curve" viewBox="0 0 {} {}" role="img" aria-label="{}">{}{}{}{}{}</svg>',
-        WIDTH, HEIGHT, chart.title, _axes(chart, scale), bands, lines, marks, _end_labels(chart, scale),
+        WIDTH,
+        HEIGHT,
+        chart.title,
+        _axes(chart, scale),
+        bands,
+        lines,
+        marks,
+        _end_labels(chart, scale),
     )
 
 
 def _axes(chart: Chart, scale: _Scale) -> SafeString:
     bottom, right = HEIGHT - BOTTOM, WIDTH - RIGHT
-    grid = format_html_join("", '<path class="grid" d="M{} {}H{}"/>', ((LEFT, scale.y(t), right) for t in scale.y_ticks))
+    grid = format_html_join(
+        "", '<path class="grid" d="M{} {}H{}"/>', ((LEFT, scale.y(t), right) for t in scale.y_ticks)
+    )
     y_text = format_html_join(
-        "", '<text class="tick" x="{}" y="{}" text-anchor="end">{}</text>',
+        "",
+        '<text class="tick" x="{}" y="{}" text-anchor="end">{}</text>',
         ((LEFT - 5, scale.y(t) + 4, tick_text(t)) for t in scale.y_ticks),
     )
     x_text = format_html_join(
-        "", '<text class="tick" x="{}" y="{}" text-anchor="middle">{}</text>',
+        "",
+        '<text class="tick" x="{}" y="{}" text-anchor="middle">{}</text>',
         ((scale.x(t), bottom + 14, tick_text(t)) for t in scale.x_ticks),
     )
     return format_html(
         '{}{}{}<text class="axis" x="{}" y="{}" text-anchor="middle">{}</text>'
         '<text class="axis" x="11" y="{}" text-anchor="middle" transform="rotate(-90 11 {})">{}</text>',
-        grid, y_text, x_text, (LEFT + right) / 2, HEIGHT - 8, chart.x_label,
-        (TOP + bottom) / 2, (TOP + bottom) / 2, chart.y_label,
+        grid,
+        y_text,
+        x_text,
+        (LEFT + right) / 2,
+        HEIGHT - 8,
+        chart.x_label,
+        (TOP + bottom) / 2,
+        (TOP + bottom) / 2,
+        chart.y_label,
     )
 
 
@@ -164,7 +188,8 @@ def _end_labels(chart: Chart, scale: _Scale) -> SafeString:
     ends = _ends(chart)
     places = spread_labels([scale.y(y) for _, y, _ in ends], LINE_HEIGHT)
     return format_html_join(
-        "", '<text class="end" x="{}" y="{}">{}</text>',
+        "",
+        '<text class="end" x="{}" y="{}">{}</text>',
         ((scale.x(x) + 4, place + 4, label) for (x, _, label), place in zip(ends, places, strict=True)),
     )
 
@@ -173,23 +198,42 @@ def plotly_figure(chart: Chart) -> dict:
     """Plain dicts and lists, ready for json_script; the page's script adds the colours of the theme."""
     data = [
         {
-            "type": "scatter", "mode": "lines", "x": [*b.x, *reversed(b.x)], "y": [*b.low, *reversed(b.high)], "fill": "toself",
-            "fillcolor": "rgba(27,131,145,0.18)", "line": {"width": 0}, "hoverinfo": "skip", "showlegend": False,
+            "type": "scatter",
+            "mode": "lines",
+            "x": [*b.x, *reversed(b.x)],
+            "y": [*b.low, *reversed(b.high)],
+            "fill": "toself",
+            "fillcolor": "rgba(27,131,145,0.18)",
+            "line": {"width": 0},
+            "hoverinfo": "skip",
+            "showlegend": False,
         }
         for b in chart.bands
     ]
     data += [
         {
-            "type": "scatter", "mode": "lines", "x": list(n.x), "y": list(n.y), "name": n.label, "showlegend": False,
+            "type": "scatter",
+            "mode": "lines",
+            "x": list(n.x),
+            "y": list(n.y),
+            "name": n.label,
+            "showlegend": False,
             "line": {"color": COLOURS[n.role], "dash": DASHES[n.role], "width": 3 if n.role == "plan" else 2},
         }
         for n in chart.lines
     ]
     if chart.marks:
-        data.append({
-            "type": "scatter", "mode": "markers", "x": [m[0] for m in chart.marks], "y": [m[1] for m in chart.marks],
-            "marker": {"color": COLOURS["plan"], "size": 8}, "text": [m[2] for m in chart.marks], "showlegend": False,
-        })
+        data.append(
+            {
+                "type": "scatter",
+                "mode": "markers",
+                "x": [m[0] for m in chart.marks],
+                "y": [m[1] for m in chart.marks],
+                "marker": {"color": COLOURS["plan"], "size": 8},
+                "text": [m[2] for m in chart.marks],
+                "showlegend": False,
+            }
+        )
     return {"data": data, "layout": _layout(chart)}
 
 
@@ -206,8 +250,14 @@ def _layout(chart: Chart) -> dict:
         "yaxis": {"title": {"text": chart.y_label}, "range": [scale.y_ticks[0], scale.y_ticks[-1] + 12 * pixel]},
         "annotations": [
             {
-                "x": x, "y": place * pixel, "text": label, "showarrow": False, "xanchor": "left", "xshift": 6,
-                "yanchor": "middle", "align": "left",
+                "x": x,
+                "y": place * pixel,
+                "text": label,
+                "showarrow": False,
+                "xanchor": "left",
+                "xshift": 6,
+                "yanchor": "middle",
+                "align": "left",
             }
             for (x, _, label), place in zip(ends, places, strict=True)
         ],
@@ -224,5 +274,9 @@ def map_chart(points, title: str, operating: Line | None = None) -> Chart:
     surge = [line[0] for line in by_speed.values()]
     edge = Line("", [p.flow_kg_s for p in surge], [p.pressure_ratio for p in surge], "limit")
     return Chart(
-        "map", title, "Flow at the reference state, kg/s", "Pressure ratio", [*lines, edge, *([operating] if operating else [])]
+        "map",
+        title,
+        "Flow at the reference state, kg/s",
+        "Pressure ratio",
+        [*lines, edge, *([operating] if operating else [])],
     )

@@ -75,9 +75,7 @@ QUANTITIES = {
             "gauge",
             "no engine oil pump of this trade gives more than 15 bar",
         ),
-        Quantity(
-            "oil_temperature_c", "Oil temperature", "°C", -40, 200, 0, "temperature", why="above, oil burns"
-        ),
+        Quantity("oil_temperature_c", "Oil temperature", "°C", -40, 200, 0, "temperature", why="above, oil burns"),
         Quantity(
             "coolant_temperature_c",
             "Coolant temperature",
@@ -134,14 +132,10 @@ QUANTITIES = {
             "above, the exhaust pipe is blocked",
         ),
         Quantity("lambda_ratio", "Lambda", "ratio", 0.5, 20, 2, why="a diesel runs from about 1 to about 10"),
-        Quantity(
-            "torque_nm", "Torque", "Nm", 0, 5000, 0, "torque", why="larger engines are not in this trade"
-        ),
+        Quantity("torque_nm", "Torque", "Nm", 0, 5000, 0, "torque", why="larger engines are not in this trade"),
         Quantity("power_kw", "Power", "kW", 0, 1000, 1, "power", why="larger engines are not in this trade"),
         Quantity("fuel_flow_l_h", "Fuel flow", "L/h", 0, 300, 1, why="larger engines are not in this trade"),
-        Quantity(
-            "delivery_mm3", "Delivery", "mm³/stroke", 0, 400, 1, why="larger pumps are not in this trade"
-        ),
+        Quantity("delivery_mm3", "Delivery", "mm³/stroke", 0, 400, 1, why="larger pumps are not in this trade"),
     ]
 }
 

@@ -41,16 +41,26 @@ def map_lines(preview) -> list[dict[str, object]]:
     factor, rows = preview.factors["flow"], []
     for speed_rpm, points in preview.lines.items():
         flows = (points[0].flow_kg_s, points[-1].flow_kg_s)
-        rows.append({
-            "speed_rpm": speed_rpm, "count": len(points), "flow_kg_s": flows, "flow_in_file": [f"{flow / factor:,.4g}" for flow in flows],
-            "ratio": max(p.pressure_ratio for p in points), "efficiency_ratio": max(p.efficiency_ratio for p in points),
-        })
+        rows.append(
+            {
+                "speed_rpm": speed_rpm,
+                "count": len(points),
+                "flow_kg_s": flows,
+                "flow_in_file": [f"{flow / factor:,.4g}" for flow in flows],
+                "ratio": max(p.pressure_ratio for p in points),
+                "efficiency_ratio": max(p.efficiency_ratio for p in points),
+            }
+        )
     return rows
 
 
 def fact_groups(kind: Kind, thing: models.Model) -> list[tuple[str, list[dict[str, str]]]]:
     common = [name for name in COMMON if name not in {"price", "note"}]
-    groups = [(title, [fact(thing, name) for name in names]) for title, names in kind.groups.items() if title not in NOT_LISTED]
+    groups = [
+        (title, [fact(thing, name) for name in names])
+        for title, names in kind.groups.items()
+        if title not in NOT_LISTED
+    ]
     return [*groups, ("Stock and size", [fact(thing, name) for name in common])]
 
 
@@ -68,7 +78,12 @@ def _column(thing: models.Model, column: Column) -> dict[str, str]:
     unit, decimals = shown_unit(column.unit), column.decimals
     if is_number and unit != column.unit:
         value, decimals = float(to_shown(value, column.unit)), decimals + EXTRA_DECIMALS.get(unit, 0)
-    return {"label": column.label, "value": shown(value, decimals), "unit": unit, "class": "num" if is_number or value is None else ""}
+    return {
+        "label": column.label,
+        "value": shown(value, decimals),
+        "unit": unit,
+        "class": "num" if is_number or value is None else "",
+    }
 
 
 def list_row(kind: Kind, thing: models.Model) -> dict[str, object]:
@@ -78,7 +93,14 @@ def list_row(kind: Kind, thing: models.Model) -> dict[str, object]:
         cells.append({"label": "Map", "value": "from file" if thing.has_map else "none", "unit": "", "class": ""})
     if kind.slug == "pump":
         sizes = [f"{p.diameter_mm:g}" for p in thing.plungers.all() if not p.retired]
-        cells.append({"label": "Plungers to choose", "value": ", ".join(sizes) or "none", "unit": "mm" if sizes else "", "class": ""})
+        cells.append(
+            {
+                "label": "Plungers to choose",
+                "value": ", ".join(sizes) or "none",
+                "unit": "mm" if sizes else "",
+                "class": "",
+            }
+        )
     return {"item": thing, "cells": cells}
 
 
@@ -87,7 +109,13 @@ def sheet_columns(sheet) -> list[dict[str, str]]:
     rows = []
     for name in sheet.columns:
         if name in sheet.key and name in {"make", "name"}:
-            rows.append({"name": name, "label": name.capitalize(), "allowed": "must be there; together they say which thing is meant"})
+            rows.append(
+                {
+                    "name": name,
+                    "label": name.capitalize(),
+                    "allowed": "must be there; together they say which thing is meant",
+                }
+            )
             continue
         model_field = sheet.model._meta.get_field(name)
         rows.append({"name": name, "label": label_of(model_field), "allowed": _allowed(model_field)})

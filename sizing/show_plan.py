@@ -30,9 +30,13 @@ def input_groups(plan, known) -> list[tuple[str, list[dict[str, str]]]]:
             ends = [tidy(float(to_shown(end, fact.unit))) for end in (low, high)]
             source = f": {item.source}" if item and item.source else ""
             usual = "" if fact.name in stored or source else ", the usual range"
-            rows.append({
-                "label": fact.label, "value": ends[0] if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}",
-                "unit": shown_unit(fact.unit), "origin": f"{ORIGIN_LABEL[origin]}{source}{usual}",
-            })
+            rows.append(
+                {
+                    "label": fact.label,
+                    "value": ends[0] if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}",
+                    "unit": shown_unit(fact.unit),
+                    "origin": f"{ORIGIN_LABEL[origin]}{source}{usual}",
+                }
+            )
         groups.append((title, rows))
     return groups

@@ -4,7 +4,20 @@ from .display import unit_choices
 from .units import convert, convert_difference
 
 CHOICE_OF_UNIT = {"kPa": "pressure", "°C": "temperature", "K": "temperature", "kW": "power", "Nm": "torque"}
-DECIMALS = {"": 2, "% of the mean": 1, "kPa": 0, "bar": 2, "psi": 1, "kW": 1, "hp metric": 1, "hp imperial": 1, "mm³": 1, "mm³/stroke": 1, "mm/°": 2, "g/s": 0}
+DECIMALS = {
+    "": 2,
+    "% of the mean": 1,
+    "kPa": 0,
+    "bar": 2,
+    "psi": 1,
+    "kW": 1,
+    "hp metric": 1,
+    "hp imperial": 1,
+    "mm³": 1,
+    "mm³/stroke": 1,
+    "mm/°": 2,
+    "g/s": 0,
+}
 
 
 def shown_unit(unit: str) -> str:

@@ -46,7 +46,13 @@ DRAW_SEED = 1
 FEW_SPEEDS = 12
 BAND_QUANTILES = (0.025, 0.975)
 EXPECTED = (
-    "boost_kpa", "charge_temperature_c", "exhaust_temperature_c", "lambda_ratio", "torque_nm", "power_kw", "delivery_mm3",
+    "boost_kpa",
+    "charge_temperature_c",
+    "exhaust_temperature_c",
+    "lambda_ratio",
+    "torque_nm",
+    "power_kw",
+    "delivery_mm3",
 )
 
 
@@ -235,14 +241,19 @@ def bench_points(case: Case, result: PlanResult) -> tuple[list[BenchPoint], str]
         return read_bench(case.bench.lines_mm3, result), ""
     except OutOfRange:
         wanted = float(result.delivery_mm3[-1])
-        return [], f"they are far from the {wanted:.0f} mm³ that the plan has at rated speed. Look at the readings again"
+        return (
+            [],
+            f"they are far from the {wanted:.0f} mm³ that the plan has at rated speed. Look at the readings again",
+        )
 
 
 def sourced(case: Case, checks: Sequence[LimitCheck]) -> list[LimitCheck]:
     """Own limits carry the owner's source."""
     owns = {check.name: LIMIT_OF.get(check.name, check.name) for check in checks}
     return [
-        replace(check, source=f"own limit: {case.own_limits[owns[check.name]][1]}") if owns[check.name] in case.own_limits else check
+        replace(check, source=f"own limit: {case.own_limits[owns[check.name]][1]}")
+        if owns[check.name] in case.own_limits
+        else check
         for check in checks
     ]
 
@@ -310,8 +321,12 @@ def _in_order(known: Mapping[str, Known]) -> tuple[tuple[str, Known], ...]:
 
 @lru_cache(maxsize=64)
 def _chances(
-    injection: str, known: tuple[tuple[str, Known], ...], measures: Measures | None, limits: Limits,
-    turbo_limits: TurboLimits, speeds: tuple[float, ...],
+    injection: str,
+    known: tuple[tuple[str, Known], ...],
+    measures: Measures | None,
+    limits: Limits,
+    turbo_limits: TurboLimits,
+    speeds: tuple[float, ...],
 ) -> Chances:
     basis, inputs = _basis(measures), ranged_inputs(injection, dict(known))
     turbo, ranges = (basis.turbo, basis.ranges) if basis else (None, None)

@@ -63,8 +63,11 @@ def beside(first: tuple[str, Case], second: tuple[str, Case]) -> Beside:
     try:
         old, new = (_stage(*item) for item in (first, second))
         return Beside(
-            titles, verdicts=(old.verdict, new.verdict), needed=_boost_needed(old, new),
-            tables=[(f"{speed:,.0f} rpm", _rows(old, new, speed)) for speed in _speeds(old, new)], charts=_charts(old, new),
+            titles,
+            verdicts=(old.verdict, new.verdict),
+            needed=_boost_needed(old, new),
+            tables=[(f"{speed:,.0f} rpm", _rows(old, new, speed)) for speed in _speeds(old, new)],
+            charts=_charts(old, new),
         )
     except ValueError as error:
         return Beside(titles, trouble=in_words(str(error)))
@@ -120,7 +123,9 @@ def _charts(old: Stage, new: Stage) -> list[Chart]:
         ("stage-torque", "torque_nm", "Torque", "Nm"),
     ):
         lines = [_line(stage, name, unit, role) for stage, role in ((old, "before"), (new, "plan"))]
-        charts.append(Chart(slug, _title(label, name, unit, old, new), "Engine speed, rpm", f"{label}, {shown_unit(unit)}", lines))
+        charts.append(
+            Chart(slug, _title(label, name, unit, old, new), "Engine speed, rpm", f"{label}, {shown_unit(unit)}", lines)
+        )
     return charts
 
 

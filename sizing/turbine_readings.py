@@ -63,8 +63,14 @@ def capacity_found(case: Case, readings: Sequence[tuple[float, float]]) -> Found
         for speed, boost, capacity, ratio, on_map, driving in zip(speeds, boosts, *columns, strict=True)
     ]
     return Found(
-        found.capacity_kg_s, found.half_spread_kg_s, each, (ends[0], ends[1]), efficiency, _held(case, efficiency),
-        _compressor_words(case, inputs, found), _odd(np.array(speeds), found.each_kg_s, not _agree(found.half_spread_kg_s, found.capacity_kg_s)),
+        found.capacity_kg_s,
+        found.half_spread_kg_s,
+        each,
+        (ends[0], ends[1]),
+        efficiency,
+        _held(case, efficiency),
+        _compressor_words(case, inputs, found),
+        _odd(np.array(speeds), found.each_kg_s, not _agree(found.half_spread_kg_s, found.capacity_kg_s)),
     )
 
 

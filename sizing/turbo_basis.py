@@ -83,7 +83,11 @@ def basis_of(measures: Measures, turbine_efficiency_ratio: float) -> Basis:
     if chart is not None and exducer is None:
         notes.append("The outer diameter of the compressor wheel is not known, so its tip speed is not either.")
     turbo = PhysicsTurbo(
-        capacity, measures.wastegate, turbine_efficiency_ratio, chart, exducer if chart is not None else None,
+        capacity,
+        measures.wastegate,
+        turbine_efficiency_ratio,
+        chart,
+        exducer if chart is not None else None,
         measures.turbine_wheel_mm,
     )
     ranges = dict(MAP_ERRORS) if chart is not None and not measures.points else {}
@@ -96,7 +100,9 @@ def _capacity(measures: Measures) -> tuple[float, str]:
     if measures.flow_kg_s is not None:
         return measures.flow_kg_s, f"Turbine: flow capacity {measures.flow_kg_s:.3f} kg/s, from the catalogue."
     if measures.housing is None:
-        raise NotEnoughKnown(measures.name, ["the throat area of the turbine housing with the outlet diameter of the turbine wheel"])
+        raise NotEnoughKnown(
+            measures.name, ["the throat area of the turbine housing with the outlet diameter of the turbine wheel"]
+        )
     area, outlet = measures.housing
     capacity = float(capacity_from_housing_kg_s(area, outlet))
     return capacity, (

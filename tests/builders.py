@@ -28,21 +28,13 @@ FACTS = {
 
 def make_workshop(**fields) -> Workshop:
     return Workshop.objects.create(
-        **{
-            "name": "Workshop under test",
-            "altitude_m": 2600,
-            "time_zone": "America/Bogota",
-            "currency": "EUR",
-        }
-        | fields
+        **{"name": "Workshop under test", "altitude_m": 2600, "time_zone": "America/Bogota", "currency": "EUR"} | fields
     )
 
 
 def make_person(role: str = "owner", username: str = "") -> Person:
     username = username or f"{role.replace(' ', '-')}-{next(_count)}"
-    return add_person(
-        username=username, full_name=username.title(), password="a password for tests", role=role
-    )
+    return add_person(username=username, full_name=username.title(), password="a password for tests", role=role)
 
 
 def make_customer(**fields) -> Customer:
@@ -61,17 +53,13 @@ def make_vehicle(customer: Customer | None = None, **fields) -> Vehicle:
     return Vehicle.objects.create(customer=customer or make_customer(), **defaults | fields)
 
 
-def make_job(
-    by: Person | None = None, vehicle: Vehicle | None = None, facts: dict | None = None, **fields
-) -> JobCard:
+def make_job(by: Person | None = None, vehicle: Vehicle | None = None, facts: dict | None = None, **fields) -> JobCard:
     by = by or Person.objects.first() or make_person()
     vehicle = vehicle or make_vehicle()
     if facts is not None:
         record_facts(vehicle, facts, by, at=NOW)
     stage = fields.pop("stage", None)
-    job = open_job(
-        vehicle, fields.pop("wish", "More pull on the pass"), by, at=fields.pop("at", NOW), **fields
-    )
+    job = open_job(vehicle, fields.pop("wish", "More pull on the pass"), by, at=fields.pop("at", NOW), **fields)
     if stage:  # a shortcut for tests that are not about the way there
         job.stage = stage
         job.save(update_fields=["stage"])
@@ -108,8 +96,7 @@ def make_cooler(**fields) -> Cooler:
 
 def make_air_cleaner(**fields) -> AirCleaner:
     return AirCleaner.objects.create(
-        **{"make": "Ostrel", "name": f"A{next(_count)}", "rated_flow_m3_h": 400, "loss_clean_kpa": 2.0}
-        | fields
+        **{"make": "Ostrel", "name": f"A{next(_count)}", "rated_flow_m3_h": 400, "loss_clean_kpa": 2.0} | fields
     )
 
 
@@ -117,6 +104,4 @@ def make_plunger(diameter_mm: float = 7.5, **fields) -> Plunger:
     pump = Pump.objects.create(
         make="Ostrel", name=f"P{next(_count)}", kind="inline", governor="mechanical", plunger_count=4
     )
-    return Plunger.objects.create(
-        **{"pump": pump, "diameter_mm": diameter_mm, "effective_stroke_max_mm": 3.5} | fields
-    )
+    return Plunger.objects.create(**{"pump": pump, "diameter_mm": diameter_mm, "effective_stroke_max_mm": 3.5} | fields)

@@ -41,7 +41,9 @@ class LiveShop:
         self.call("manage.py", "migrate", "--verbosity", "0")
 
     def call(self, *words: str) -> str:
-        done = subprocess.run([sys.executable, *words], cwd=ROOT, env=self.env, capture_output=True, text=True, timeout=300)
+        done = subprocess.run(
+            [sys.executable, *words], cwd=ROOT, env=self.env, capture_output=True, text=True, timeout=300
+        )
         assert done.returncode == 0, done.stderr
         return done.stdout
 

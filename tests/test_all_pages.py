@@ -158,8 +158,24 @@ POSTS = {
     "measurements:log_instruments": ("log", WORK),
 }
 # Addresses that only lead on to another.
-LEADS_ON = {"shop:set_up": "", "shop:login_code": "", "shop:login": "", "shop:job_of_plan": "plan", "measurements:survey_sheet": "job", "measurements:bench_of_plan": "plan", "sizing:catalogue": ""}
-OPEN = {"measurements:worker", "measurements:phone_bundle", "measurements:leave_script", "shop:theme", "shop:safety", "shop:health_live", "shop:health_ready"}
+LEADS_ON = {
+    "shop:set_up": "",
+    "shop:login_code": "",
+    "shop:login": "",
+    "shop:job_of_plan": "plan",
+    "measurements:survey_sheet": "job",
+    "measurements:bench_of_plan": "plan",
+    "sizing:catalogue": "",
+}
+OPEN = {
+    "measurements:worker",
+    "measurements:phone_bundle",
+    "measurements:leave_script",
+    "shop:theme",
+    "shop:safety",
+    "shop:health_live",
+    "shop:health_ready",
+}
 
 
 def _names(resolver=None, namespace=""):
@@ -277,9 +293,7 @@ def test_a_stranger_is_sent_to_the_log_in(client, things):
 def test_what_does_not_exist_is_a_page_that_says_so(client, things):
     client = _client(client, OWNER_ROLE)
     numbered = [
-        (name, args)
-        for name, (args, _) in PAGES.items()
-        if args in {"job", "photo", "quote", "plan", "log", "vehicle"}
+        (name, args) for name, (args, _) in PAGES.items() if args in {"job", "photo", "quote", "plan", "log", "vehicle"}
     ]
     for name, _ in numbered:
         response = client.get(reverse(name, args=[999_999]))
@@ -291,6 +305,4 @@ def test_every_page_of_a_job_leads_to_the_safety_notes(client, things):
     client = _client(client, OWNER_ROLE)
     for name, (what, _) in PAGES.items():
         if what == "job" and not name.endswith(("_panel", "_pdf")):
-            assert reverse("shop:safety") in client.get(reverse(name, args=things[what])).content.decode(), (
-                name
-            )
+            assert reverse("shop:safety") in client.get(reverse(name, args=things[what])).content.decode(), name

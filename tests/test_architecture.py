@@ -11,9 +11,7 @@ PLUG_POINTS = {"shop/settings.py", "shop/urls.py"}
 
 
 def _files(*folders: str) -> list[Path]:
-    return [
-        p for folder in folders for p in sorted((ROOT / folder).rglob("*.py")) if "migrations" not in p.parts
-    ]
+    return [p for folder in folders for p in sorted((ROOT / folder).rglob("*.py")) if "migrations" not in p.parts]
 
 
 def _imports(path: Path) -> list[str]:
@@ -32,9 +30,7 @@ def test_imports_point_down(floor):
         for name in _imports(path):
             other = name.split(".")[0]
             if other in FLOORS:
-                assert FLOORS[other] <= FLOORS[floor], (
-                    f"{path.relative_to(ROOT)} imports {name}, which stands above it"
-                )
+                assert FLOORS[other] <= FLOORS[floor], f"{path.relative_to(ROOT)} imports {name}, which stands above it"
 
 
 def test_the_physics_knows_no_django():
@@ -42,9 +38,7 @@ def test_the_physics_knows_no_django():
         for name in _imports(path):
             top = name.split(".")[0]
             assert top not in {"django", "shop", "measurements"}, f"{path.name} imports {name}"
-            assert top != "sizing" or name.startswith(("sizing.physics", "sizing.units")), (
-                f"{path.name} imports {name}"
-            )
+            assert top != "sizing" or name.startswith(("sizing.physics", "sizing.units")), f"{path.name} imports {name}"
 
 
 @pytest.mark.parametrize("floor", ["sizing", "shop"])
@@ -52,9 +46,7 @@ def test_lower_floors_never_name_the_top_floor(floor):
     for path in _files(floor):
         if str(path.relative_to(ROOT)) not in PLUG_POINTS:
             code = "\n".join(
-                ast.unparse(node)
-                for node in ast.parse(path.read_text()).body
-                if not isinstance(node, ast.Expr)
+                ast.unparse(node) for node in ast.parse(path.read_text()).body if not isinstance(node, ast.Expr)
             )
             assert "measurements." not in code, f"{path.relative_to(ROOT)} names the top floor"
 
@@ -63,9 +55,7 @@ def test_no_private_name_crosses_files():
     for path in _files(*FLOORS):
         for node in ast.walk(ast.parse(path.read_text())):
             if isinstance(node, ast.ImportFrom):
-                private = [
-                    a.name for a in node.names if a.name.startswith("_") and not a.name.startswith("__")
-                ]
+                private = [a.name for a in node.names if a.name.startswith("_") and not a.name.startswith("__")]
                 assert not private, f"{path.relative_to(ROOT)} imports {private} from {node.module}"
 
 
@@ -79,9 +69,7 @@ def test_files_stay_readable():
         ]
         words = sum(n.body[0].end_lineno - n.body[0].lineno + 1 for n in documented)
         code = len(path.read_text().splitlines()) - words
-        assert code <= 400, (
-            f"{path.relative_to(ROOT)} has grown too long ({code} lines of code): split it by noun"
-        )
+        assert code <= 400, f"{path.relative_to(ROOT)} has grown too long ({code} lines of code): split it by noun"
 
 
 def test_migrations_have_names_given_by_hand():
@@ -98,6 +86,4 @@ def test_templates_carry_no_inline_script_or_style():
     for path in (ROOT / "templates").rglob("*.html"):
         text = path.read_text()
         for bad in (' style="', " onclick=", " onchange=", " onsubmit=", "javascript:"):
-            assert bad not in text, (
-                f"{path.name} holds {bad.strip()}, which the content security policy blocks"
-            )
+            assert bad not in text, f"{path.name} holds {bad.strip()}, which the content security policy blocks"

@@ -16,7 +16,14 @@ NASTY = [
     "\x00", "a\x00b", "<script>alert(1)</script>", "'; DROP TABLE shop_jobcard; --", "=1+1", "\U0001f525" * 50, "\u202e", "9" * 19, "2026-02-30",
     "0000-00-00", "9999-12-31", "25:61", "null", "None", "[]", "{}", "-", "+", ".", ",", "e", "1e", "..", "true", "99999999999999999999",
 ]  # fmt: skip
-FILES = [b"", b"\x00\xff" * 500, b"a,b\n1,2\n", b"\x89PNG\r\n\x1a\n broken", b"GIF89a", "rpm;Nm\n1000;nan\n".encode("utf-16")]
+FILES = [
+    b"",
+    b"\x00\xff" * 500,
+    b"a,b\n1,2\n",
+    b"\x89PNG\r\n\x1a\n broken",
+    b"GIF89a",
+    "rpm;Nm\n1000;nan\n".encode("utf-16"),
+]
 
 
 class Forms(HTMLParser):
@@ -30,7 +37,15 @@ class Forms(HTMLParser):
     def handle_starttag(self, tag, attrs):
         a = dict(attrs)
         if tag == "form":
-            self.forms.append({"action": a.get("action") or "", "method": (a.get("method") or "get").lower(), "fields": {}, "files": [], "fixed": set()})
+            self.forms.append(
+                {
+                    "action": a.get("action") or "",
+                    "method": (a.get("method") or "get").lower(),
+                    "fields": {},
+                    "files": [],
+                    "fixed": set(),
+                }
+            )
         if not self.forms or not a.get("name"):
             if tag == "option" and self._select and self.forms and "value" in a:
                 self.forms[-1]["fields"].setdefault(self._select, a["value"])
@@ -64,7 +79,9 @@ def _fill(form: dict, chance: random.Random) -> dict:
             del data[name]
     for name in form["files"]:
         if chance.random() < 0.9:
-            data[name] = SimpleUploadedFile(chance.choice(["a.csv", "b.png", "../c", "d\u202egpj.exe"]), chance.choice(FILES))
+            data[name] = SimpleUploadedFile(
+                chance.choice(["a.csv", "b.png", "../c", "d\u202egpj.exe"]), chance.choice(FILES)
+            )
     return data
 
 
@@ -87,6 +104,8 @@ def test_no_form_breaks(client, things, seed):  # noqa: F811
                 answer = getattr(client, form["method"])(to, data)
                 sent += 1
                 if answer.status_code >= 500:
-                    broken.append((form["method"], to, {k: str(v)[:40] for k, v in data.items() if form["fields"].get(k) != v}))
+                    broken.append(
+                        (form["method"], to, {k: str(v)[:40] for k, v in data.items() if form["fields"].get(k) != v})
+                    )
     assert sent > 150
     assert broken == []

@@ -32,10 +32,7 @@ PERMISSIONS = {
         "sizing.change_turbo",
     ],
     "record fitments and parts, sign safety checks": ["shop.fit_jobcard", "shop.add_safetysignoff"],
-    "take readings, correct them, start proving runs": [
-        "measurements.add_reading",
-        "measurements.add_provingrun",
-    ],
+    "take readings, correct them, start proving runs": ["measurements.add_reading", "measurements.add_provingrun"],
     "upload logs and power curves": ["measurements.add_logfile", "measurements.add_powercurve"],
     "decide after a proving run": ["measurements.decide_provingrun"],
     "move a job to its next stage": ["shop.move_jobcard"],
@@ -63,9 +60,7 @@ def _rows() -> dict[str, list[str]]:
     block = GUIDE.split("| what | front desk | technician | owner |")[1].split("\n\n")[0]
     return {
         m[1]: m[2].split(" | ")
-        for m in re.finditer(
-            r"^\| (.+?) \| ((?:yes|no) \| (?:yes|no) \| (?:yes|no)) \|$", block, re.MULTILINE
-        )
+        for m in re.finditer(r"^\| (.+?) \| ((?:yes|no) \| (?:yes|no) \| (?:yes|no)) \|$", block, re.MULTILINE)
     }
 
 

@@ -26,7 +26,15 @@ class NotAllowed(ReadingRefused):
     """This person, or a box, may not do it."""
 
 
-def _once(act_id: uuid.UUID, kind: str, job: JobCard, content: dict, by: Person, taken_at: datetime, device_at: datetime | None):
+def _once(
+    act_id: uuid.UUID,
+    kind: str,
+    job: JobCard,
+    content: dict,
+    by: Person,
+    taken_at: datetime,
+    device_at: datetime | None,
+):
     """The row of this act and whether it is new; what was stored under the id with other content is a conflict."""
     act, is_new = Act.objects.get_or_create(
         pk=act_id,
@@ -71,7 +79,9 @@ def sign_on_phone(
     if fitted is None:
         raise ReadingRefused({"": "Record what was fitted first: the checks belong to a fitment."})
     if round_number != sign_off_round(job):
-        raise ReadingRefused({"round": f"Something else was fitted on {fitted.at:%d %b %Y, %H:%M}: look again, then sign for that."})
+        raise ReadingRefused(
+            {"round": f"Something else was fitted on {fitted.at:%d %b %Y, %H:%M}: look again, then sign for that."}
+        )
     # A press before the fitment was stored is the work of a clock that was set; then the moment of arrival counts.
     at = taken_at if taken_at >= fitted.at else now
     _set(act, taken_at=at)
@@ -80,7 +90,12 @@ def sign_on_phone(
 
 @transaction.atomic
 def start_on_phone(
-    job: JobCard, plan_id: int, by: Person, act_id: uuid.UUID, taken_at: datetime | None = None, device_at: datetime | None = None
+    job: JobCard,
+    plan_id: int,
+    by: Person,
+    act_id: uuid.UUID,
+    taken_at: datetime | None = None,
+    device_at: datetime | None = None,
 ) -> Act:
     """Start a proving run against the plan that the phone showed; a job that is fitting becomes proving first."""
     job, now = locked(job), timezone.now()

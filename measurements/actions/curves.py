@@ -37,7 +37,11 @@ def _refuse(kind: str, points: Sequence[tuple[float, float]], uncertainty_pct: f
 
 def _refuse_instrument(kind: str, instrument: Instrument) -> None:
     if kind not in ("brake", "drum"):
-        raise ReadingRefused({"instrument": "Only a curve from a brake or from rollers names the instrument it was read with. Leave it empty."})
+        raise ReadingRefused(
+            {
+                "instrument": "Only a curve from a brake or from rollers names the instrument it was read with. Leave it empty."
+            }
+        )
     if instrument.quantity not in CURVE_QUANTITIES:
         raise ReadingRefused({"instrument": f"{instrument} reads neither torque nor power. Choose one that does."})
 
@@ -47,7 +51,11 @@ def _halves(points: Sequence[tuple[float, float]], instrument: Instrument, ratio
     halves = curve_half_widths_nm(instrument, [speed for speed, _ in points], ratio)
     for (speed, torque), half in zip(points, halves, strict=True):
         if half > MOST_SHARE * torque:
-            raise ReadingRefused({"instrument": f"{instrument} is trusted with ± {half:.0f} Nm at {speed:,.0f} rpm, more than half of {torque:.0f} Nm: it carries no curve there."})
+            raise ReadingRefused(
+                {
+                    "instrument": f"{instrument} is trusted with ± {half:.0f} Nm at {speed:,.0f} rpm, more than half of {torque:.0f} Nm: it carries no curve there."
+                }
+            )
     return halves
 
 
@@ -77,7 +85,9 @@ def record_curve(
         _refuse_instrument(kind, instrument)
         if uncertainty_pct is None and halves_nm is None:
             halves_nm = _halves(points, instrument, instrument_ratio)
-            uncertainty_pct = round(max(100 * half / torque for (_, torque), half in zip(points, halves_nm, strict=True)), 1)
+            uncertainty_pct = round(
+                max(100 * half / torque for (_, torque), half in zip(points, halves_nm, strict=True)), 1
+            )
     locked(job)  # two sends in the same moment wait for each other
     for stored in PowerCurve.objects.of(job).filter(phase=phase, kind=kind, run=run).with_points():
         if [(p.speed_rpm, p.torque_nm) for p in stored.points.all()] == points:
@@ -88,7 +98,10 @@ def record_curve(
         instrument=instrument, instrument_ratio=instrument_ratio,
     )  # fmt: skip
     halves = [None] * len(points) if halves_nm is None else [round(float(half), 2) for half in halves_nm]
-    PowerPoint.objects.bulk_create(PowerPoint(curve=curve, speed_rpm=s, torque_nm=t, uncertainty_nm=h) for (s, t), h in zip(points, halves, strict=True))
+    PowerPoint.objects.bulk_create(
+        PowerPoint(curve=curve, speed_rpm=s, torque_nm=t, uncertainty_nm=h)
+        for (s, t), h in zip(points, halves, strict=True)
+    )
     highest = max(points, key=lambda p: p[1])
     power, at_speed = max((float(power_kw(torque, speed)), speed) for speed, torque in points)
     told = f"power curve, {curve}: {highest[1]:.0f} Nm at {highest[0]:.0f} rpm, {power:.1f} kW at {at_speed:.0f} rpm{f', read with {instrument}' if instrument else ''}"

@@ -52,23 +52,34 @@ def why_not_worked_out(air: Air, basis: CorrectionBasis) -> str:
     if basis.engine_class.startswith("turbo"):
         needed["boost at highest power"] = basis.boost_kpa
     missing = [name for name, value in needed.items() if value in (None, "")]
-    return f"Not corrected to standard air: {', '.join(missing)} not given. The power is as measured." if missing else ""
+    return (
+        f"Not corrected to standard air: {', '.join(missing)} not given. The power is as measured." if missing else ""
+    )
 
 
 def correction_of(air: Air, basis: CorrectionBasis) -> Correction:
     """The correction at highest power; OutOfRange or ValueError where a figure or a choice cannot be."""
     is_turbo = basis.engine_class.startswith("turbo")
-    fuel = fuel_parameter_from_delivery(basis.delivery_mm3, basis.cylinder_count, basis.fuel_density_kg_l, basis.displacement_l)
+    fuel = fuel_parameter_from_delivery(
+        basis.delivery_mm3, basis.cylinder_count, basis.fuel_density_kg_l, basis.displacement_l
+    )
     ratio = 1.0 + basis.boost_kpa / air.pressure_kpa if is_turbo else 1.0
     place = basis.ratio_place if is_turbo else "none"
-    return correct(air.pressure_kpa, air.temperature_c, air.humidity_pct, fuel, basis.standard, basis.engine_class, ratio, place)
+    return correct(
+        air.pressure_kpa, air.temperature_c, air.humidity_pct, fuel, basis.standard, basis.engine_class, ratio, place
+    )
 
 
 def _power_fields(curve: Curve, air: Air, basis: CorrectionBasis) -> dict:
     top = int(np.argmax(curve.power_kw))
     power, speed = float(curve.power_kw[top]), float(curve.speed_rpm[top])
     half = None if curve.uncertainty_nm is None else float(curve.uncertainty_nm[top] / curve.torque_nm[top] * power)
-    fields = {"highest_kw": power, "highest_at_rpm": speed, "highest_uncertainty_kw": half, "refusal": why_not_worked_out(air, basis)}
+    fields = {
+        "highest_kw": power,
+        "highest_at_rpm": speed,
+        "highest_uncertainty_kw": half,
+        "refusal": why_not_worked_out(air, basis),
+    }
     if fields["refusal"]:
         return fields
     found = correct_power(power, correction_of(air, basis), half)
@@ -86,7 +97,11 @@ def _as_exact_as(curve: Curve, instrument: Instrument | None, ratio: float) -> C
     if instrument is None or curve.uncertainty_nm is not None or instrument.quantity not in CURVE_QUANTITIES:
         return curve
     halves = curve_half_widths_nm(instrument, curve.speed_rpm.tolist(), ratio)
-    return replace(curve, uncertainty_nm=np.array(halves), notes=(*curve.notes, f"Plus or minus is what {instrument} is trusted with."))
+    return replace(
+        curve,
+        uncertainty_nm=np.array(halves),
+        notes=(*curve.notes, f"Plus or minus is what {instrument} is trusted with."),
+    )
 
 
 @transaction.atomic
@@ -122,7 +137,11 @@ def record_dyno(
         raise ReadingRefused({"": "This job was called off; nothing more is recorded for it."})
     widest = curve.uncertainty_pct
     if widest is not None and widest > 50:
-        raise ReadingRefused({"": f"Plus or minus {widest:.0f} % at its worst speed: this run carries no curve. Cut it to the pull, or measure more exactly."})
+        raise ReadingRefused(
+            {
+                "": f"Plus or minus {widest:.0f} % at its worst speed: this run carries no curve. Cut it to the pull, or measure more exactly."
+            }
+        )
     if (curve.torque_nm <= 0).any():
         raise ReadingRefused({"": "The run gives no torque at some speed: cut the record to the pull at full load."})
     run = ProvingRun.objects.of(job).last() if phase == "after" else None

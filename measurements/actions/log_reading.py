@@ -74,7 +74,9 @@ def unmatched_of(log: LogFile, table: pd.DataFrame) -> dict[str, pa.Array]:
     logs = read_tables(recording.data, recording.dialect, mapping, with_rows=True)
     read = next((found for found in logs if found.stretch == log.stretch), None)
     if read is None or not read.table[TIME].equals(table[TIME]):
-        raise LogRefused("The stored columns are of an earlier reading of this file. Match its columns anew and read it, then take them out.")
+        raise LogRefused(
+            "The stored columns are of an earlier reading of this file. Match its columns anew and read it, then take them out."
+        )
     return raw_columns(recording.data, recording.dialect, mapping, read)
 
 
@@ -89,7 +91,9 @@ class Matched:
     at: datetime
 
 
-def read_log(log: LogFile, mapping: Mapping | None, by: Person, at: datetime | None = None, layout: Layout | None = None) -> LogFile:
+def read_log(
+    log: LogFile, mapping: Mapping | None, by: Person, at: datetime | None = None, layout: Layout | None = None
+) -> LogFile:
     """Read a log with the columns as matched ({position: (quantity, unit)}; None takes them as they stand).
 
     It may be read again with a better match or another layout (None: as said last), always from the file as received.
@@ -97,13 +101,21 @@ def read_log(log: LogFile, mapping: Mapping | None, by: Person, at: datetime | N
     becomes a recording of its own. What a person matched is remembered.
     """
     if log.state in ("undone", "refused"):
-        raise LogRefused(f"This log {'was taken back' if log.state == 'undone' else 'cannot be read'}. Send the file again to read it.")
+        raise LogRefused(
+            f"This log {'was taken back' if log.state == 'undone' else 'cannot be read'}. Send the file again to read it."
+        )
     layout = layout_of(log) if layout is None else layout
-    how = Matched(recording_of(log, layout), mapping_of(log) if mapping is None else mapping, layout, by, at or timezone.now())
+    how = Matched(
+        recording_of(log, layout), mapping_of(log) if mapping is None else mapping, layout, by, at or timezone.now()
+    )
     stretches = stretches_of(log, how.recording, how.mapping)
-    mine = next((s for s in stretches if s.table.stretch == log.stretch), None) or (stretches[0] if log.stretch == 1 else None)
+    mine = next((s for s in stretches if s.table.stretch == log.stretch), None) or (
+        stretches[0] if log.stretch == 1 else None
+    )
     if mine is None:
-        raise LogRefused("Matched so, the clock does not start again, and this recording is part of another one. Take it back.")
+        raise LogRefused(
+            "Matched so, the clock does not start again, and this recording is part of another one. Take it back."
+        )
     with transaction.atomic():
         if mapping is not None:
             _remember(log, how)
@@ -119,7 +131,9 @@ def _remember(log: LogFile, how: Matched) -> None:
         return  # of a log this old it is not known how its header looked without a person's word
     pairs = [list(how.mapping.get(i, ("", ""))) for i in range(len(how.recording.dialect.header))]
     found_as = how.recording.found_as.said() if said else {}
-    LogMatch.objects.update_or_create(header_mark=mark, defaults={"pairs": pairs, "by": how.by, "at": how.at, "layout": said, "found_as": found_as})
+    LogMatch.objects.update_or_create(
+        header_mark=mark, defaults={"pairs": pairs, "by": how.by, "at": how.at, "layout": said, "found_as": found_as}
+    )
 
 
 def _store_others(log: LogFile, stretches: list[Stretch], how: Matched) -> None:
@@ -191,7 +205,9 @@ def _store_rows(log: LogFile, stretch: Stretch, how: Matched) -> None:
     table, recording = stretch.table, how.recording
     log.state, log.row_count, log.layout = "read", table.row_count, how.layout.said()
     if table.stretches > 1:
-        log.part_label = f"{recording.label + ', ' if recording.label else ''}clock start {table.stretch} of {table.stretches}"
+        log.part_label = (
+            f"{recording.label + ', ' if recording.label else ''}clock start {table.stretch} of {table.stretches}"
+        )
     first, *rest = stretch.lines
     log.finding = "\n".join([first, *recording.told, *rest])
     log.save()
@@ -209,7 +225,9 @@ def _lay_columns(log: LogFile, header: tuple[str, ...]) -> None:
         return
     named = {row.header: row.instrument_id for row in rows if row.instrument_id}
     log.columns.all().delete()
-    LogColumn.objects.bulk_create(LogColumn(log=log, position=i, header=name, instrument_id=named.get(name)) for i, name in enumerate(header))
+    LogColumn.objects.bulk_create(
+        LogColumn(log=log, position=i, header=name, instrument_id=named.get(name)) for i, name in enumerate(header)
+    )
 
 
 def _store_columns(log: LogFile, table: Log, mapping: Mapping) -> None:

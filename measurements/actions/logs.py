@@ -48,7 +48,9 @@ def _refused(log: LogFile, data: bytes, refused: LogRefused) -> None:
         _keep(log, data)
         with transaction.atomic():
             log.save()
-            record_event(log.job, "log", f"log received that cannot be read: {log.name}. {refused}"[:300], log.by, log.at)
+            record_event(
+                log.job, "log", f"log received that cannot be read: {log.name}. {refused}"[:300], log.by, log.at
+            )
     elif kept.finding != str(refused):
         kept.finding = str(refused)
         kept.save(update_fields=["finding"])
@@ -60,7 +62,13 @@ def _keep(log: LogFile, data: bytes) -> None:
 
 
 def receive_log(
-    job: JobCard, phase: str, name: str, data: bytes, by: Person, run: ProvingRun | None = None, at: datetime | None = None
+    job: JobCard,
+    phase: str,
+    name: str,
+    data: bytes,
+    by: Person,
+    run: ProvingRun | None = None,
+    at: datetime | None = None,
 ) -> LogFile:
     """Keep a file byte for byte with its hash, with a first guess at the columns of each of its recordings.
 
@@ -77,7 +85,15 @@ def receive_log(
 
     def row(**more) -> LogFile:
         return LogFile(
-            job=job, run=run if phase == "after" else None, phase=phase, name=name[:160], sha256=sha256, size_bytes=len(data), by=by, at=at, **more
+            job=job,
+            run=run if phase == "after" else None,
+            phase=phase,
+            name=name[:160],
+            sha256=sha256,
+            size_bytes=len(data),
+            by=by,
+            at=at,
+            **more,
         )
 
     try:
@@ -97,7 +113,8 @@ def receive_log(
                 log.save()
                 pairs = remembered_columns(part.dialect, log.header_mark, layout_of(log))
                 LogColumn.objects.bulk_create(
-                    LogColumn(log=log, position=i, header=part.dialect.header[i], quantity=quantity, unit=unit) for i, (quantity, unit) in enumerate(pairs)
+                    LogColumn(log=log, position=i, header=part.dialect.header[i], quantity=quantity, unit=unit)
+                    for i, (quantity, unit) in enumerate(pairs)
                 )
             many = f", {len(rows)} recordings" if len(rows) > 1 else ""
             record_event(job, "log", f"log received: {rows[0].name}, {len(data):,} bytes{many}", by, at)
@@ -133,7 +150,9 @@ def undo_file(log: LogFile, by: Person, at: datetime | None = None) -> int:
 
 
 @transaction.atomic
-def name_instruments(log: LogFile, chosen: dict[int, Instrument | None], by: Person, at: datetime | None = None) -> None:
+def name_instruments(
+    log: LogFile, chosen: dict[int, Instrument | None], by: Person, at: datetime | None = None
+) -> None:
     """Say with which instrument a column was read. Only a change is written into the history."""
     said = []
     for column in log.columns.select_for_update():

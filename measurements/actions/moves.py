@@ -40,7 +40,9 @@ def _proof(job: JobCard) -> list[Missing]:
     if not run.is_decided:
         missing.append(Missing(f"Proving run {run.number} has not been decided."))
     elif run.decision == "change":
-        missing.append(Missing(f"Proving run {run.number} ended with 'change something and prove again'; the next run is missing."))
+        missing.append(
+            Missing(f"Proving run {run.number} ended with 'change something and prove again'; the next run is missing.")
+        )
     if not run.points.exists():
         missing.append(Missing(f"Nothing was read in proving run {run.number}."))
     return missing + [Missing(f"Beyond a stop limit in proving run {run.number}. {text}") for text in stops_of_run(run)]

@@ -60,7 +60,9 @@ def _run_for(job: JobCard, phase: str, run: ProvingRun | None, taken_at: datetim
     if phase == "before":
         fitted = job.fitments.order_by("at").first()
         if fitted and fitted.at < taken_at:
-            raise ReadingRefused({"phase": f"The turbo was fitted on {fitted.at:%d %b %Y}: this reading is one after the fit."})
+            raise ReadingRefused(
+                {"phase": f"The turbo was fitted on {fitted.at:%d %b %Y}: this reading is one after the fit."}
+            )
         return None
     run = run or ProvingRun.objects.of(job).undecided().last()
     if run is None:
@@ -127,7 +129,9 @@ def record_point(
         run = _run_for(job, phase, run, taken_at)
         # get_or_create, so that two sends in the same moment store one point on any database.
         sender = {"by": by, "box": box, "taken_at": taken_at, "device_at": device_at, "received_at": now}
-        known, is_new = Point.everything.get_or_create(pk=point_id, defaults={**wanted, "job": job, "run": run, **sender})
+        known, is_new = Point.everything.get_or_create(
+            pk=point_id, defaults={**wanted, "job": job, "run": run, **sender}
+        )
         if is_new:
             _store_readings(known, values, places, instruments, by, taken_at)
             where = "before the fit" if phase == "before" else f"proving run {run.number}" if run else "after hand-over"
@@ -143,12 +147,18 @@ def record_point(
 
 @transaction.atomic
 def withdraw_point(
-    point: Point, by: Person, withdrawal_id: uuid.UUID | None = None, at: datetime | None = None, device_at: datetime | None = None
+    point: Point,
+    by: Person,
+    withdrawal_id: uuid.UUID | None = None,
+    at: datetime | None = None,
+    device_at: datetime | None = None,
 ) -> Withdrawal:
     """Take back a point that was typed by mistake: it counts no more, and the history keeps it. Repeating is harmless."""
     point = Point.everything.select_for_update(of=("self",)).select_related("run", "job").get(pk=point.pk)
     if point.run and point.run.decided_at:
-        raise ReadingRefused({"": f"Proving run {point.run.number} was decided on these readings. Correct the reading instead."})
+        raise ReadingRefused(
+            {"": f"Proving run {point.run.number} was decided on these readings. Correct the reading instead."}
+        )
     withdrawal_id = withdrawal_id or uuid.uuid5(point.pk, "withdrawal")
     same_id = Withdrawal.objects.filter(pk=withdrawal_id).first()
     if same_id and same_id.point_id != point.pk:
@@ -171,7 +181,13 @@ def _readings_of(point, values, places, instruments, by, at) -> list[Reading]:
     return [
         Reading(
             id=uuid.uuid5(point.pk, f"{slug}:{places.get(slug, '')}"),
-            point=point, quantity=slug, value=value, place=places.get(slug, ""), instrument=instruments.get(slug), by=by, at=at,
+            point=point,
+            quantity=slug,
+            value=value,
+            place=places.get(slug, ""),
+            instrument=instruments.get(slug),
+            by=by,
+            at=at,
         )
         for slug, value in values.items()
     ]

@@ -24,7 +24,9 @@ def _item(sheet: str, item: str, place: int) -> Item:
         allowed = ", ".join(i.slug for i in SHEET[sheet].items)
         raise ReadingRefused({"item": f"'{item}' does not stand on the sheet '{sheet}'. There are: {allowed}."})
     if found.is_repeated != (place > 0):
-        raise ReadingRefused({"place": f"{found.label}: {'say which one, from 1 on' if found.is_repeated else 'there is only one'}."})
+        raise ReadingRefused(
+            {"place": f"{found.label}: {'say which one, from 1 on' if found.is_repeated else 'there is only one'}."}
+        )
     return found
 
 
@@ -37,7 +39,9 @@ def _check(item: Item, value: float | None, choice: str) -> None:
     if item.choices:
         raise ReadingRefused({"value": f"{item.label}: choose one, a number says nothing here."})
     if not item.low <= value <= item.high:
-        raise ReadingRefused({"value": f"{item.label}: {show_item(item, value)} is not possible. Allowed: {shown_range(item)}."})
+        raise ReadingRefused(
+            {"value": f"{item.label}: {show_item(item, value)} is not possible. Allowed: {shown_range(item)}."}
+        )
 
 
 @transaction.atomic
@@ -68,7 +72,13 @@ def record_entry(
 
 @transaction.atomic
 def record_sheet_photo(
-    job: JobCard, sheet: str, image, by: Person, photo_id: uuid.UUID, device_at: datetime | None = None, at: datetime | None = None
+    job: JobCard,
+    sheet: str,
+    image,
+    by: Person,
+    photo_id: uuid.UUID,
+    device_at: datetime | None = None,
+    at: datetime | None = None,
 ) -> JobPhoto:
     """Keep a photo with the job and say which sheet it belongs to. Sending it again changes nothing."""
     if sheet not in SHEET:

@@ -33,14 +33,22 @@ def add_examples() -> int:
 def _limit_as_it_stands(limit: SmokeLimit | None, procedure: str, rated_power_kw: float | None) -> dict:
     if limit is None:
         if PROCEDURES[procedure].spread_unit == "%":
-            raise ReadingRefused({"limit": "This procedure judges opacity on a stated path: choose a limit in opacity."})
+            raise ReadingRefused(
+                {"limit": "This procedure judges opacity on a stated path: choose a limit in opacity."}
+            )
         return {}
     if limit.procedure != procedure:
-        raise ReadingRefused({"limit": f"'{limit}' is a limit of the {limit.get_procedure_display()}. Choose one of this procedure."})
+        raise ReadingRefused(
+            {"limit": f"'{limit}' is a limit of the {limit.get_procedure_display()}. Choose one of this procedure."}
+        )
     path = limit.path_m
     if limit.quantity == "opacity" and path is None:
         if rated_power_kw is None:
-            raise ReadingRefused({"rated_power_kw": f"'{limit}' holds for the standard path by rated power: give the engine's rated power."})
+            raise ReadingRefused(
+                {
+                    "rated_power_kw": f"'{limit}' holds for the standard path by rated power: give the engine's rated power."
+                }
+            )
         path = standard_path_m(rated_power_kw)
     return {
         "limit_name": limit.name, "limit_quantity": limit.quantity, "limit_value": limit.value,
@@ -95,7 +103,13 @@ def start_smoke_test(
     )  # fmt: skip
     if is_new:
         told = f"limit '{test.limit_name}'" if test.limit_name else "no limit chosen"
-        record_event(job, "smoke", f"smoke test begun, {test.get_phase_display()}: oil {oil_temperature_c:.0f} °C, {told}", by, at)
+        record_event(
+            job,
+            "smoke",
+            f"smoke test begun, {test.get_phase_display()}: oil {oil_temperature_c:.0f} °C, {told}",
+            by,
+            at,
+        )
     return test
 
 
@@ -121,7 +135,9 @@ def add_snap(
     known = SmokeSnap.objects.filter(pk=snap_id).first() if snap_id else None
     if known:
         if known.test_id != test.pk or known.value != value:
-            raise ReadingRefused({"": "This snap was stored before with another figure. Open the page anew, or correct the stored one."})
+            raise ReadingRefused(
+                {"": "This snap was stored before with another figure. Open the page anew, or correct the stored one."}
+            )
         return known
     is_clearing = len(test.clearing()) < PROCEDURES[test.procedure].clearing
     if not is_clearing and outcome_of(test).state != "more":
@@ -157,7 +173,13 @@ def correct_snap(snap: SmokeSnap, value: float, reason: str, by: Person, at: dat
         k_per_m=_k_of(test, value), replaces=snap, reason=reason, by=by, at=at,
     )  # fmt: skip
     was = "no figure" if snap.value is None else f"{snap.value:g}"
-    record_event(test.job, "correction", f"smoke test, snap {snap.number} corrected: {was} to {value:g} {test.unit}: {reason}", by, at)
+    record_event(
+        test.job,
+        "correction",
+        f"smoke test, snap {snap.number} corrected: {was} to {value:g} {test.unit}: {reason}",
+        by,
+        at,
+    )
     _tell_if_complete(test, by, at)
     return corrected
 
@@ -165,7 +187,13 @@ def correct_snap(snap: SmokeSnap, value: float, reason: str, by: Person, at: dat
 def _tell_if_complete(test: SmokeTest, by: Person, at: datetime) -> None:
     outcome = outcome_of(SmokeTest.objects.with_snaps().get(pk=test.pk))
     if outcome.state != "more":
-        record_event(test.job, "smoke", f"smoke test, {test.get_phase_display()}: {outcome.word or 'no verdict'}. {outcome.sentence}", by, at)
+        record_event(
+            test.job,
+            "smoke",
+            f"smoke test, {test.get_phase_display()}: {outcome.word or 'no verdict'}. {outcome.sentence}",
+            by,
+            at,
+        )
 
 
 def outcome_of(test: SmokeTest) -> Evaluation:

@@ -18,14 +18,21 @@ from .truth import air_pressure_kpa, smoke_per_m
 # Rollers of the demo: inertia with wheels and driveline, and what slows them when they run free.
 INERTIA_KG_M2, INERTIA_PCT, DRAG_NM, DRAG_NM_S = 60.0, 2.0, 18.0, 0.10
 ENGINE_INERTIA_KG_M2, TOP_DRUM_RPM, STEP_S = 0.35, 1450.0, 0.1
-TAKE_OFF_RPM, GEAR_SHARE, BRAKE_PCT, BRAKE_NM = 540.0, 0.96, 2.0, 14.0  # 540 rpm is the standard speed of a tractor's take-off
+TAKE_OFF_RPM, GEAR_SHARE, BRAKE_PCT, BRAKE_NM = (
+    540.0,
+    0.96,
+    2.0,
+    14.0,
+)  # 540 rpm is the standard speed of a tractor's take-off
 LIMIT_NAME = "In use, naturally aspirated, no plate value"
 LIMIT_REASON = "registration says naturally aspirated; the turbo fitted here does not change the class"
 
 
 def _csv(header: str, *columns: np.ndarray, decimals: tuple[int, ...]) -> bytes:
     out = io.StringIO()
-    np.savetxt(out, np.column_stack(columns), delimiter=",", fmt=[f"%.{d}f" for d in decimals], header=header, comments="")
+    np.savetxt(
+        out, np.column_stack(columns), delimiter=",", fmt=[f"%.{d}f" for d in decimals], header=header, comments=""
+    )
     return out.getvalue().encode()
 
 
@@ -38,7 +45,9 @@ def _over_time(omega: np.ndarray, acceleration: np.ndarray, rng: np.random.Gener
     return _csv("time_s,drum_speed_rpm", clock, rpm, decimals=(2, 2))
 
 
-def _pull_and_run_down(case: Case, figures: dict[str, np.ndarray], rng: np.random.Generator) -> tuple[bytes, bytes, float]:
+def _pull_and_run_down(
+    case: Case, figures: dict[str, np.ndarray], rng: np.random.Generator
+) -> tuple[bytes, bytes, float]:
     ratio = float(case.speeds_rpm[-1]) / TOP_DRUM_RPM
     omega = np.linspace(case.speeds_rpm[0], case.speeds_rpm[-1], 400) / ratio * RAD_S_PER_RPM
     torque = np.interp(omega / RAD_S_PER_RPM * ratio, case.speeds_rpm, figures["torque_nm"])
@@ -48,7 +57,16 @@ def _pull_and_run_down(case: Case, figures: dict[str, np.ndarray], rng: np.rando
     return _over_time(omega, pull, rng), _over_time(down, slowing, rng), ratio
 
 
-def record_run(case: Case, job: JobCard, phase: str, day: int, figures: dict[str, np.ndarray], by: Person, cell: Instrument, hour: int = 15) -> DynoTest:
+def record_run(
+    case: Case,
+    job: JobCard,
+    phase: str,
+    day: int,
+    figures: dict[str, np.ndarray],
+    by: Person,
+    cell: Instrument,
+    hour: int = 15,
+) -> DynoTest:
     """A run on the brake at the take-off for field machines, on rollers with run-down for the others."""
     rng = np.random.default_rng([case.number, 29, phase == "after"])
     air = Air(float(round(case.air_temperature_c(day))), air_pressure_kpa(case, day), float(rng.integers(35, 75)))
@@ -64,10 +82,14 @@ def record_run(case: Case, job: JobCard, phase: str, day: int, figures: dict[str
         record = _csv("engine_speed_rpm,torque_Nm", case.speeds_rpm / ratio, torque, decimals=(1, 1))
         curve = brake_curve(case.speeds_rpm / ratio, np.round(torque, 1), None, ratio)
         setup = [("Engine speed over brake speed", round(ratio, 3), "")]
-        return record_dyno(job, phase, curve, record, by, setup=setup, instrument=cell, instrument_ratio=ratio, **shared)
+        return record_dyno(
+            job, phase, curve, record, by, setup=setup, instrument=cell, instrument_ratio=ratio, **shared
+        )
     record, down, ratio = _pull_and_run_down(case, figures, rng)
     loss = coast_down_loss(*read_run(down, "drum"), INERTIA_KG_M2)
-    curve = drum_curve(*read_run(record, "drum"), INERTIA_KG_M2, ratio, ENGINE_INERTIA_KG_M2, loss, INERTIA_PCT, 0.5, 1.5)
+    curve = drum_curve(
+        *read_run(record, "drum"), INERTIA_KG_M2, ratio, ENGINE_INERTIA_KG_M2, loss, INERTIA_PCT, 0.5, 1.5
+    )
     setup = [
         ("Inertia at the drum", INERTIA_KG_M2, "kg m²"), ("Inertia, plus or minus", INERTIA_PCT, "%"), ("Engine speed over drum speed", round(ratio, 3), ""),
         ("Inertia of the engine itself", ENGINE_INERTIA_KG_M2, "kg m²"), ("Drum speed, plus or minus", 0.5, "%"), ("Smooth over", 1.5, "s"),
@@ -75,7 +97,9 @@ def record_run(case: Case, job: JobCard, phase: str, day: int, figures: dict[str
     return record_dyno(job, phase, curve, record, by, setup=setup, run_down=down, **shared)
 
 
-def record_smoke(case: Case, job: JobCard, phase: str, day: int, figures: dict[str, np.ndarray], by: Person, meter: Instrument) -> SmokeTest:
+def record_smoke(
+    case: Case, job: JobCard, phase: str, day: int, figures: dict[str, np.ndarray], by: Person, meter: Instrument
+) -> SmokeTest:
     """Free acceleration: darker than at held speeds, since boost comes later than the fuel."""
     rng = np.random.default_rng([case.number, 31, phase == "after"])
     limit = SmokeLimit.objects.get(name=LIMIT_NAME)

@@ -97,7 +97,9 @@ def turbo_basis(name: str, turbine_efficiency_ratio: float) -> Basis:
         compressor_inducer_mm=inducer, compressor_exducer_mm=exducer, compressor_blade_count=blades, backsweep_deg=backsweep,
         max_speed_rpm=row[12], map_temperature_k=MAP_TEMPERATURE_K,
     )  # fmt: skip
-    points = [(p.speed_rpm, p.flow_kg_s, p.pressure_ratio, p.efficiency_ratio) for p in map_points(shape)] if row[18] else []
+    points = (
+        [(p.speed_rpm, p.flow_kg_s, p.pressure_ratio, p.efficiency_ratio) for p in map_points(shape)] if row[18] else []
+    )
     measures = Measures(
         name, (inducer, exducer, blades, exit_height, backsweep), tuple(points), (MAP_TEMPERATURE_K, MAP_PRESSURE_KPA), turbine, None,
         (throat, turbine_out), row[11],

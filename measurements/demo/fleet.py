@@ -134,9 +134,7 @@ def draw_fleet(seed: int, today: date, finished: int = FINISHED) -> list[Case]:
     """All vehicles in the order in which they came in; the workshop takes on a little more every year."""
     first = today - timedelta(days=round(365.25 * YEARS))
     span = (today - first).days - 50
-    cases = [
-        _case(seed, i, first + timedelta(days=round(span * (i / finished) ** 0.85)), "") for i in range(finished)
-    ]
+    cases = [_case(seed, i, first + timedelta(days=round(span * (i / finished) ** 0.85)), "") for i in range(finished)]
     for stage, days in OPEN.items():
         cases += [_case(seed, len(cases) + k, today - timedelta(days=d), stage) for k, d in enumerate(days)]
     return sorted(cases, key=lambda case: (case.opened_on, case.number))

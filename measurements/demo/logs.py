@@ -23,7 +23,9 @@ def _drive(case: Case) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     one = round((WAIT_S + PULL_S + COAST_S) / STEP_S)
     at = np.arange(one) * STEP_S
     speed = np.interp(
-        at, [0, WAIT_S - 1, WAIT_S, WAIT_S + PULL_S, WAIT_S + PULL_S + COAST_S - 1], [IDLE_RPM, IDLE_RPM, start, top, IDLE_RPM]
+        at,
+        [0, WAIT_S - 1, WAIT_S, WAIT_S + PULL_S, WAIT_S + PULL_S + COAST_S - 1],
+        [IDLE_RPM, IDLE_RPM, start, top, IDLE_RPM],
     )
     pedal = np.where((at >= WAIT_S) & (at <= WAIT_S + PULL_S), 100.0, 0.0)
     return np.arange(PULLS * one) * STEP_S, np.tile(speed, PULLS), np.tile(pedal, PULLS)

@@ -1,6 +1,5 @@
 """Names that nobody bears: people, their languages, and how a vehicle is registered in the invented highland."""
 
-
 import numpy as np
 
 WORKSHOP = {
@@ -17,8 +16,65 @@ WORKSHOP = {
     ),
 }
 
-_GIVEN = ["Aruvin", "Bethra", "Corvel", "Damira", "Ensk", "Fiorel", "Gathen", "Hulme", "Ilvara", "Jorsa", "Keldan", "Lumira", "Morvan", "Nessit", "Orlen", "Pavra", "Quorin", "Ressa", "Sulvan", "Tamrit", "Ubren", "Velisa", "Wendrel", "Yarrik", "Zemira", "Anshel", "Brisca", "Dorvane", "Elkan", "Farrune"]
-_FAMILY = ["Ashuvel", "Barrondi", "Cassuren", "Delvorra", "Embrath", "Fennitor", "Garruvin", "Hestrane", "Iruvell", "Jassmer", "Kolvaris", "Lethrane", "Marruk", "Nolvarre", "Ostuven", "Perrigal", "Quandric", "Rethmere", "Sorvalle", "Tullimane", "Umbrake", "Varrenholt", "Wexaline", "Yolvren", "Zarrundel"]
+_GIVEN = [
+    "Aruvin",
+    "Bethra",
+    "Corvel",
+    "Damira",
+    "Ensk",
+    "Fiorel",
+    "Gathen",
+    "Hulme",
+    "Ilvara",
+    "Jorsa",
+    "Keldan",
+    "Lumira",
+    "Morvan",
+    "Nessit",
+    "Orlen",
+    "Pavra",
+    "Quorin",
+    "Ressa",
+    "Sulvan",
+    "Tamrit",
+    "Ubren",
+    "Velisa",
+    "Wendrel",
+    "Yarrik",
+    "Zemira",
+    "Anshel",
+    "Brisca",
+    "Dorvane",
+    "Elkan",
+    "Farrune",
+]
+_FAMILY = [
+    "Ashuvel",
+    "Barrondi",
+    "Cassuren",
+    "Delvorra",
+    "Embrath",
+    "Fennitor",
+    "Garruvin",
+    "Hestrane",
+    "Iruvell",
+    "Jassmer",
+    "Kolvaris",
+    "Lethrane",
+    "Marruk",
+    "Nolvarre",
+    "Ostuven",
+    "Perrigal",
+    "Quandric",
+    "Rethmere",
+    "Sorvalle",
+    "Tullimane",
+    "Umbrake",
+    "Varrenholt",
+    "Wexaline",
+    "Yolvren",
+    "Zarrundel",
+]
 LANGUAGES = ["Arvani", "Arvani", "Arvani", "Highland Tesk", "Highland Tesk", "Coast Orrin"]
 
 

@@ -138,7 +138,16 @@ class Story:
 
     def _curve(self, phase: str, day: int, figures: dict[str, np.ndarray], run=None) -> None:
         if self.case.number % BENCHED_EVERY == 0:
-            record_run(self.case, self.job, phase, day, figures, self.crew.technician, self.gauge["torque_nm"], 16 if phase == "after" else 15)
+            record_run(
+                self.case,
+                self.job,
+                phase,
+                day,
+                figures,
+                self.crew.technician,
+                self.gauge["torque_nm"],
+                16 if phase == "after" else 15,
+            )
             record_smoke(self.case, self.job, phase, day, figures, self.crew.technician, self.gauge["smoke_k_per_m"])
             return
         if self.case.number % 4:

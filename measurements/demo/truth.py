@@ -106,7 +106,11 @@ def _book_delivery(cases: list[Case]) -> None:
 
 def _as_built_mm3(engine: Engine) -> float:
     inputs = PlanInputs(
-        engine.displacement_l, engine.cylinders, engine.compression_ratio, engine.injection, engine.rated_power_kw,
+        engine.displacement_l,
+        engine.cylinders,
+        engine.compression_ratio,
+        engine.injection,
+        engine.rated_power_kw,
         engine.rated_speed_rpm,
     )
     return float(np.ravel(delivery_as_built_mm3(inputs))[0])
@@ -126,14 +130,19 @@ def _choose_delivery(cases: list[Case], speeds: np.ndarray) -> None:
     wide |= {"air_temperature_c": 18.0, "delivery_mm3": (book[:, None] * FACTORS).ravel()}
     # Only where boost has come up; lower down a plan without a compensator smokes whatever is chosen.
     wide |= _compensator(cases, count)
-    found = _solved(wide, np.repeat(speeds[:, 1:], count, axis=0), [_usual_turbo(c.turbo) for c in cases for _ in range(count)])
+    found = _solved(
+        wide, np.repeat(speeds[:, 1:], count, axis=0), [_usual_turbo(c.turbo) for c in cases for _ in range(count)]
+    )
     for i, case in enumerate(cases):
         rows = slice(i * count, (i + 1) * count)
         limits, caution = usual_limits(case.engine.injection, case.has_cooler), case.hidden.caution
         fits = (
             (found["lambda_ratio"][rows].min(axis=1) >= limits.lambda_min_ratio + 0.01 + 0.10 * caution)
             & (found["exhaust_temperature_c"][rows].max(axis=1) <= limits.exhaust_temperature_max_c - 10 - 60 * caution)
-            & (found["mean_pressure_kpa"][rows].max(axis=1) <= HIGHEST_MEAN_PRESSURE_KPA[case.engine.injection] - 120 * caution)
+            & (
+                found["mean_pressure_kpa"][rows].max(axis=1)
+                <= HIGHEST_MEAN_PRESSURE_KPA[case.engine.injection] - 120 * caution
+            )
             & (found["peak_pressure_bar"][rows].max(axis=1) <= limits.peak_pressure_max_bar - 5)
         )
         best = int(np.flatnonzero(fits).max()) if fits.any() else 0

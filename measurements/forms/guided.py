@@ -34,7 +34,9 @@ class ItemField(forms.Field):
         except ValueError as error:
             raise ValidationError(f"{self.label}: {error}") from error
         if not self.item.low <= found <= self.item.high:
-            raise ValidationError(f"{self.label}: {str(value).strip()} is not possible. Allowed: {shown_range(self.item)}.")
+            raise ValidationError(
+                f"{self.label}: {str(value).strip()} is not possible. Allowed: {shown_range(self.item)}."
+            )
         return found
 
 
@@ -59,7 +61,9 @@ class GuidedForm(forms.Form):
     def _add(self, item: Item, place: int):
         name, label = name_of(item, place), label_of(item, place)
         if item.choices:
-            self.fields[name] = forms.ChoiceField(choices=item.choices, required=False, label=label, widget=forms.RadioSelect)
+            self.fields[name] = forms.ChoiceField(
+                choices=item.choices, required=False, label=label, widget=forms.RadioSelect
+            )
         else:
             self.fields[name] = ItemField(item, label)
         self.rows.append((name, item, place))
@@ -98,7 +102,9 @@ def item_rows(form: GuidedForm) -> dict[str, dict]:
     rows, choices = {}, unit_choices()
     for name, item, place in form.rows:
         q = quantity_of(item)
-        zero, one = (float(convert(x, q.unit, shown_unit(q, choices))) for x in (0.0, 1.0)) if item.choice else (0.0, 1.0)
+        zero, one = (
+            (float(convert(x, q.unit, shown_unit(q, choices))) for x in (0.0, 1.0)) if item.choice else (0.0, 1.0)
+        )
         rows[name] = {
             "item": item.slug, "place": place, "label": label_of(item, place), "unit": item_unit(item), "bare_unit": shown_unit(q, choices),
             "low": item.low, "high": item.high, "why": "", "decimals": shown_decimals(q, choices), "factor": one - zero, "offset": zero,

@@ -31,7 +31,9 @@ class InstrumentForm(forms.Form):
     quantity = forms.ChoiceField(label="What it measures, and in what unit")
     low = NumberField(low=-1e6, high=1e6, required=False, label="Lowest it reads")
     high = NumberField(low=-1e6, high=1e6, required=False, label="Highest it reads")
-    uncertainty = NumberField(low=0, high=1e6, label="Plus or minus", help_text="from its plate or its last check, in the same unit")
+    uncertainty = NumberField(
+        low=0, high=1e6, label="Plus or minus", help_text="from its plate or its last check, in the same unit"
+    )
     check_due_on = forms.DateField(
         required=False, label="Next check due", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     )
@@ -78,7 +80,10 @@ class InstrumentForm(forms.Form):
             data["uncertainty"] = float(convert_difference(data["uncertainty"], unit, quantity.unit))
             width = quantity.high - quantity.low
             if data["uncertainty"] > width:
-                self.add_error("uncertainty", f"Plus or minus: more than everything that is possible ({number(width, quantity.slug)}).")
+                self.add_error(
+                    "uncertainty",
+                    f"Plus or minus: more than everything that is possible ({number(width, quantity.slug)}).",
+                )
         return data
 
     def save(self) -> Instrument:

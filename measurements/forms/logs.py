@@ -22,7 +22,9 @@ class LogUploadForm(forms.Form):
     def clean_file(self):
         file = self.cleaned_data["file"]
         if file.size > settings.MAX_UPLOAD_MB * 1024 * 1024:
-            raise ValidationError(f"Log file: {file.size / 1048576:.0f} MB is too large. Allowed: up to {settings.MAX_UPLOAD_MB} MB.")
+            raise ValidationError(
+                f"Log file: {file.size / 1048576:.0f} MB is too large. Allowed: up to {settings.MAX_UPLOAD_MB} MB."
+            )
         return file
 
 
@@ -37,7 +39,9 @@ class LayoutForm(forms.Form):
     )  # fmt: skip
 
     def __init__(self, data, *args, said: Layout, **kwargs):
-        super().__init__(said.words() | {name: data[name] for name in self.base_fields if name in data}, *args, **kwargs)
+        super().__init__(
+            said.words() | {name: data[name] for name in self.base_fields if name in data}, *args, **kwargs
+        )
         self.said = said
         self.tell(AS_FOUND, False)
 
@@ -45,7 +49,10 @@ class LayoutForm(forms.Form):
         """Name what was found beside the empty choice."""
         found = found_as.words()
         for name, words in (("delimiter", DELIMITERS), ("decimal", DECIMALS)):
-            self.fields[name].choices = [("", f"as found: {found[name]}" if found[name] else "as found"), *((w, w) for w in words.values())]
+            self.fields[name].choices = [
+                ("", f"as found: {found[name]}" if found[name] else "as found"),
+                *((w, w) for w in words.values()),
+            ]
         if is_long:  # the names stand in a column of their own
             self.fields.pop("names_line", None)
 
@@ -88,7 +95,10 @@ class MatchForm(forms.Form):
             if not unit and len(channel.units) == 1:
                 data[f"unit_{i}"] = channel.units[0]
             elif unit not in channel.units:
-                self.add_error(f"unit_{i}", f"{header}: {channel.label.lower()} cannot be in '{unit or 'no unit'}'. Allowed: {', '.join(channel.units)}.")
+                self.add_error(
+                    f"unit_{i}",
+                    f"{header}: {channel.label.lower()} cannot be in '{unit or 'no unit'}'. Allowed: {', '.join(channel.units)}.",
+                )
         return data
 
     def mapping(self):

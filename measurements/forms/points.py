@@ -10,7 +10,14 @@ from measurements.models import Instrument
 from measurements.models.readings import PLACES
 from sizing.fields import NumberField, QuantityField
 
-MAIN = ["boost_kpa", "exhaust_temperature_c", "smoke_opacity_pct", "charge_temperature_c", "oil_pressure_kpa", "oil_temperature_c"]
+MAIN = [
+    "boost_kpa",
+    "exhaust_temperature_c",
+    "smoke_opacity_pct",
+    "charge_temperature_c",
+    "oil_pressure_kpa",
+    "oil_temperature_c",
+]
 MORE = [
     "coolant_temperature_c",
     "smoke_k_per_m",

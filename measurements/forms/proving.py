@@ -35,8 +35,19 @@ class CurveForm(RefusalMixin, forms.Form):
         required=False, label="Or typed", strip=False, max_length=CURVE_MAX_BYTES,
         widget=forms.Textarea(attrs={"rows": 6, "placeholder": "engine_speed_rpm;torque_Nm\n1500;118,5\n2000;124"}),
     )  # fmt: skip
-    uncertainty_pct = NumberField(low=0, high=50, unit="%", required=False, label="Plus or minus", help_text="of the brake or the rollers; empty when nobody knows")
-    instrument = read_with("torque_nm", "power_kw", help_text="the dyno, if its plus or minus holds for these figures; behind gears enter a brake run with its ratio")
+    uncertainty_pct = NumberField(
+        low=0,
+        high=50,
+        unit="%",
+        required=False,
+        label="Plus or minus",
+        help_text="of the brake or the rollers; empty when nobody knows",
+    )
+    instrument = read_with(
+        "torque_nm",
+        "power_kw",
+        help_text="the dyno, if its plus or minus holds for these figures; behind gears enter a brake run with its ratio",
+    )
     note = forms.CharField(max_length=200, required=False, help_text="such as gear, tyres, air of the day")
 
     def clean(self):
@@ -49,7 +60,10 @@ class CurveForm(RefusalMixin, forms.Form):
             return data
         field = "file" if file else "text"
         if file and file.size > CURVE_MAX_BYTES:
-            self.add_error("file", f"CSV file: {file.size / 1024:.0f} kB is too large for a curve. Allowed: up to {CURVE_MAX_BYTES // 1024} kB.")
+            self.add_error(
+                "file",
+                f"CSV file: {file.size / 1024:.0f} kB is too large for a curve. Allowed: up to {CURVE_MAX_BYTES // 1024} kB.",
+            )
             return data
         try:
             data["points"] = read_curve(file.read() if file else text.encode())
@@ -64,7 +78,10 @@ class HandOverForm(forms.Form):
     meter_reading = NumberField(low=0, high=9_999_999, required=False, label="Meter reading")
     note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}), help_text="printed on the sheet")
     reason = forms.CharField(
-        required=False, max_length=400, label="Owner's reason for passing over what is missing", help_text="printed on the job card and the sheet"
+        required=False,
+        max_length=400,
+        label="Owner's reason for passing over what is missing",
+        help_text="printed on the job card and the sheet",
     )
 
     def __init__(self, *args, job: JobCard, needs_reason: bool, **kwargs):
@@ -92,5 +109,3 @@ class HandOverForm(forms.Form):
         if reading is not None and arrival is not None and reading < arrival:
             raise ValidationError(f"Meter reading: {reading:g} is below the {arrival:g} on arrival.")
         return reading
-
-

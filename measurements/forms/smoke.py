@@ -17,13 +17,25 @@ class StartForm(RefusalMixin, forms.Form):
     procedure = forms.ChoiceField(label="How it is tested", choices=PROCEDURE_CHOICES)
     oil_temperature_c = QuantityField("oil_temperature_c")
     is_usual_temperature = forms.BooleanField(required=False, label="This is its usual running temperature")
-    limit = forms.ModelChoiceField(SmokeLimit.objects.in_use(), required=False, empty_label="not chosen: a mean, no verdict", label="Limit class")
-    limit_reason = forms.CharField(max_length=200, required=False, label="Why this class", help_text="such as: registration paper, first registered 1998")
+    limit = forms.ModelChoiceField(
+        SmokeLimit.objects.in_use(), required=False, empty_label="not chosen: a mean, no verdict", label="Limit class"
+    )
+    limit_reason = forms.CharField(
+        max_length=200,
+        required=False,
+        label="Why this class",
+        help_text="such as: registration paper, first registered 1998",
+    )
     read_as = forms.ChoiceField(label="The meter shows", choices=QUANTITIES)
-    meter_path_mm = NumberField(low=30, high=1000, unit="mm", required=False, label="Path of the meter, for opacity", help_text="430 is usual")
+    meter_path_mm = NumberField(
+        low=30, high=1000, unit="mm", required=False, label="Path of the meter, for opacity", help_text="430 is usual"
+    )
     rated_power_kw = QuantityField("power_kw", required=False, label="Rated power, for limits on the standard path")
     meter = forms.ModelChoiceField(
-        Instrument.objects.in_use().filter(quantity__in=["smoke_k_per_m", "smoke_opacity_pct"]), required=False, empty_label="not said", label="Read with"
+        Instrument.objects.in_use().filter(quantity__in=["smoke_k_per_m", "smoke_opacity_pct"]),
+        required=False,
+        empty_label="not said",
+        label="Read with",
     )
     note = forms.CharField(max_length=200, required=False)
 
@@ -34,7 +46,9 @@ class StartForm(RefusalMixin, forms.Form):
     def clean(self):
         data = super().clean()
         if data.get("limit") and not data.get("limit_reason"):
-            self.add_error("limit_reason", "Say why this class holds; a turbo fitted here does not change it by itself.")
+            self.add_error(
+                "limit_reason", "Say why this class holds; a turbo fitted here does not change it by itself."
+            )
         return data
 
     def recorded(self) -> dict:
@@ -72,11 +86,15 @@ class LimitForm(forms.ModelForm):
         data = super().clean()
         value, quantity = data.get("value"), data.get("quantity")
         if quantity == "k" and value is not None and value > 10:
-            self.add_error("value", f"Limit: {value:g} m⁻¹ is outside what an opacimeter reads. Allowed: 0.01 to 10 m⁻¹.")
+            self.add_error(
+                "value", f"Limit: {value:g} m⁻¹ is outside what an opacimeter reads. Allowed: 0.01 to 10 m⁻¹."
+            )
         if quantity == "opacity" and value is not None and value < 0.1:
             self.add_error("value", f"Limit: {value:g} % is not a limit. Allowed: 0.1 to 99.9 %.")
         if quantity == "k" and data.get("procedure") == "snap":
             self.add_error("quantity", "Stated as: snap acceleration is judged in opacity.")
         if quantity == "k" and data.get("path_m") is not None:
-            raise ValidationError("An absorption coefficient needs no path: leave it empty, or state the limit as opacity.")
+            raise ValidationError(
+                "An absorption coefficient needs no path: leave it empty, or state the limit as opacity."
+            )
         return data

@@ -69,7 +69,11 @@ def jobs(request):
     return [{"id": j.pk, "number": j.number, "stage": j.stage, "vehicle": j.vehicle.make_and_model} for j in rows[:500]]
 
 
-@api.get("/jobs/{job}/sheet", response={200: SheetOut, **TROUBLE}, summary="Steps, limits, expected bands and cautions of a job")
+@api.get(
+    "/jobs/{job}/sheet",
+    response={200: SheetOut, **TROUBLE},
+    summary="Steps, limits, expected bands and cautions of a job",
+)
 def sheet(request, job: Path[Pk], phase: Query[Literal["", "before", "after"]] = ""):
     found = JobCard.objects.with_people().filter(pk=job).first()
     if found is None:
@@ -77,7 +81,11 @@ def sheet(request, job: Path[Pk], phase: Query[Literal["", "before", "after"]] =
     return sheet_data(sheet_of(found, phase or usual_phase(found)), request.user)
 
 
-@api.post("/entries", response={200: Answers, 413: Trouble, **TROUBLE}, summary="Send readings, findings, signatures and starts; one answer an item")
+@api.post(
+    "/entries",
+    response={200: Answers, 413: Trouble, **TROUBLE},
+    summary="Send readings, findings, signatures and starts; one answer an item",
+)
 @decorate_view(capped)
 def entries(request, batch: Batch):
     return {"answers": store_all(batch.items, request.user, getattr(request, "box", None), batch.sent_at)}

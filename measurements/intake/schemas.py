@@ -133,7 +133,9 @@ Item = Annotated[Kinds, Field(discriminator="kind"), WrapValidator(_or_malformed
 
 class Batch(Schema):
     items: Annotated[list[Item], Field(max_length=MOST_ITEMS)]
-    sent_at: AwareDatetime | None = Field(None, description="The sender's clock now, so that a wrong clock does no harm.")
+    sent_at: AwareDatetime | None = Field(
+        None, description="The sender's clock now, so that a wrong clock does no harm."
+    )
 
 
 class Answer(Schema):
@@ -143,7 +145,9 @@ class Answer(Schema):
     reason: str = ""
     fields: dict[str, str] = {}
     received_at: datetime
-    verdict: str = Field("", description="on plan, near the edge, off plan or stop; empty when there is nothing to compare with")
+    verdict: str = Field(
+        "", description="on plan, near the edge, off plan or stop; empty when there is nothing to compare with"
+    )
     told: list[str] = []
     look_first: list[str] = []
     do_now: list[str] = []

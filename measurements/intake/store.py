@@ -8,16 +8,7 @@ from measurements.actions.acts import NotAllowed, record_run_step, sign_on_phone
 from measurements.actions.readings import Conflict, ReadingRefused, record_point, withdraw_point
 from measurements.actions.sheets import record_entry
 from measurements.findings import current_plan, judge_all
-from measurements.intake.schemas import (
-    Answer,
-    EntryIn,
-    Malformed,
-    PointIn,
-    RunStepIn,
-    SignOffIn,
-    StartIn,
-    WithdrawalIn,
-)
+from measurements.intake.schemas import Answer, EntryIn, Malformed, PointIn, RunStepIn, SignOffIn, StartIn, WithdrawalIn
 from measurements.intake.times import when_taken
 from measurements.models import Act, Instrument, Point, ProvingRun
 from measurements.models.readings import PLACES
@@ -31,7 +22,12 @@ class NotHere(ReadingRefused):
 def refused(item_id, code: int, errors: dict[str, str]) -> Answer:
     texts = {name or "item": text for name, text in errors.items()}
     return Answer(
-        id=str(item_id), state="refused", code=code, reason=" ".join(texts.values()), fields=texts, received_at=timezone.now()
+        id=str(item_id),
+        state="refused",
+        code=code,
+        reason=" ".join(texts.values()),
+        fields=texts,
+        received_at=timezone.now(),
     )
 
 
@@ -46,7 +42,14 @@ def store_all(items, person, box, sent_at: datetime | None) -> list[Answer]:
 
 
 def _store(item, person, box, taken_at: datetime) -> Answer:
-    kinds = {PointIn: _point, WithdrawalIn: _withdrawal, EntryIn: _entry, SignOffIn: _sign_off, StartIn: _start, RunStepIn: _run_step}
+    kinds = {
+        PointIn: _point,
+        WithdrawalIn: _withdrawal,
+        EntryIn: _entry,
+        SignOffIn: _sign_off,
+        StartIn: _start,
+        RunStepIn: _run_step,
+    }
     try:
         return kinds[type(item)](item, person, box, taken_at)
     except NotHere as error:
@@ -93,7 +96,11 @@ def _a_person(box) -> None:
 def _places(places: dict[str, str]) -> dict[str, str]:
     for slug, place in places.items():
         if place not in dict(PLACES):
-            raise ReadingRefused({f"places.{slug}": f"'{place}' is not a place of an engine. Allowed: {', '.join(p for p, _ in PLACES if p)}."})
+            raise ReadingRefused(
+                {
+                    f"places.{slug}": f"'{place}' is not a place of an engine. Allowed: {', '.join(p for p, _ in PLACES if p)}."
+                }
+            )
     return places
 
 
@@ -135,14 +142,25 @@ def _withdrawal(item: WithdrawalIn, person, box, taken_at) -> Answer:
 
 def _entry(item: EntryIn, person, box, taken_at) -> Answer:
     entry = record_entry(
-        _job(item.job), item.sheet, item.item, item.place, item.value, item.choice, person, item.id, taken_at, item.made_at
+        _job(item.job),
+        item.sheet,
+        item.item,
+        item.place,
+        item.value,
+        item.choice,
+        person,
+        item.id,
+        taken_at,
+        item.made_at,
     )
     return Answer(id=str(entry.pk), state="stored", received_at=entry.received_at)
 
 
 def _sign_off(item: SignOffIn, person, box, taken_at) -> Answer:
     _a_person(box)
-    act, signature = sign_on_phone(_job(item.job), item.check, item.round, person, item.id, item.note, taken_at, item.made_at)
+    act, signature = sign_on_phone(
+        _job(item.job), item.check, item.round, person, item.id, item.note, taken_at, item.made_at
+    )
     told = [f"Signed by {signature.by}."] if signature else []
     return Answer(id=str(act.pk), state="stored", received_at=act.received_at, told=told)
 
@@ -150,7 +168,9 @@ def _sign_off(item: SignOffIn, person, box, taken_at) -> Answer:
 def _start(item: StartIn, person, box, taken_at) -> Answer:
     _a_person(box)
     act = start_on_phone(_job(item.job), item.plan, person, item.id, taken_at, item.made_at)
-    return Answer(id=str(act.pk), state="stored", received_at=act.received_at, run=act.run_id, run_number=act.run.number)
+    return Answer(
+        id=str(act.pk), state="stored", received_at=act.received_at, run=act.run_id, run_number=act.run.number
+    )
 
 
 def _run_step(item: RunStepIn, person, box, taken_at) -> Answer:

@@ -18,7 +18,11 @@ class ActQuerySet(models.QuerySet):
 class Act(models.Model):
     """The id is the sender's, so that each is stored once. What it did stands where it always stands."""
 
-    KINDS = [("sign_off", "safety check signed"), ("start", "proving run started"), ("run_step", "step of a proving run")]
+    KINDS = [
+        ("sign_off", "safety check signed"),
+        ("start", "proving run started"),
+        ("run_step", "step of a proving run"),
+    ]
     STEPS = {
         "oil_unreadable": "oil temperature cannot be read; warmed up by coolant, load and time",
         "cool_down": "idled before switching off",

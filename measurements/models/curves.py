@@ -26,9 +26,7 @@ class PowerCurve(models.Model):
     ]
 
     job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="+")
-    run = models.ForeignKey(
-        ProvingRun, null=True, blank=True, on_delete=models.PROTECT, related_name="curves"
-    )
+    run = models.ForeignKey(ProvingRun, null=True, blank=True, on_delete=models.PROTECT, related_name="curves")
     phase = models.CharField(max_length=8, choices=[("before", "before the fit"), ("after", "after the fit")])
     kind = models.CharField("how it was found", max_length=8, choices=KINDS)
     uncertainty_pct = models.FloatField("plus or minus, %", null=True, blank=True)

@@ -13,9 +13,7 @@ class Instrument(models.Model):
     quantity = models.CharField(max_length=32, choices=[(q.slug, q.label) for q in QUANTITIES.values()])
     low = models.FloatField("lowest it reads, stored unit", null=True, blank=True)
     high = models.FloatField("highest it reads, stored unit", null=True, blank=True)
-    uncertainty = models.FloatField(
-        "plus or minus, stored unit", help_text="from its plate or its last check"
-    )
+    uncertainty = models.FloatField("plus or minus, stored unit", help_text="from its plate or its last check")
     check_due_on = models.DateField(null=True, blank=True)
     retired = models.BooleanField(default=False)
 

@@ -43,8 +43,12 @@ class LogFile(models.Model):
     recording = models.PositiveSmallIntegerField(default=1)  # which text in the file
     stretch = models.PositiveSmallIntegerField(default=1)  # which stretch between restarts of its clock
     part_label = models.CharField(max_length=160, blank=True)
-    header_mark = models.CharField(max_length=64, blank=True)  # of the header as found, whatever a person said of the layout
-    layout = models.JSONField("what a person said of delimiter, decimal mark and line of names", default=dict, blank=True)
+    header_mark = models.CharField(
+        max_length=64, blank=True
+    )  # of the header as found, whatever a person said of the layout
+    layout = models.JSONField(
+        "what a person said of delimiter, decimal mark and line of names", default=dict, blank=True
+    )
     state = models.CharField(max_length=10, choices=STATES, default="received")
     row_count = models.PositiveIntegerField(null=True, blank=True)
     table = models.FileField(upload_to="logs/%Y/%m", blank=True)  # the columns as Parquet
@@ -69,7 +73,12 @@ class LogFile(models.Model):
 
     def siblings(self):
         """The other recordings of the same stored file, as far as they count."""
-        return LogFile.objects.standing().filter(job_id=self.job_id, sha256=self.sha256).exclude(pk=self.pk).order_by("recording", "stretch")
+        return (
+            LogFile.objects.standing()
+            .filter(job_id=self.job_id, sha256=self.sha256)
+            .exclude(pk=self.pk)
+            .order_by("recording", "stretch")
+        )
 
 
 class LogColumn(models.Model):
@@ -131,7 +140,9 @@ class LogMatch(models.Model):
 
     header_mark = models.CharField(max_length=64, unique=True)
     pairs = models.JSONField()  # quantity and unit of each column, in order
-    layout = models.JSONField("what the person said of delimiter, decimal mark and line of names", default=dict, blank=True)
+    layout = models.JSONField(
+        "what the person said of delimiter, decimal mark and line of names", default=dict, blank=True
+    )
     found_as = models.JSONField("how that file was found to be laid out", default=dict, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()

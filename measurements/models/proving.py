@@ -20,7 +20,9 @@ class ProvingRunQuerySet(models.QuerySet):
 
     def with_people(self):
         """For a page of many runs: runs of one plan share it, so that it is read once."""
-        return self.select_related("started_by", "decided_by").prefetch_related(models.Prefetch("plan", Plan.objects.with_parts()))
+        return self.select_related("started_by", "decided_by").prefetch_related(
+            models.Prefetch("plan", Plan.objects.with_parts())
+        )
 
 
 class ProvingRun(models.Model):
@@ -36,9 +38,7 @@ class ProvingRun(models.Model):
     started_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     started_at = models.DateTimeField()
     decision = models.CharField(max_length=8, choices=DECISIONS, blank=True)
-    verdict = models.CharField(
-        max_length=16, blank=True
-    )  # the worst word of the run, as it stood when decided
+    verdict = models.CharField(max_length=16, blank=True)  # the worst word of the run, as it stood when decided
     reason = models.TextField(blank=True)
     decided_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
@@ -49,9 +49,7 @@ class ProvingRun(models.Model):
 
     class Meta:
         ordering = ["number"]
-        constraints = [
-            models.UniqueConstraint(fields=["job", "number"], name="proving_run_number_once_a_job")
-        ]
+        constraints = [models.UniqueConstraint(fields=["job", "number"], name="proving_run_number_once_a_job")]
         permissions = [
             ("decide_provingrun", "Can decide after a proving run"),
             ("view_review", "Can see the review of all pairings"),

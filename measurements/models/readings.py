@@ -48,12 +48,18 @@ class PointQuerySet(models.QuerySet):
     def withdrawn(self):
         """Those that were taken back, with who did and when, the last first."""
         readings = Reading.objects.select_related("by").order_by("at", "quantity")
-        found = self.filter(withdrawal__isnull=False).select_related("by", "run", "withdrawal__by").order_by("-withdrawal__at")
+        found = (
+            self.filter(withdrawal__isnull=False)
+            .select_related("by", "run", "withdrawal__by")
+            .order_by("-withdrawal__at")
+        )
         return found.prefetch_related(models.Prefetch("readings", readings))
 
     def with_values(self):
         """What a verdict needs, without the people who read."""
-        return self.prefetch_related(models.Prefetch("readings", Reading.objects.select_related("instrument").order_by()))
+        return self.prefetch_related(
+            models.Prefetch("readings", Reading.objects.select_related("instrument").order_by())
+        )
 
 
 class StandingManager(models.Manager.from_queryset(PointQuerySet)):
@@ -72,9 +78,7 @@ class Point(models.Model):
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="+")
     phase = models.CharField(max_length=8, choices=PHASES)
-    run = models.ForeignKey(
-        ProvingRun, null=True, blank=True, on_delete=models.PROTECT, related_name="points"
-    )
+    run = models.ForeignKey(ProvingRun, null=True, blank=True, on_delete=models.PROTECT, related_name="points")
     speed_rpm = models.FloatField()
     load_pct = models.FloatField()
     gear = models.CharField(max_length=12, blank=True)
@@ -131,12 +135,8 @@ class Reading(models.Model):
     quantity = models.CharField(max_length=32, choices=[(q.slug, q.label) for q in QUANTITIES.values()])
     value = models.FloatField()
     place = models.CharField(max_length=20, choices=PLACES, blank=True)
-    instrument = models.ForeignKey(
-        Instrument, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
-    )
-    replaces = models.OneToOneField(
-        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaced_by"
-    )
+    instrument = models.ForeignKey(Instrument, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    replaces = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaced_by")
     reason = models.CharField("why it was corrected", max_length=200, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()

@@ -54,7 +54,9 @@ class SmokeTestQuerySet(models.QuerySet):
         return self.filter(job=job)
 
     def with_snaps(self):
-        return self.select_related("by", "run", "meter").prefetch_related(models.Prefetch("snaps", SmokeSnap.objects.select_related("by")))
+        return self.select_related("by", "run", "meter").prefetch_related(
+            models.Prefetch("snaps", SmokeSnap.objects.select_related("by"))
+        )
 
 
 class SmokeTest(models.Model):
@@ -133,7 +135,9 @@ class SmokeSnap(models.Model):
     class Meta:
         ordering = ["number", "at"]
         constraints = [
-            models.UniqueConstraint(fields=["test", "number"], condition=models.Q(replaces__isnull=True), name="smoke_snap_number_once")
+            models.UniqueConstraint(
+                fields=["test", "number"], condition=models.Q(replaces__isnull=True), name="smoke_snap_number_once"
+            )
         ]
 
     def __str__(self) -> str:

@@ -383,7 +383,9 @@ def _check_place(engine_class: str, ratio: float, place: str) -> None:
     if place not in RATIO_PLACES:
         raise ValueError(f"ratio place is {place!r}; allowed is {', '.join(RATIO_PLACES)}")
     if engine_class.startswith("turbo") and place == "none":
-        raise ValueError("ratio place is 'none'; a turbocharged engine needs 'compressor' or 'cooler', where the pressure was read")
+        raise ValueError(
+            "ratio place is 'none'; a turbocharged engine needs 'compressor' or 'cooler', where the pressure was read"
+        )
     if engine_class == "natural" and place == "none" and ratio != 1.0:
         raise ValueError(f"pressure ratio is {ratio:g}; without a charger only 1 is allowed")
 

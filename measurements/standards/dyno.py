@@ -205,10 +205,7 @@ def brake_torque_nm(force_n: ArrayLike, arm_m: ArrayLike) -> Floats:
 
 
 def brake_curve(
-    speed_rpm: ArrayLike,
-    torque_nm: ArrayLike,
-    torque_uncertainty_pct: float | None = None,
-    speed_ratio: float = 1.0,
+    speed_rpm: ArrayLike, torque_nm: ArrayLike, torque_uncertainty_pct: float | None = None, speed_ratio: float = 1.0
 ) -> Curve:
     """Curve of an engine or power take-off brake.
 
@@ -257,7 +254,14 @@ def brake_curve(
         half = torque * float(require("torque_uncertainty_pct", torque_uncertainty_pct, 0.0, 50.0, "%")) / 100.0
     order = np.argsort(speed)
     note = () if ratio == 1.0 else ("Measured at a power take-off: the loss in its gears is still in it.",)
-    return Curve("brake", FLYWHEEL if ratio == 1.0 else TAKE_OFF, speed[order], torque[order], None if half is None else half[order], note)
+    return Curve(
+        "brake",
+        FLYWHEEL if ratio == 1.0 else TAKE_OFF,
+        speed[order],
+        torque[order],
+        None if half is None else half[order],
+        note,
+    )
 
 
 # ---- inertia drum
@@ -300,13 +304,17 @@ def coast_down_loss(time_s: ArrayLike, drum_speed_rpm: ArrayLike, inertia_kg_m2:
     basis = np.stack([np.ones_like(speed), speed / top, (speed / top) ** 2], axis=1)
     found, *_ = np.linalg.lstsq(basis, slowing, rcond=None)
     scatter = float(np.std(slowing - basis @ found))
-    return Loss(float(found[0]), float(found[1] / top), float(found[2] / top**2), scatter, float(speed.min()), float(top))
+    return Loss(
+        float(found[0]), float(found[1] / top), float(found[2] / top**2), scatter, float(speed.min()), float(top)
+    )
 
 
 def _run_down(record: SpeedRecord, what: str) -> SpeedRecord:
     """A run-down that spans enough speed to tell its parts from each other."""
     if record.speed[0] - record.speed[-1] < 0.2 * record.speed[0]:
-        raise MeasurementRefused(f"The {what} hardly slows down in the run-down: let it roll until it has lost at least a fifth of its speed.")
+        raise MeasurementRefused(
+            f"The {what} hardly slows down in the run-down: let it roll until it has lost at least a fifth of its speed."
+        )
     return record
 
 
@@ -380,7 +388,14 @@ def drum_curve(
         notes.append("The run goes beyond the speeds of the run-down; its losses are carried on from the fit there.")
     if own == 0.0:
         notes.append("The engine's own inertia was not counted: torque is a little low, most in low gears.")
-    return _engine_curve("drum", FLYWHEEL if loss else WHEELS, record.speed * ratio, (total * alpha + lost) / ratio, None if half is None else half / ratio, notes)
+    return _engine_curve(
+        "drum",
+        FLYWHEEL if loss else WHEELS,
+        record.speed * ratio,
+        (total * alpha + lost) / ratio,
+        None if half is None else half / ratio,
+        notes,
+    )
 
 
 def _shares(one_pct: float | None, speed_pct: float) -> tuple[float, float] | None:
@@ -390,12 +405,16 @@ def _shares(one_pct: float | None, speed_pct: float) -> tuple[float, float] | No
     return float(require("uncertainty_pct", one_pct, 0.0, 50.0, "%")) / 100.0, speed
 
 
-def _engine_curve(kind: str, place: str, speed_rpm: Floats, torque_nm: Floats, half: Floats | None, notes: list[str]) -> Curve:
+def _engine_curve(
+    kind: str, place: str, speed_rpm: Floats, torque_nm: Floats, half: Floats | None, notes: list[str]
+) -> Curve:
     require("engine_speed_rpm", speed_rpm, 0.0, 8000.0, "rpm")
     speeds, torque = binned(speed_rpm, torque_nm)
     widths = None if half is None else binned(speed_rpm, half)[1]
     if speeds.size < 2:
-        raise MeasurementRefused("The run covers less than two steps of 100 rpm of engine speed: pull through a wider range.")
+        raise MeasurementRefused(
+            "The run covers less than two steps of 100 rpm of engine speed: pull through a wider range."
+        )
     return Curve(kind, place, speeds, torque, widths, tuple(notes))
 
 
@@ -528,16 +547,24 @@ def road_curve(
     record = speed_record(time_s, speed_km_h, window_s, "speed", 0.0, 250.0, "km/h").rising("vehicle")
     speed, acceleration = record.speed / 3.6, record.slope / 3.6
     force = vehicle.moving_kg * acceleration + road_resistance_n(vehicle, speed, air_density_kg_m3)
-    half = _road_half_width(vehicle, speed, acceleration, force, air_density_kg_m3, share, 2.0 * record.slope_scatter / 3.6)
+    half = _road_half_width(
+        vehicle, speed, acceleration, force, air_density_kg_m3, share, 2.0 * record.slope_scatter / 3.6
+    )
     # power at the wheels over engine speed: force times road speed for one radian of the engine
     metres_per_radian = 1.0 / (per_km_h * 3.6 * RAD_S_PER_RPM)
     notes = [DRIVELINE_GUESS, "Still air is taken for granted: run both ways and compare."]
-    return _engine_curve("road", WHEELS, record.speed * per_km_h, force * metres_per_radian, half * metres_per_radian, notes)
+    return _engine_curve(
+        "road", WHEELS, record.speed * per_km_h, force * metres_per_radian, half * metres_per_radian, notes
+    )
 
 
-def _road_half_width(vehicle: Vehicle, speed: Floats, acceleration: Floats, force: Floats, density: float, share: float, scatter: float) -> Floats:
+def _road_half_width(
+    vehicle: Vehicle, speed: Floats, acceleration: Floats, force: Floats, density: float, share: float, scatter: float
+) -> Floats:
     angle, weight, moving = vehicle.slope_rad, vehicle.weight_n, vehicle.moving_kg
-    per_kg = acceleration * (1.0 + vehicle.rotating_share) + GRAVITY_M_S2 * (vehicle.rolling_resistance * np.cos(angle) + np.sin(angle))
+    per_kg = acceleration * (1.0 + vehicle.rotating_share) + GRAVITY_M_S2 * (
+        vehicle.rolling_resistance * np.cos(angle) + np.sin(angle)
+    )
     parts = [
         per_kg * vehicle.mass_uncertainty_kg,
         0.5 * density * speed**2 * vehicle.drag_area_uncertainty_m2,
@@ -550,7 +577,9 @@ def _road_half_width(vehicle: Vehicle, speed: Floats, acceleration: Floats, forc
     return np.sqrt(sum(np.square(part) for part in parts))
 
 
-def road_coast_down(time_s: ArrayLike, speed_km_h: ArrayLike, vehicle: Vehicle, air_density_kg_m3: float, window_s: float = 2.0) -> tuple[float, float]:
+def road_coast_down(
+    time_s: ArrayLike, speed_km_h: ArrayLike, vehicle: Vehicle, air_density_kg_m3: float, window_s: float = 2.0
+) -> tuple[float, float]:
     """Drag area and rolling resistance from letting the vehicle roll in neutral on the same road.
 
     Parameters

@@ -269,14 +269,23 @@ def evaluate(
     counted = shown[-rules.measured :]
     mean, mean_per_m = fmean(counted), fmean(last)
     spread = _spread(last, rules, bound)
-    steady = spread <= rules.spread + 1e-9 and not (rules.spread_unit == "m⁻¹" and _falls(last) and spread > rules.spread / 2)
+    steady = spread <= rules.spread + 1e-9 and not (
+        rules.spread_unit == "m⁻¹" and _falls(last) and spread > rules.spread / 2
+    )
     uncertainty = _uncertainty(mean_per_m, bound, error_per_m)
     state, word, said = _verdict(rules, len(snaps), mean, min(counted), uncertainty, spread, steady, bound)
     return Evaluation(shown, counted, mean, mean_per_m, uncertainty, spread, steady, state, word, said, unit)
 
 
 def _verdict(
-    rules: Procedure, count: int, mean: float, lowest: float, uncertainty: float, spread: float, steady: bool, bound: Bound | None
+    rules: Procedure,
+    count: int,
+    mean: float,
+    lowest: float,
+    uncertainty: float,
+    spread: float,
+    steady: bool,
+    bound: Bound | None,
 ) -> tuple[str, str, str]:
     apart = f"The last three lie {spread:.2f} {rules.spread_unit} apart, allowed is {rules.spread:g}"
     falling = "" if spread > rules.spread else ", but they fall from one to the next: the exhaust is still clearing"
@@ -288,9 +297,17 @@ def _verdict(
         return "met", "", "No limit was chosen, so there is a mean and no verdict."
     against = f"mean of the last three {mean:.2f} {bound.unit} ± {uncertainty:.2f}, limit {bound.value:g} {bound.unit}"
     if mean > bound.value and count < rules.most:
-        return "more", "", f"Above the limit so far ({against}). Make another snap, up to {rules.most}; the last three count."
+        return (
+            "more",
+            "",
+            f"Above the limit so far ({against}). Make another snap, up to {rules.most}; the last three count.",
+        )
     if not steady and lowest <= bound.value + uncertainty:
-        return "unsteady", "", f"{apart}{falling}. After {count} snaps there is no verdict: warm engine and meter, look at both, begin again."
+        return (
+            "unsteady",
+            "",
+            f"{apart}{falling}. After {count} snaps there is no verdict: warm engine and meter, look at both, begin again.",
+        )
     word = judge(mean, bound.value, uncertainty)
     state = "met" if mean <= bound.value else "not met"
     doubt = "; the meter's error reaches across the limit" if word == "near the edge" else ""

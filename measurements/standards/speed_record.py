@@ -72,7 +72,9 @@ def smoothed(values: ArrayLike, step_s: float, window_s: float, order: int = 2) 
     samples = max(degree + 3, round(window / step))
     samples += 1 - samples % 2
     if numbers.size < samples:
-        raise MeasurementRefused(f"{numbers.size} samples are too few to smooth over {window:g} s; at least {samples} are needed.")
+        raise MeasurementRefused(
+            f"{numbers.size} samples are too few to smooth over {window:g} s; at least {samples} are needed."
+        )
     calm = savgol_filter(numbers, samples, degree)
     slope = savgol_filter(numbers, samples, degree, deriv=1, delta=step)
     weights = savgol_coeffs(samples, degree, deriv=1, delta=step)
@@ -125,7 +127,9 @@ def speed_record(
     steps = np.diff(clock)
     if (steps <= 0).any():
         at = int(np.argmax(steps <= 0)) + 2
-        raise MeasurementRefused(f"Sample {at}: time {clock[at - 1]:g} s does not follow {clock[at - 2]:g} s. Times have to rise.")
+        raise MeasurementRefused(
+            f"Sample {at}: time {clock[at - 1]:g} s does not follow {clock[at - 2]:g} s. Times have to rise."
+        )
     usual = float(np.median(steps))
     if steps.max() > GAP * usual:
         at = int(np.argmax(steps)) + 1

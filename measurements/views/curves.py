@@ -34,7 +34,9 @@ def before_after(request, pk):
     number_asked = request.GET.get("run", "")
     page = before_after_of(job_or_404(pk), int(number_asked) if number_asked.isdigit() else None)
     drawn = [
-        (slug, chart(page, slug), figure(page, slug, title_of(page, slug)), title_of(page, slug)) for slug in PLOTTED if page.curves
+        (slug, chart(page, slug), figure(page, slug, title_of(page, slug)), title_of(page, slug))
+        for slug in PLOTTED
+        if page.curves
     ]
     context = {"section": "jobs", "job": page.job, "page": page, "drawn": [d for d in drawn if d[1]]}
     return render(request, "measurements/before_after.html", context)

@@ -23,8 +23,18 @@ from shop.safety_notes import FIRST, hazards_before
 
 WAYS = [
     ("brake", "Brake", "Enter a brake run", "Engine or power take-off held by a brake: torque is read, power follows."),
-    ("drum", "Rollers (inertia drum)", "Enter a run on rollers", "The vehicle speeds up rollers of known inertia; a run-down gives the losses."),
-    ("road", "Road run", "Enter a road run", "A weighed vehicle speeds up in one gear on a level, quiet road. Least exact of the three."),
+    (
+        "drum",
+        "Rollers (inertia drum)",
+        "Enter a run on rollers",
+        "The vehicle speeds up rollers of known inertia; a run-down gives the losses.",
+    ),
+    (
+        "road",
+        "Road run",
+        "Enter a road run",
+        "A weighed vehicle speeds up in one gear on a level, quiet road. Least exact of the three.",
+    ),
 ]
 
 
@@ -36,8 +46,13 @@ def _altitude_note() -> str:
 def _usual(job) -> dict:
     """What is known of the engine, where it is one figure and no range."""
     facts = current_facts(job.vehicle)
-    known = {n: facts[n].low for n in ("displacement_l", "cylinder_count") if n in facts and facts[n].low == facts[n].high}
-    return {"phase": usual_phase(job), **{n: int(v) if n == "cylinder_count" else v for n, v in known.items() if v is not None}}
+    known = {
+        n: facts[n].low for n in ("displacement_l", "cylinder_count") if n in facts and facts[n].low == facts[n].high
+    }
+    return {
+        "phase": usual_phase(job),
+        **{n: int(v) if n == "cylinder_count" else v for n, v in known.items() if v is not None},
+    }
 
 
 @permission_required("measurements.add_powercurve", raise_exception=True)
@@ -45,7 +60,16 @@ def _usual(job) -> dict:
 def dyno(request, pk):
     job = job_or_404(pk)
     tests = DynoTest.objects.filter(curve__job=job).select_related("curve__run", "curve__by").order_by("curve__at")
-    context = {"section": "jobs", "job": job, "ways": WAYS, "tests": tests, "works": WORK.items(), "note": _altitude_note(), "hazards": hazards_before("dyno"), "first": FIRST}
+    context = {
+        "section": "jobs",
+        "job": job,
+        "ways": WAYS,
+        "tests": tests,
+        "works": WORK.items(),
+        "note": _altitude_note(),
+        "hazards": hazards_before("dyno"),
+        "first": FIRST,
+    }
     return render(request, "measurements/dyno.html", context)
 
 
@@ -68,14 +92,24 @@ def dyno_new(request, pk, kind):
         except ReadingRefused as refused:
             form.take_refusal(refused)
     way = next(w for w in WAYS if w[0] == kind)
-    context = {"section": "jobs", "job": job, "form": form, "way": way, "note": _altitude_note(), "hazards": hazards_before("dyno"), "first": FIRST}
+    context = {
+        "section": "jobs",
+        "job": job,
+        "form": form,
+        "way": way,
+        "note": _altitude_note(),
+        "hazards": hazards_before("dyno"),
+        "first": FIRST,
+    }
     return render(request, "measurements/dyno_new.html", context, status=422 if form.errors else 200)
 
 
 @permission_required("measurements.view_reading", raise_exception=True)
 @require_GET
 def dyno_test(request, pk):
-    test = get_object_or_404(DynoTest.objects.select_related("curve__job__vehicle", "curve__run", "curve__by", "curve__instrument"), pk=pk)
+    test = get_object_or_404(
+        DynoTest.objects.select_related("curve__job__vehicle", "curve__run", "curve__by", "curve__instrument"), pk=pk
+    )
     standard = STANDARDS.get(test.standard)
     context = {
         "section": "jobs", "job": test.curve.job, "test": test, "curve": test.curve, "points": test.curve.points.all(), "standard": standard,
@@ -94,5 +128,13 @@ def dyno_work(request, pk, what):
     form = WORK[what](request.POST or None, request.FILES or None)
     done = request.method == "POST" and form.is_valid()
     go_on = f"{reverse('measurements:dyno_new', args=[pk, form.kind])}?{urlencode(form.prefill)}" if done else ""
-    context = {"section": "jobs", "job": job, "form": form, "done": done, "go_on": go_on, "hazards": hazards_before("dyno"), "first": FIRST}
+    context = {
+        "section": "jobs",
+        "job": job,
+        "form": form,
+        "done": done,
+        "go_on": go_on,
+        "hazards": hazards_before("dyno"),
+        "first": FIRST,
+    }
     return render(request, "measurements/dyno_work.html", context, status=422 if form.errors else 200)

@@ -37,7 +37,9 @@ def _sheet_or_404(slug: str):
 @require_http_methods(["GET", "POST"])
 def guided_sheet(request, pk, slug):
     job, sheet = job_or_404(pk), _sheet_or_404(slug)
-    form = GuidedForm(request.POST or None, sheet=sheet, cylinders=cylinder_count(job), current=standing_entries(job, slug))
+    form = GuidedForm(
+        request.POST or None, sheet=sheet, cylinders=cylinder_count(job), current=standing_entries(job, slug)
+    )
     if request.method == "POST" and form.is_valid():
         try:
             for item, place, value, choice in form.found():
@@ -87,7 +89,9 @@ def guided_photo(request, pk, slug):
     form = PhotoForm({"caption": ""}, request.FILES)
     try:
         if form.is_valid():
-            record_sheet_photo(job, sheet.slug, form.cleaned_data["image"], request.user, uuid.UUID(request.POST.get("photo_id", "")))
+            record_sheet_photo(
+                job, sheet.slug, form.cleaned_data["image"], request.user, uuid.UUID(request.POST.get("photo_id", ""))
+            )
             messages.success(request, "The photo is stored.")
         else:
             messages.error(request, " ".join(text for texts in form.errors.values() for text in texts))

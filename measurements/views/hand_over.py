@@ -43,7 +43,13 @@ def _handed_over(request, job, form) -> bool:
     data = form.cleaned_data
     try:
         hand_over_job(
-            job, data["on"], data["received_by"], request.user, data.get("meter_reading"), data["note"], reason=data.get("reason", "")
+            job,
+            data["on"],
+            data["received_by"],
+            request.user,
+            data.get("meter_reading"),
+            data["note"],
+            reason=data.get("reason", ""),
         )
     except MoveRefused as refused:
         form.add_error(None, str(refused))
@@ -67,4 +73,8 @@ def pdf(request, pk):
     except NoPdf:
         messages.warning(request, "This machine cannot make a PDF. Print this page from the browser instead.")
         return redirect("measurements:hand_over_sheet", pk)
-    return HttpResponse(data, content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="hand-over {job.number}.pdf"'})
+    return HttpResponse(
+        data,
+        content_type="application/pdf",
+        headers={"Content-Disposition": f'inline; filename="hand-over {job.number}.pdf"'},
+    )

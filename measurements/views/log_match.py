@@ -22,7 +22,12 @@ def _looked_at(log: LogFile, recording: Recording, mapping) -> dict:
     except LogRefused as refused:
         return {"refused": str(refused)}
     mine = next((s for s in stretches if s.table.stretch == log.stretch), stretches[0])
-    return {"table": mine.table, "lines": [*recording.told, *mine.lines], "stretches": len(stretches), "first": log.stretch == 1}
+    return {
+        "table": mine.table,
+        "lines": [*recording.told, *mine.lines],
+        "stretches": len(stretches),
+        "first": log.stretch == 1,
+    }
 
 
 def _like(log: LogFile) -> list[LogFile]:
@@ -60,7 +65,9 @@ def log_match(request, pk):
     try:
         recording, layout = _laid_out(log, laid)
     except LogRefused as refused:
-        return render(request, "measurements/log.html", {"section": "jobs", "job": log.job, "log": log, "why": str(refused)})
+        return render(
+            request, "measurements/log.html", {"section": "jobs", "job": log.job, "log": log, "why": str(refused)}
+        )
     form = MatchForm(request.POST or None, columns=_columns(log, recording, layout))
     if request.method == "POST" and form.is_valid() and laid.is_valid() and "look" not in request.POST:
         try:
@@ -70,7 +77,12 @@ def log_match(request, pk):
             return redirect("measurements:log", pk)
         except LogRefused as refused:
             form.add_error(None, str(refused))
-    return render(request, "measurements/log_match.html", _shown(log, recording, layout, laid, form), status=422 if form.errors or laid.errors else 200)
+    return render(
+        request,
+        "measurements/log_match.html",
+        _shown(log, recording, layout, laid, form),
+        status=422 if form.errors or laid.errors else 200,
+    )
 
 
 def _shown(log: LogFile, recording: Recording, layout: Layout, laid: LayoutForm, form: MatchForm) -> dict:

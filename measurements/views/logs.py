@@ -43,7 +43,9 @@ def logs(request, pk):
         file = form.cleaned_data["file"]
         try:
             log = receive_log(job, form.cleaned_data["phase"], PurePath(file.name).name, file.read(), request.user)
-            return redirect("measurements:log_recordings" if log.siblings().exists() else "measurements:log_match", log.pk)
+            return redirect(
+                "measurements:log_recordings" if log.siblings().exists() else "measurements:log_match", log.pk
+            )
         except KnownLog as known:
             form.add_error("file", str(known))
         except LogRefused as refused:
@@ -103,8 +105,13 @@ def log(request, pk):
             "findings": row.finding.splitlines(),
             "columns": [_shown_column(c) for c in row.columns.all() if c.quantity],
             "unused": [c for c in row.columns.all() if not c.quantity],
-            "pulls": judge_pulls(pulls, plan, row.phase), "pulls_chart": pulls_chart([(f"{i}", p.boost_curve) for i, p in enumerate(pulls, 1)], plan if row.phase == "after" else None),
-            "instruments": LogInstrumentsForm(log=row) if pulls and request.user.has_perm("measurements.add_logfile") else None,
+            "pulls": judge_pulls(pulls, plan, row.phase),
+            "pulls_chart": pulls_chart(
+                [(f"{i}", p.boost_curve) for i, p in enumerate(pulls, 1)], plan if row.phase == "after" else None
+            ),
+            "instruments": LogInstrumentsForm(log=row)
+            if pulls and request.user.has_perm("measurements.add_logfile")
+            else None,
             "strips": strips(table, pulls, plan_limits(plan, row.phase) if plan else []),
             "figure": figure(table, pulls, row.finding.split(".")[0].split(":")[0]),
         }
@@ -191,7 +198,10 @@ def log_undo(request, pk):
     row = log_or_404(pk)
     if request.POST.get("whole"):
         many = undo_file(row, request.user)
-        messages.success(request, f"Taken back: {row.name}, {many} recording{'s' if many > 1 else ''}. The file is kept; send it again to use it.")
+        messages.success(
+            request,
+            f"Taken back: {row.name}, {many} recording{'s' if many > 1 else ''}. The file is kept; send it again to use it.",
+        )
     else:
         undo_log(row, request.user)
         messages.success(request, f"Taken back: {row}. The file is kept; send it again to use it.")

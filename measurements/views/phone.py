@@ -50,7 +50,9 @@ def phone(request, pk):
     if request.method == "POST" and form.is_valid():
         try:
             point = record_point(job, sheet.phase, by=request.user, **form.recorded())
-            return HttpResponseRedirect(f"{reverse('measurements:phone', args=[pk])}?phase={sheet.phase}&saved={point.pk}")
+            return HttpResponseRedirect(
+                f"{reverse('measurements:phone', args=[pk])}?phase={sheet.phase}&saved={point.pk}"
+            )
         except ReadingRefused as refused:
             form.take_refusal(refused.errors)
     saved = _saved(request, sheet)
@@ -90,7 +92,9 @@ def correct(request, pk):
     if request.method == "POST" and form.is_valid():
         try:
             correct_reading(reading, form.cleaned_data["value"], form.cleaned_data["reason"], request.user)
-            return redirect(f"{reverse('measurements:phone', args=[point.job_id])}?phase={point.phase}&saved={point.pk}")
+            return redirect(
+                f"{reverse('measurements:phone', args=[point.job_id])}?phase={point.phase}&saved={point.pk}"
+            )
         except ReadingRefused as refused:
             for name, text in refused.errors.items():
                 form.add_error(name if name in form.fields else None, text)

@@ -25,7 +25,9 @@ def phone_page(view):
     @wraps(view)
     def told(request, *args, **kwargs):
         response = view(request, *args, **kwargs)
-        response._csp_update = {"style-src": [f"'sha256-{b64encode(hashlib.sha256(phone_bundle('css').content).digest()).decode()}'"]}
+        response._csp_update = {
+            "style-src": [f"'sha256-{b64encode(hashlib.sha256(phone_bundle('css').content).digest()).decode()}'"]
+        }
         return response
 
     return told

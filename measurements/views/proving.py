@@ -77,7 +77,13 @@ def decide_run(request, pk):
     form = DecideForm(request.POST)
     if form.is_valid():
         try:
-            decide(run, form.cleaned_data["decision"], form.cleaned_data["reason"], request.user, next_title=form.cleaned_data["next_title"])
+            decide(
+                run,
+                form.cleaned_data["decision"],
+                form.cleaned_data["reason"],
+                request.user,
+                next_title=form.cleaned_data["next_title"],
+            )
             messages.success(request, f"Proving run {run.number} is decided.")
             return redirect("measurements:proving", run.job_id)
         except RunRefused as refused:

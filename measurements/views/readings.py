@@ -24,7 +24,14 @@ def readings(request, pk):
     sections, tests = sections_of(job, current_plan(job)), all_tests(job, {}).before()
     baseline = [f for part in sections if part.phase == "before" for f in part.findings]
     health = health_of([*baseline, *tests.findings], WORDING) if baseline or tests.smoke else None
-    context = {"section": "jobs", "job": job, "sections": sections, "health": health, "tests_before": tests, "withdrawn": _withdrawn(job)}
+    context = {
+        "section": "jobs",
+        "job": job,
+        "sections": sections,
+        "health": health,
+        "tests_before": tests,
+        "withdrawn": _withdrawn(job),
+    }
     return render(request, "measurements/readings.html", context)
 
 

@@ -86,7 +86,12 @@ def smoke_limit(request, pk=None):
     if request.method == "POST" and form.is_valid():
         messages.success(request, f"Stored: {form.save()}.")
         return redirect("measurements:smoke_limits")
-    return render(request, "measurements/smoke_limit.html", {"section": "instruments", "form": form}, status=422 if form.errors else 200)
+    return render(
+        request,
+        "measurements/smoke_limit.html",
+        {"section": "instruments", "form": form},
+        status=422 if form.errors else 200,
+    )
 
 
 @permission_required("measurements.add_smokelimit", raise_exception=True)

@@ -7,9 +7,7 @@ from shop.models import JobCard, JobEvent, Person
 from .filling import kept_back
 
 
-def record_event(
-    job: JobCard, kind: str, text: str, by: Person, at: datetime | None = None, **fields: str
-) -> JobEvent:
+def record_event(job: JobCard, kind: str, text: str, by: Person, at: datetime | None = None, **fields: str) -> JobEvent:
     """Write one row of the job's history. Call it inside the transaction of the change that it tells of."""
     event = JobEvent(job=job, kind=kind, text=text, by=by, at=at or timezone.now(), **fields)
     held = kept_back()

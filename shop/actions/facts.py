@@ -26,15 +26,11 @@ def record_facts(
         if name not in FACTS:
             raise ValueError(f"There is no fact '{name}'.")
         if low is not None and high is not None and low > high:
-            raise ValueError(
-                f"{FACTS[name].label}: the range runs from {low:g} to {high:g}. Swap the two ends."
-            )
+            raise ValueError(f"{FACTS[name].label}: the range runs from {low:g} to {high:g}. Swap the two ends.")
         before = known.get(name)
         if before and (before.low, before.high, before.text, before.origin) == (low, high, text, origin):
             continue
-        rows.append(
-            EngineFact(vehicle=vehicle, name=name, low=low, high=high, text=text, origin=origin, by=by, at=at)
-        )
+        rows.append(EngineFact(vehicle=vehicle, name=name, low=low, high=high, text=text, origin=origin, by=by, at=at))
     return EngineFact.objects.bulk_create(rows)
 
 

@@ -20,13 +20,7 @@ def record_hand_over(
 ) -> HandOver:
     """Write down who took the vehicle. Whether the job may be handed over is asked by the move that goes with it."""
     row = HandOver.objects.create(
-        job=job,
-        on=on,
-        received_by=received_by,
-        meter_reading=meter_reading,
-        note=note,
-        by=by,
-        at=at or timezone.now(),
+        job=job, on=on, received_by=received_by, meter_reading=meter_reading, note=note, by=by, at=at or timezone.now()
     )
     record_event(job, "hand_over", f"handed over to {received_by}", by, row.at)
     return row

@@ -43,22 +43,14 @@ def _plan(job: JobCard) -> list[Missing]:
 
 
 def _quote(job: JobCard) -> list[Missing]:
-    return (
-        []
-        if job.quotes.filter(state="agreed").exists()
-        else [Missing("No quote has been agreed by the customer.")]
-    )
+    return [] if job.quotes.filter(state="agreed").exists() else [Missing("No quote has been agreed by the customer.")]
 
 
 def _fitment(job: JobCard) -> list[Missing]:
-    missing = (
-        [] if job.fitments.exists() else [Missing("It is not recorded which turbo and plunger were fitted.")]
-    )
+    missing = [] if job.fitments.exists() else [Missing("It is not recorded which turbo and plunger were fitted.")]
     unsigned = missing_sign_offs(job)
     if unsigned:
-        missing.append(
-            Missing(f"Safety checks not signed: {', '.join(c.title for c in unsigned)}.", firm=True)
-        )
+        missing.append(Missing(f"Safety checks not signed: {', '.join(c.title for c in unsigned)}.", firm=True))
     return missing
 
 
@@ -107,12 +99,5 @@ def move_job(
     job.version += 1
     job.save(update_fields=["stage", "version"])
     return record_event(
-        job,
-        "move",
-        text,
-        by,
-        at,
-        from_stage=from_stage,
-        to_stage=to,
-        override_reason=reason if missing else "",
+        job, "move", text, by, at, from_stage=from_stage, to_stage=to, override_reason=reason if missing else ""
     )

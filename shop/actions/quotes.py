@@ -61,9 +61,7 @@ def give_quote(quote: Quote, by: Person, at: datetime | None = None) -> Quote:
 
 
 @transaction.atomic
-def answer_quote(
-    quote: Quote, agreed: bool, answered_by: str, by: Person, at: datetime | None = None
-) -> Quote:
+def answer_quote(quote: Quote, agreed: bool, answered_by: str, by: Person, at: datetime | None = None) -> Quote:
     if not answered_by.strip():
         raise QuoteRefused("Say who agreed or declined for the customer.")
     quote = _in_state(quote, "given")
@@ -71,10 +69,6 @@ def answer_quote(
     quote.answered_by, quote.answered_at = answered_by.strip(), at or timezone.now()
     quote.save(update_fields=["state", "answered_by", "answered_at"])
     record_event(
-        quote.job,
-        "quote",
-        f"quote {quote.number} {quote.state} by {quote.answered_by}",
-        by,
-        quote.answered_at,
+        quote.job, "quote", f"quote {quote.number} {quote.state} by {quote.answered_by}", by, quote.answered_at
     )
     return quote

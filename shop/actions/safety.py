@@ -11,9 +11,7 @@ from .events import record_event
 
 
 @transaction.atomic
-def sign_off(
-    job: JobCard, check_slug: str, by: Person, at: datetime | None = None, note: str = ""
-) -> SafetySignOff:
+def sign_off(job: JobCard, check_slug: str, by: Person, at: datetime | None = None, note: str = "") -> SafetySignOff:
     """Sign one safety check of the present fitment. Signing twice keeps the first signature."""
     check = CHECK[check_slug]
     at = at or timezone.now()
@@ -21,9 +19,7 @@ def sign_off(
         job=job, round=sign_off_round(job), check_slug=check_slug, defaults={"by": by, "at": at, "note": note}
     )
     if is_new:
-        record_event(
-            job, "safety", f"safety check signed: {check.title}{'. ' + note if note else ''}", by, at
-        )
+        record_event(job, "safety", f"safety check signed: {check.title}{'. ' + note if note else ''}", by, at)
     return signature
 
 

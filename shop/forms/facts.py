@@ -82,9 +82,7 @@ class FactsForm(forms.Form):
         if low is None and high is None and not text:
             return None
         if not origin:
-            raise ValidationError(
-                f"{fact.label}: say where it comes from: {', '.join(label for _, label in ORIGINS)}."
-            )
+            raise ValidationError(f"{fact.label}: say where it comes from: {', '.join(label for _, label in ORIGINS)}.")
         if fact.is_number:
             low = high if low is None else low
             high = low if high is None else high

@@ -8,7 +8,9 @@ class CodeForm(forms.Form):
         max_length=20,
         label="Code",
         help_text="six digits from the phone, or a paper code",
-        widget=forms.TextInput(attrs={"autocomplete": "one-time-code", "inputmode": "text", "autofocus": True, "autocapitalize": "off"}),
+        widget=forms.TextInput(
+            attrs={"autocomplete": "one-time-code", "inputmode": "text", "autofocus": True, "autocapitalize": "off"}
+        ),
     )
 
     def __init__(self, person, *args, check=accepts_code, **kwargs):

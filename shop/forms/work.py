@@ -37,10 +37,7 @@ class SurveyForm(forms.ModelForm):
             ],
         ),
         ("State as found", list(Survey.STATE_FIELDS)),
-        (
-            "Service done",
-            ["oil_changed_on", "air_filter_changed_on", "fuel_filter_changed_on", "coolant_changed_on"],
-        ),
+        ("Service done", ["oil_changed_on", "air_filter_changed_on", "fuel_filter_changed_on", "coolant_changed_on"]),
         (
             "Space and taps",
             ["space_length_mm", "space_width_mm", "space_height_mm", "boost_tap", "exhaust_temperature_tap"],
@@ -52,12 +49,7 @@ class SurveyForm(forms.ModelForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["verdict"].choices = Survey.VERDICTS
-        for name in (
-            "oil_changed_on",
-            "air_filter_changed_on",
-            "fuel_filter_changed_on",
-            "coolant_changed_on",
-        ):
+        for name in ("oil_changed_on", "air_filter_changed_on", "fuel_filter_changed_on", "coolant_changed_on"):
             self.fields[name].widget = day_input()
 
     def sections(self):
@@ -67,9 +59,7 @@ class SurveyForm(forms.ModelForm):
         data = super().clean()
         low, high = data.get("compression_low_bar"), data.get("compression_high_bar")
         if low is not None and high is not None and low > high:
-            self.add_error(
-                "compression_low_bar", f"Lowest cylinder: {low:g} bar is above the highest, {high:g} bar."
-            )
+            self.add_error("compression_low_bar", f"Lowest cylinder: {low:g} bar is above the highest, {high:g} bar.")
         if data.get("verdict") in {"repairs", "unfit"} and not data.get("repairs", "").strip():
             self.add_error("repairs", "Name the repairs, or why it is not fit: the customer is told this.")
         if data.get("verdict") == "fit":
@@ -89,8 +79,7 @@ class SurveyForm(forms.ModelForm):
             )
         if all(data.get(name) is None for name in ("compression_low_bar", "blow_by_l_min")):
             self.add_error(
-                "verdict",
-                "Fit needs compression or blow-by measured: a worn engine does not live with boost.",
+                "verdict", "Fit needs compression or blow-by measured: a worn engine does not live with boost."
             )
 
 
@@ -158,12 +147,7 @@ class FitmentForm(forms.ModelForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        for name, model in (
-            ("turbo", Turbo),
-            ("cooler", Cooler),
-            ("air_cleaner", AirCleaner),
-            ("pump", Pump),
-        ):
+        for name, model in (("turbo", Turbo), ("cooler", Cooler), ("air_cleaner", AirCleaner), ("pump", Pump)):
             self.fields[name].queryset = model.objects.current()
 
 
@@ -206,9 +190,7 @@ class NewPlanForm(forms.Form):
     boost_high_kpa = QuantityField("boost_kpa", label="to, if it is a range", required=False)
     turbo = forms.ModelChoiceField(Turbo.objects.none(), required=False, empty_label="not chosen yet")
     cooler = forms.ModelChoiceField(Cooler.objects.none(), required=False, empty_label="none")
-    air_cleaner = forms.ModelChoiceField(
-        AirCleaner.objects.none(), required=False, empty_label="as it is now"
-    )
+    air_cleaner = forms.ModelChoiceField(AirCleaner.objects.none(), required=False, empty_label="as it is now")
     plunger = forms.ModelChoiceField(Plunger.objects.none(), required=False, empty_label="as it is now")
 
     def __init__(self, *args, **kwargs):

@@ -14,9 +14,7 @@ class Fitment(models.Model):
     turbo = models.ForeignKey(Turbo, on_delete=models.PROTECT, related_name="+")
     turbo_serial = models.CharField("turbo serial number", max_length=60, blank=True)
     cooler = models.ForeignKey(Cooler, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
-    air_cleaner = models.ForeignKey(
-        AirCleaner, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
-    )
+    air_cleaner = models.ForeignKey(AirCleaner, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     pump = models.ForeignKey(Pump, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     plunger_diameter_mm = models.FloatField(validators=[MinValueValidator(4), MaxValueValidator(14)])
     delivery_mm3 = models.FloatField(
@@ -41,9 +39,7 @@ class FittedPart(models.Model):
 
     job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="fitted_parts")
     text = models.CharField("part", max_length=160)
-    quantity = models.PositiveIntegerField(
-        default=1, validators=[MinValueValidator(1), MaxValueValidator(1000)]
-    )
+    quantity = models.PositiveIntegerField(default=1, validators=[MinValueValidator(1), MaxValueValidator(1000)])
     serial = models.CharField("serial number", max_length=60, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()

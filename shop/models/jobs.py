@@ -115,9 +115,7 @@ class JobPlan(models.Model):
         ordering = ["position"]
         constraints = [
             models.UniqueConstraint(fields=["job", "position"], name="job_plan_position_once"),
-            models.UniqueConstraint(
-                fields=["job"], condition=models.Q(is_current=True), name="job_one_current_plan"
-            ),
+            models.UniqueConstraint(fields=["job"], condition=models.Q(is_current=True), name="job_one_current_plan"),
         ]
 
     def __str__(self) -> str:

@@ -16,9 +16,7 @@ class SafetySignOff(models.Model):
 
     class Meta:
         ordering = ["at", "pk"]
-        constraints = [
-            models.UniqueConstraint(fields=["job", "round", "check_slug"], name="sign_off_once_a_round")
-        ]
+        constraints = [models.UniqueConstraint(fields=["job", "round", "check_slug"], name="sign_off_once_a_round")]
 
     def __str__(self) -> str:
         return f"{self.job}: {self.check_slug}"

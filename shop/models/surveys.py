@@ -14,9 +14,7 @@ def _state(label: str) -> models.CharField:
 
 
 def _number(label: str, low: float, high: float) -> models.FloatField:
-    return models.FloatField(
-        label, null=True, blank=True, validators=[MinValueValidator(low), MaxValueValidator(high)]
-    )
+    return models.FloatField(label, null=True, blank=True, validators=[MinValueValidator(low), MaxValueValidator(high)])
 
 
 class Survey(models.Model):
@@ -54,14 +52,9 @@ class Survey(models.Model):
     space_width_mm = _number("space for the turbo, width mm", 20, 3000)
     space_height_mm = _number("space for the turbo, height mm", 20, 3000)
     boost_tap = models.CharField(
-        "where boost can be tapped",
-        max_length=160,
-        blank=True,
-        help_text="some turbos and manifolds have no port",
+        "where boost can be tapped", max_length=160, blank=True, help_text="some turbos and manifolds have no port"
     )
-    exhaust_temperature_tap = models.CharField(
-        "where exhaust temperature can be tapped", max_length=160, blank=True
-    )
+    exhaust_temperature_tap = models.CharField("where exhaust temperature can be tapped", max_length=160, blank=True)
     emission_equipment = models.CharField("emission equipment as found", max_length=400, blank=True)
     note = models.TextField(blank=True)
     verdict = models.CharField(max_length=10, choices=VERDICTS)

@@ -11,9 +11,7 @@ from sizing.quantities import UNIT_CHOICES
 
 def zone_exists(name: str) -> None:
     if name not in zoneinfo.available_timezones():
-        raise ValidationError(
-            f"'{name}' is not a time zone. Give one such as America/La_Paz or Asia/Kathmandu."
-        )
+        raise ValidationError(f"'{name}' is not a time zone. Give one such as America/La_Paz or Asia/Kathmandu.")
 
 
 def _choices(kind: str) -> list[tuple[str, str]]:

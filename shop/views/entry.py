@@ -42,9 +42,7 @@ def theme(request):
     back = request.POST.get("back") or request.META.get("HTTP_REFERER") or "/"
     if request.method == "GET":
         return render(
-            request,
-            "shop/theme.html",
-            {"themes": THEMES, "back": back, "now": request.COOKIES.get("theme", "day")},
+            request, "shop/theme.html", {"themes": THEMES, "back": back, "now": request.COOKIES.get("theme", "day")}
         )
     if not url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
         back = "/"

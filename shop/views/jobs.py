@@ -60,9 +60,7 @@ def job(request, pk):
         "quotes": card.quotes.prefetch_related("lines"),
         "fitments": card.fitments.select_related("turbo", "cooler", "air_cleaner", "pump"),
         "parts": card.fitted_parts.all(),
-        "checks": [(check, signed(card).get(check.slug)) for check in CHECKS]
-        if card.fitments.exists()
-        else [],
+        "checks": [(check, signed(card).get(check.slug)) for check in CHECKS] if card.fitments.exists() else [],
         "photos": card.photos.all(),
         "follow_ups": card.follow_ups.all(),
         "failures": card.failures.all(),
@@ -75,10 +73,7 @@ def _track(card: JobCard) -> list[tuple[str, str]]:
     if card.stage == "called_off":
         return [(label, "") for _, label in STAGES[:-1]] + [("called off", "here")]
     here = ORDER.index(card.stage)
-    return [
-        (label, "done" if i < here else "here" if i == here else "")
-        for i, (_, label) in enumerate(STAGES[:-1])
-    ]
+    return [(label, "done" if i < here else "here" if i == here else "") for i, (_, label) in enumerate(STAGES[:-1])]
 
 
 @permission_required("shop.add_jobcard", raise_exception=True)
@@ -86,9 +81,7 @@ def _track(card: JobCard) -> list[tuple[str, str]]:
 def job_new(request):
     """Walk-in: customer, vehicle and wish on one sheet; or a new job for a vehicle that is known."""
     vehicle = (
-        get_object_or_404(Vehicle, pk=request.GET["vehicle"])
-        if request.GET.get("vehicle", "").isdigit()
-        else None
+        get_object_or_404(Vehicle, pk=request.GET["vehicle"]) if request.GET.get("vehicle", "").isdigit() else None
     )
     customer = vehicle.customer if vehicle else None
     if not customer and request.GET.get("customer", "").isdigit():
@@ -108,13 +101,7 @@ def job_new(request):
             if slot.is_new:
                 slot.store(_open(forms, customer, vehicle, request.user).pk)
         return redirect("shop:job", slot.stored)
-    context = {
-        "section": "jobs",
-        "customer": customer,
-        "vehicle": vehicle,
-        "post_id": post_id(request),
-        **forms,
-    }
+    context = {"section": "jobs", "customer": customer, "vehicle": vehicle, "post_id": post_id(request), **forms}
     return render(request, "shop/job_new.html", context, status=422 if request.method == "POST" else 200)
 
 
@@ -132,9 +119,7 @@ def _open(forms, customer, vehicle, by) -> JobCard:
 @require_http_methods(["GET", "POST"])
 def job_edit(request, pk):
     card = get_object_or_404(JobCard, pk=pk)
-    version = (
-        int(request.POST.get("version", card.version)) if request.POST.get("version", "1").isdigit() else 0
-    )
+    version = int(request.POST.get("version", card.version)) if request.POST.get("version", "1").isdigit() else 0
     form = JobForm(request.POST or None, instance=JobCard.objects.get(pk=pk))
     crossed = None
     if request.method == "POST" and form.is_valid():
@@ -196,8 +181,7 @@ def photo(request, pk):
     """Photos are served by the app, so that only people who are logged in see them."""
     row = get_object_or_404(JobPhoto, pk=pk)
     return FileResponse(
-        row.image.open("rb"),
-        headers={"X-Content-Type-Options": "nosniff", "Cache-Control": "private, max-age=86400"},
+        row.image.open("rb"), headers={"X-Content-Type-Options": "nosniff", "Cache-Control": "private, max-age=86400"}
     )
 
 

@@ -78,11 +78,7 @@ def vehicle(request, pk):
 def vehicle_edit(request, pk):
     row = get_object_or_404(Vehicle, pk=pk)
     return _edit(
-        request,
-        VehicleForm(request.POST or None, instance=row),
-        f"Change {row}",
-        row.get_absolute_url(),
-        "jobs",
+        request, VehicleForm(request.POST or None, instance=row), f"Change {row}", row.get_absolute_url(), "jobs"
     )
 
 
@@ -149,7 +145,5 @@ def person_switch(request, pk):
 @require_GET
 def safety(request):
     return render(
-        request,
-        "shop/safety.html",
-        {"section": "safety", "first": FIRST, "hazards": HAZARDS, "checks": CHECKS},
+        request, "shop/safety.html", {"section": "safety", "first": FIRST, "hazards": HAZARDS, "checks": CHECKS}
     )

@@ -44,7 +44,11 @@ class LogIn(LoginView):
 @require_http_methods(["GET", "POST"])
 def login_code(request):
     waiting = request.session.get(WAITING)
-    person = waiting and waiting["until"] > time.time() and Person.objects.filter(pk=waiting["person"], is_active=True).first()
+    person = (
+        waiting
+        and waiting["until"] > time.time()
+        and Person.objects.filter(pk=waiting["person"], is_active=True).first()
+    )
     if not person:
         request.session.pop(WAITING, None)
         return redirect("shop:login")
@@ -68,7 +72,12 @@ def second_factor(request):
     form.fields["code"].help_text = "six digits that the phone shows now"
     if request.method == "POST" and form.is_valid():
         return render(request, "registration/paper_codes.html", {"codes": form.answer})
-    context = {"form": form, "on": False, "qr": qr_svg(device.config_url), "secret": device.config_url.split("secret=")[1].split("&")[0]}
+    context = {
+        "form": form,
+        "on": False,
+        "qr": qr_svg(device.config_url),
+        "secret": device.config_url.split("secret=")[1].split("&")[0],
+    }
     return render(request, "registration/second_factor.html", context, status=422 if form.errors else 200)
 
 

@@ -10,14 +10,7 @@ from shop.once import once, post_id
 
 
 def sheet(
-    request,
-    job: JobCard,
-    form,
-    title: str,
-    save: Callable[[], object],
-    *,
-    template="shop/job_form.html",
-    **context,
+    request, job: JobCard, form, title: str, save: Callable[[], object], *, template="shop/job_form.html", **context
 ):
     if request.method == "POST" and form.is_valid():
         try:
@@ -28,12 +21,5 @@ def sheet(
             return redirect("shop:job", job.pk)
         except ValueError as error:
             form.add_error(None, str(error))
-    context = {
-        "section": "jobs",
-        "job": job,
-        "form": form,
-        "title": title,
-        "post_id": post_id(request),
-        **context,
-    }
+    context = {"section": "jobs", "job": job, "form": form, "title": title, "post_id": post_id(request), **context}
     return render(request, template, context, status=422 if form.is_bound and form.errors else 200)

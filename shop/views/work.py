@@ -45,9 +45,7 @@ def facts(request, pk):
         record_facts(card.vehicle, form.statements, request.user)
 
     history = card.vehicle.facts.select_related("by").newest_first()
-    return sheet(
-        request, card, form, "Engine and pump facts", save, template="shop/facts.html", history=history
-    )
+    return sheet(request, card, form, "Engine and pump facts", save, template="shop/facts.html", history=history)
 
 
 @permission_required("shop.add_survey", raise_exception=True)
@@ -77,17 +75,14 @@ def survey(request, pk):
 @require_GET
 def survey_page(request, pk):
     card = _job(pk)
-    return render(
-        request, "shop/survey_page.html", {"section": "jobs", "job": card, "surveys": _surveys(card)}
-    )
+    return render(request, "shop/survey_page.html", {"section": "jobs", "job": card, "surveys": _surveys(card)})
 
 
 def _surveys(card: JobCard):
     """Each sheet as its sections of label and value, newest first."""
     for row in card.surveys.select_related("by").order_by("-at", "-pk"):
         sections = [
-            (title, [(_label(row, name), _value(row, name)) for name in names])
-            for title, names in SurveyForm.SECTIONS
+            (title, [(_label(row, name), _value(row, name)) for name in names]) for title, names in SurveyForm.SECTIONS
         ]
         yield row, sections
 
@@ -146,9 +141,17 @@ def next_plan(request, plan_pk):
     row = get_object_or_404(JobPlan.objects.select_related("job", "plan"), plan_id=plan_pk)
     form = CopyForm(request.POST)
     if form.is_valid():
-        copy = add_next_stage(row.job, row.plan, form.cleaned_data["title"], request.user, form.cleaned_data["request_id"])
+        copy = add_next_stage(
+            row.job, row.plan, form.cleaned_data["title"], request.user, form.cleaned_data["request_id"]
+        )
         return redirect(copy)
-    context = {"section": "jobs", "job": row.job, "form": form, "title": "The next stage", "button": "Copy as next stage"}
+    context = {
+        "section": "jobs",
+        "job": row.job,
+        "form": form,
+        "title": "The next stage",
+        "button": "Copy as next stage",
+    }
     return render(request, "shop/job_form.html", context, status=422)
 
 
@@ -177,9 +180,7 @@ def quote(request, pk):
     row = get_object_or_404(
         Quote.objects.select_related("job__vehicle__customer", "made_by").prefetch_related("lines"), pk=pk
     )
-    return render(
-        request, "shop/quote.html", {"section": "jobs", "quote": row, "job": row.job, "form": AnswerForm()}
-    )
+    return render(request, "shop/quote.html", {"section": "jobs", "quote": row, "job": row.job, "form": AnswerForm()})
 
 
 @permission_required("shop.change_quote", raise_exception=True)
@@ -202,17 +203,12 @@ def quote_answer(request, pk):
     form = AnswerForm(request.POST)
     if form.is_valid():
         try:
-            answer_quote(
-                row, form.cleaned_data["agreed"] == "yes", form.cleaned_data["answered_by"], request.user
-            )
+            answer_quote(row, form.cleaned_data["agreed"] == "yes", form.cleaned_data["answered_by"], request.user)
             return redirect("shop:job", row.job_id)
         except QuoteRefused as error:
             form.add_error(None, str(error))
     return render(
-        request,
-        "shop/quote.html",
-        {"section": "jobs", "quote": row, "job": row.job, "form": form},
-        status=422,
+        request, "shop/quote.html", {"section": "jobs", "quote": row, "job": row.job, "form": form}, status=422
     )
 
 
@@ -226,13 +222,7 @@ def fitment_new(request, pk):
         record_fitment(card, request.user, **form.cleaned_data)
 
     return sheet(
-        request,
-        card,
-        form,
-        "What was fitted",
-        save,
-        hazards=hazards_before("fit"),
-        button="Store what was fitted",
+        request, card, form, "What was fitted", save, hazards=hazards_before("fit"), button="Store what was fitted"
     )
 
 

@@ -9,7 +9,12 @@ from .plans import change_plan
 
 
 def take_combination(
-    plan: Plan, turbo: Turbo, cooler: Cooler | None, plunger: Plunger | None, keeps_cooler: bool = False, at: datetime | None = None
+    plan: Plan,
+    turbo: Turbo,
+    cooler: Cooler | None,
+    plunger: Plunger | None,
+    keeps_cooler: bool = False,
+    at: datetime | None = None,
 ) -> str:
     """Put the parts into the plan, and answer in words what else that changes.
 

@@ -17,7 +17,12 @@ from sizing.words import in_words
 
 # What a single-stage turbo compressor can do, in the stored units; common practice.
 ALLOWED = {"speed": (1_000, 400_000), "flow": (0.0005, 10), "pressure_ratio": (1.01, 8), "efficiency": (0.1, 0.95)}
-FIELDS = {"speed": "speed_rpm", "flow": "flow_kg_s", "pressure_ratio": "pressure_ratio", "efficiency": "efficiency_ratio"}
+FIELDS = {
+    "speed": "speed_rpm",
+    "flow": "flow_kg_s",
+    "pressure_ratio": "pressure_ratio",
+    "efficiency": "efficiency_ratio",
+}
 
 
 @dataclass
@@ -79,7 +84,10 @@ def _gather_lines(points: list[MapPoint]) -> None:
     points.sort(key=lambda point: point.speed_rpm)
     start = 0
     for i in range(1, len(points) + 1):
-        if i < len(points) and points[i].speed_rpm - points[i - 1].speed_rpm <= SAME_LINE_RATIO * points[i - 1].speed_rpm:
+        if (
+            i < len(points)
+            and points[i].speed_rpm - points[i - 1].speed_rpm <= SAME_LINE_RATIO * points[i - 1].speed_rpm
+        ):
             continue
         line = points[start:i]
         mean = sum(point.speed_rpm for point in line) / len(line)

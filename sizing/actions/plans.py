@@ -36,7 +36,9 @@ def check_input(name: str, given: Given) -> Given:
             allowed = f"{known.low:g} to {known.high:g} {known.unit}".strip()
             raise BadInput(name, f"{known.label}: {value:g} is outside what is possible. Allowed: {allowed}.")
     if low > high:
-        raise BadInput(name, f"{known.label}: the range starts at {low:g} and ends at {high:g}. Put the smaller value first.")
+        raise BadInput(
+            name, f"{known.label}: the range starts at {low:g} and ends at {high:g}. Put the smaller value first."
+        )
     if origin not in ORIGIN_LABEL:
         raise BadInput(name, f"{known.label}: '{origin}' is not an origin. Allowed: {', '.join(ORIGIN_LABEL)}.")
     return low, high, origin
@@ -77,8 +79,15 @@ def make_plan(
     checked = {name: check_input(name, given) for name, given in inputs.items()}
     now = at or timezone.now()
     fields = {
-        "title": title.strip() or "Plan", "injection": check_injection(injection), "note": note, "made_at": now,
-        "changed_at": now, "turbo": turbo, "cooler": cooler, "air_cleaner": air_cleaner, "plunger": plunger,
+        "title": title.strip() or "Plan",
+        "injection": check_injection(injection),
+        "note": note,
+        "made_at": now,
+        "changed_at": now,
+        "turbo": turbo,
+        "cooler": cooler,
+        "air_cleaner": air_cleaner,
+        "plunger": plunger,
     }
     if request_id is None:
         plan = Plan.objects.create(**fields)

@@ -27,7 +27,7 @@ class BenchForm(forms.Form):
         for at, words in SPEEDS.items():
             for number in range(1, self.count + 1):
                 self.fields[line_name(at, number)] = NumberField(
-                    low=LEAST_MM3, high=MOST_MM3, unit="mm³/stroke", required=False, label=f"Line {number} {words}",
+                    low=LEAST_MM3, high=MOST_MM3, unit="mm³/stroke", required=False, label=f"Line {number} {words}"
                 )
 
     @property
@@ -43,11 +43,17 @@ class BenchForm(forms.Form):
             if any(name in self.errors for name in names) or not typed:
                 continue
             if self.cylinders and len(typed) > self.cylinders:
-                self.add_error(None, f"{len(typed)} lines {words}: the engine of this plan has {self.cylinders} cylinders. Leave the others empty.")
+                self.add_error(
+                    None,
+                    f"{len(typed)} lines {words}: the engine of this plan has {self.cylinders} cylinders. Leave the others empty.",
+                )
             wanted = names[: self.cylinders or len(typed)]
             for name in wanted:
                 if name not in typed:
-                    self.add_error(name, f"{self.fields[name].label}: empty beside the others. The richest may be the missing one; type all {len(wanted)}, or none.")
+                    self.add_error(
+                        name,
+                        f"{self.fields[name].label}: empty beside the others. The richest may be the missing one; type all {len(wanted)}, or none.",
+                    )
             self.lines_mm3[at] = [self.cleaned_data[name] for name in typed]
             if len(typed) == 1:
                 self.add_error(None, f"One line {words}: there is nothing to hold it against. Type two or more.")

@@ -24,7 +24,9 @@ class CalculatorForm(forms.Form):
         super().__init__(data, initial=defaults | {"units": self.units_now})
         for row in calculator.inputs:
             label = f"{row.label} ({row.symbol})" if row.symbol else row.label
-            self.fields[row.name] = ShownNumberField(row.unit, row.low, row.high, label=label, required=row.default is not None)
+            self.fields[row.name] = ShownNumberField(
+                row.unit, row.low, row.high, label=label, required=row.default is not None
+            )
         self.answers: dict[str, float] = calculate(calculator.slug, {}) if data is None else {}
 
     def clean_units(self):
@@ -49,4 +51,6 @@ class CalculatorForm(forms.Form):
 
 class UnitForm(forms.Form):
     value = NumberField(label="Value", low=-1e9, high=1e9, initial=1.0)
-    unit = forms.ChoiceField(label="Unit", choices=[(unit, unit) for unit in PINT_NAME if unit != "ratio"], initial="bar")
+    unit = forms.ChoiceField(
+        label="Unit", choices=[(unit, unit) for unit in PINT_NAME if unit != "ratio"], initial="bar"
+    )

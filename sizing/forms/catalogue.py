@@ -27,7 +27,14 @@ def _shown_field(db_field, **kwargs):
     if unit not in CHOICE_OF_UNIT or not isinstance(made, NumberField):
         return made
     shown = ShownNumberField(
-        unit, made.low, made.high, label=made.label, required=made.required, initial=made.initial, help_text=made.help_text, when_empty=made.when_empty,
+        unit,
+        made.low,
+        made.high,
+        label=made.label,
+        required=made.required,
+        initial=made.initial,
+        help_text=made.help_text,
+        when_empty=made.when_empty,
     )
     if "absolute" in str(db_field.verbose_name):
         shown.unit = f"{shown.unit} absolute"
@@ -39,7 +46,12 @@ class _ItemForm(forms.ModelForm):
         """A figure that nobody touched keeps every stored digit, in whatever unit it was shown."""
         given = super().clean() or self.cleaned_data
         for name, field in self.fields.items():
-            if isinstance(field, ShownNumberField) and self.instance.pk and name in given and name not in self.changed_data:
+            if (
+                isinstance(field, ShownNumberField)
+                and self.instance.pk
+                and name in given
+                and name not in self.changed_data
+            ):
                 given[name] = getattr(self.instance, name)
         return given
 
@@ -72,11 +84,15 @@ class PlungerForm(forms.ModelForm):
 
 
 class FilterForm(forms.Form):
-    q = forms.CharField(label="Make or name", required=False, max_length=80, widget=forms.TextInput(attrs={"type": "search"}))
+    q = forms.CharField(
+        label="Make or name", required=False, max_length=80, widget=forms.TextInput(attrs={"type": "search"})
+    )
     retired = forms.ChoiceField(
         label="Retired", required=False, choices=[("", "offered now"), ("yes", "retired"), ("all", "both")]
     )
-    stock = forms.ChoiceField(label="Stock", required=False, choices=[("", "any"), ("yes", "in stock"), ("no", "to be ordered")])
+    stock = forms.ChoiceField(
+        label="Stock", required=False, choices=[("", "any"), ("yes", "in stock"), ("no", "to be ordered")]
+    )
     wastegate = forms.ChoiceField(
         label="Wastegate", required=False, choices=[("", "either"), ("yes", "with"), ("no", "without")]
     )
@@ -91,6 +107,10 @@ class FilterForm(forms.Form):
     def found(self, items):
         """What the filters leave, in the order asked for; a filter that is not understood leaves everything."""
         given = getattr(self, "cleaned_data", {})
-        return items.matching(given.get("q", "")).narrowed(
-            retired=given.get("retired", ""), stock=given.get("stock", ""), wastegate=given.get("wastegate", "")
-        ).sorted_by(given.get("sort", ""))
+        return (
+            items.matching(given.get("q", ""))
+            .narrowed(
+                retired=given.get("retired", ""), stock=given.get("stock", ""), wastegate=given.get("wastegate", "")
+            )
+            .sorted_by(given.get("sort", ""))
+        )

@@ -26,18 +26,20 @@ def _choices(units: tuple[str, ...]) -> list[tuple[str, str]]:
 
 
 class MapSettingsForm(forms.Form):
-    flow_unit = forms.ChoiceField(label="Unit of flow in the file", required=False, choices=[HEADING_SAYS, *_choices(FLOW_UNITS)])
+    flow_unit = forms.ChoiceField(
+        label="Unit of flow in the file", required=False, choices=[HEADING_SAYS, *_choices(FLOW_UNITS)]
+    )
     efficiency_unit = forms.ChoiceField(
-        label="Efficiency in the file", required=False,
+        label="Efficiency in the file",
+        required=False,
         choices=[HEADING_SAYS, ("ratio", "as a fraction, such as 0.72"), ("%", "in per cent, such as 72")],
     )
     temperature = NumberField(
-        label="Reference temperature of the map", **ANY,
-        help_text="stands on the map; 298 K (25 °C) is common",
+        label="Reference temperature of the map", **ANY, help_text="stands on the map; 298 K (25 °C) is common"
     )
     temperature_unit = forms.ChoiceField(label="Unit of that temperature", choices=_choices(TEMPERATURE_UNITS))
     pressure = NumberField(
-        label="Reference pressure of the map, absolute", **ANY, help_text="100 kPa (1 bar) and 96.2 kPa are common",
+        label="Reference pressure of the map, absolute", **ANY, help_text="100 kPa (1 bar) and 96.2 kPa are common"
     )
     pressure_unit = forms.ChoiceField(label="Unit of that pressure", choices=_choices(PRESSURE_UNITS))
 
@@ -50,13 +52,18 @@ class MapSettingsForm(forms.Form):
                 continue
             if not low <= round(convert(value, unit, stored), 6) <= high:
                 ends = " to ".join(tidy(round(convert(end, stored, unit), 2)) for end in (low, high))
-                self.add_error(name, f"{self.fields[name].label}: {tidy(value)} {unit} is outside what is possible. Allowed: {ends} {unit}.")
+                self.add_error(
+                    name,
+                    f"{self.fields[name].label}: {tidy(value)} {unit} is outside what is possible. Allowed: {ends} {unit}.",
+                )
         return given
 
     @property
     def settings(self) -> MapUnits:
         given = self.cleaned_data
-        kelvin, kpa = (round(convert(given[name], given[f"{name}_unit"], stored), 6) for name, (stored, _, _) in STATE.items())
+        kelvin, kpa = (
+            round(convert(given[name], given[f"{name}_unit"], stored), 6) for name, (stored, _, _) in STATE.items()
+        )
         return MapUnits(given["flow_unit"], given["efficiency_unit"], kelvin, kpa)
 
 

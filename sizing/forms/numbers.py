@@ -17,4 +17,6 @@ class ShownNumberField(NumberField):
         return float(to_stored(parsed, self.stored_unit))
 
     def has_changed(self, initial, data):
-        return self.prepare_value(initial) != (data or "").strip() if initial is not None else bool((data or "").strip())
+        return (
+            self.prepare_value(initial) != (data or "").strip() if initial is not None else bool((data or "").strip())
+        )

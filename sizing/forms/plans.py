@@ -18,8 +18,17 @@ from .numbers import ShownNumberField
 
 # Asked for in any case; the others have a usual value and are folded away while nobody has typed one.
 ASKED_FIRST = {
-    "altitude_m", "displacement_l", "cylinder_count", "compression_ratio", "rated_power_kw", "rated_speed_rpm",
-    "plunger_diameter_as_built_mm", "delivery_mm3", "compensator_lambda_ratio", "boost_kpa", "boost_full_rpm",
+    "altitude_m",
+    "displacement_l",
+    "cylinder_count",
+    "compression_ratio",
+    "rated_power_kw",
+    "rated_speed_rpm",
+    "plunger_diameter_as_built_mm",
+    "delivery_mm3",
+    "compensator_lambda_ratio",
+    "boost_kpa",
+    "boost_full_rpm",
 }
 PARTS = ("turbo", "cooler", "air_cleaner", "plunger")
 
@@ -52,7 +61,9 @@ class PlanForm(forms.Form):
     turbo = forms.ModelChoiceField(Turbo.objects.none(), label="Turbo", required=False, empty_label="none chosen yet")
     plunger = forms.ModelChoiceField(Plunger.objects.none(), label="Plunger", required=False, empty_label="as built")
     cooler = forms.ModelChoiceField(Cooler.objects.none(), label="Cooler", required=False, empty_label="no cooler")
-    air_cleaner = forms.ModelChoiceField(AirCleaner.objects.none(), label="Air cleaner", required=False, empty_label="as it is")
+    air_cleaner = forms.ModelChoiceField(
+        AirCleaner.objects.none(), label="Air cleaner", required=False, empty_label="as it is"
+    )
     note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 3}))
     seen_at = forms.CharField(widget=forms.HiddenInput, required=False)
 
@@ -77,7 +88,10 @@ class PlanForm(forms.Form):
     def _initial(self) -> dict[str, object]:
         plan = self.plan
         values: dict[str, object] = {
-            "title": plan.title, "injection": plan.injection, "note": plan.note, "seen_at": plan.changed_at.isoformat(),
+            "title": plan.title,
+            "injection": plan.injection,
+            "note": plan.note,
+            "seen_at": plan.changed_at.isoformat(),
             **{part: getattr(plan, f"{part}_id") for part in PARTS},
         }
         for name in PLAN_INPUTS:
@@ -176,5 +190,3 @@ class PlanForm(forms.Form):
 class CopyForm(forms.Form):
     title = forms.CharField(label="Title of the next stage", max_length=120)
     request_id = forms.UUIDField(widget=forms.HiddenInput)
-
-

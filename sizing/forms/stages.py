@@ -6,7 +6,9 @@ from sizing.models import Cooler, Plan
 class StagesForm(forms.Form):
     """What the plan is put beside: itself without and with a cooler, or another plan."""
 
-    cooler = forms.ModelChoiceField(Cooler.objects.none(), label="Cooler of the second stage", required=False, empty_label="none chosen")
+    cooler = forms.ModelChoiceField(
+        Cooler.objects.none(), label="Cooler of the second stage", required=False, empty_label="none chosen"
+    )
     other = forms.ModelChoiceField(Plan.objects.none(), required=False, widget=forms.HiddenInput)
 
     def __init__(self, plan: Plan, data=None):

@@ -31,7 +31,9 @@ class BoostReadingsForm(forms.Form):
                 self.readings.append((speed, boost))
             elif speed is not None or boost is not None:
                 empty = names[1] if boost is None else names[0]
-                self.add_error(empty, f"{self.fields[empty].label}: empty beside its pair. Type both, or leave both empty.")
+                self.add_error(
+                    empty, f"{self.fields[empty].label}: empty beside its pair. Type both, or leave both empty."
+                )
         if len({speed for speed, _ in self.readings}) < len(self.readings):
             raise ValidationError("Two rows have the same engine speed. Keep the better reading of the two.")
         if not self.errors and len(self.readings) < 2:

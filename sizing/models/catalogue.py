@@ -39,9 +39,7 @@ class ItemQuerySet(models.QuerySet):
         if not key or key == "name":
             return self.order_by(*by_name)
         field = models.F(key.lstrip("-"))
-        return self.order_by(
-            field.desc(nulls_last=True) if key[0] == "-" else field.asc(nulls_last=True), *by_name
-        )
+        return self.order_by(field.desc(nulls_last=True) if key[0] == "-" else field.asc(nulls_last=True), *by_name)
 
 
 class TurboQuerySet(ItemQuerySet):
@@ -57,7 +55,11 @@ class PumpQuerySet(ItemQuerySet):
 class PlungerQuerySet(models.QuerySet):
     def to_choose(self, chosen: int | None = None):
         offered = models.Q(retired=False, pump__retired=False)
-        return self.filter(offered | models.Q(pk=chosen)).select_related("pump").order_by("pump__make", "pump__name", "diameter_mm")
+        return (
+            self.filter(offered | models.Q(pk=chosen))
+            .select_related("pump")
+            .order_by("pump__make", "pump__name", "diameter_mm")
+        )
 
     def of(self, pumps):
         return (
@@ -109,9 +111,7 @@ class Turbo(Item):
     compressor_blade_count = models.PositiveSmallIntegerField(
         "blades, splitters included", null=True, blank=True, validators=between(6, 40)
     )
-    backsweep_deg = models.FloatField(
-        "backsweep at exit, degrees", null=True, blank=True, validators=between(0, 60)
-    )
+    backsweep_deg = models.FloatField("backsweep at exit, degrees", null=True, blank=True, validators=between(0, 60))
     turbine_inducer_mm = models.FloatField(
         "turbine wheel, outer diameter mm", null=True, blank=True, validators=between(20, 250)
     )
@@ -158,9 +158,7 @@ class Turbo(Item):
         validators=between(0, 180),
         help_text="0 = any angle, on a band; empty where nobody has counted its bolts",
     )
-    map_temperature_k = models.FloatField(
-        "map reference temperature K", default=298.0, validators=between(250, 330)
-    )
+    map_temperature_k = models.FloatField("map reference temperature K", default=298.0, validators=between(250, 330))
     map_pressure_kpa = models.FloatField(
         "map reference pressure kPa absolute", default=100.0, validators=between(60, 110)
     )
@@ -197,9 +195,7 @@ class Pump(Item):
     governor = models.CharField(max_length=12, choices=GOVERNORS)
     plunger_count = models.PositiveSmallIntegerField(default=4, validators=between(1, 12))
     boost_compensator = models.BooleanField("has a boost compensator", default=False)
-    max_speed_rpm = models.FloatField(
-        "highest pump speed rpm", null=True, blank=True, validators=between(200, 4000)
-    )
+    max_speed_rpm = models.FloatField("highest pump speed rpm", null=True, blank=True, validators=between(200, 4000))
 
     objects = PumpQuerySet.as_manager()
 
@@ -232,18 +228,14 @@ class AirCleaner(Item):
         "loss at which it must be serviced, kPa", default=6.2, validators=between(0.5, 15)
     )
     element_count = models.PositiveSmallIntegerField(default=1, validators=between(1, 3))
-    outlet_mm = models.FloatField(
-        "outlet, hose diameter mm", null=True, blank=True, validators=between(20, 250)
-    )
+    outlet_mm = models.FloatField("outlet, hose diameter mm", null=True, blank=True, validators=between(20, 250))
 
 
 class Cooler(Item):
     KINDS = [("air", "air to air"), ("water", "air to water")]
 
     kind = models.CharField(max_length=8, choices=KINDS, default="air")
-    effectiveness_ratio = models.FloatField(
-        "effectiveness at rated flow, 0 to 1", validators=between(0.2, 0.98)
-    )
+    effectiveness_ratio = models.FloatField("effectiveness at rated flow, 0 to 1", validators=between(0.2, 0.98))
     loss_kpa = models.FloatField("pressure loss at rated flow, kPa", validators=between(0.1, 40))
     rated_flow_kg_s = models.FloatField("rated flow kg/s", validators=between(0.01, 3))
     port_mm = models.FloatField("ports, hose diameter mm", null=True, blank=True, validators=between(20, 150))

@@ -21,12 +21,8 @@ class Plan(models.Model):
     injection = models.CharField(max_length=10, choices=INJECTION)
     turbo = models.ForeignKey(Turbo, null=True, blank=True, on_delete=models.PROTECT, related_name="plans")
     cooler = models.ForeignKey(Cooler, null=True, blank=True, on_delete=models.PROTECT, related_name="plans")
-    air_cleaner = models.ForeignKey(
-        AirCleaner, null=True, blank=True, on_delete=models.PROTECT, related_name="plans"
-    )
-    plunger = models.ForeignKey(
-        Plunger, null=True, blank=True, on_delete=models.PROTECT, related_name="plans"
-    )
+    air_cleaner = models.ForeignKey(AirCleaner, null=True, blank=True, on_delete=models.PROTECT, related_name="plans")
+    plunger = models.ForeignKey(Plunger, null=True, blank=True, on_delete=models.PROTECT, related_name="plans")
     note = models.TextField(blank=True)
     # Comes with the form that makes a plan, so that a form sent twice makes one.
     request_id = models.UUIDField(null=True, blank=True, unique=True, editable=False)

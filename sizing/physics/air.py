@@ -163,9 +163,7 @@ def vapour_pressure_kpa(temperature_c: ArrayLike, relative_humidity_pct: ArrayLi
     return humidity / 100.0 * saturation_pressure_kpa(temperature_c)
 
 
-def dry_pressure_kpa(
-    air_pressure_kpa: ArrayLike, temperature_c: ArrayLike, relative_humidity_pct: ArrayLike
-) -> Floats:
+def dry_pressure_kpa(air_pressure_kpa: ArrayLike, temperature_c: ArrayLike, relative_humidity_pct: ArrayLike) -> Floats:
     """Pressure of the dry part of moist air, the part that brings oxygen.
 
     Parameters

@@ -78,11 +78,15 @@ def read_bench(lines_mm3: Mapping[str, Sequence[float]], result: PlanResult) -> 
             continue
         planned = float(result.delivery_mm3[i])
         mean_lambda = float(result.lambda_ratio[i]) * planned / float(np.mean(lines_mm3[at]))
-        points.append(BenchPoint(at, float(result.speed_rpm[i]), planned, mean_lambda, sheet_figures(lines_mm3[at], mean_lambda)))
+        points.append(
+            BenchPoint(at, float(result.speed_rpm[i]), planned, mean_lambda, sheet_figures(lines_mm3[at], mean_lambda))
+        )
     return points
 
 
-def check_bench(points: Sequence[BenchPoint], inputs: PlanInputs, limits: Limits, bench_limits: BenchLimits) -> list[LimitCheck]:
+def check_bench(
+    points: Sequence[BenchPoint], inputs: PlanInputs, limits: Limits, bench_limits: BenchLimits
+) -> list[LimitCheck]:
     """Spread and richest line against their limits, each at the speed where it comes nearest.
 
     Parameters

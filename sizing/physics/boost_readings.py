@@ -98,12 +98,20 @@ def turbine_capacity_from_boost_kg_s(
     driving = np.full(speed.shape, turbine_efficiency_ratio)
     for _ in range(EXHAUST_ROUNDS):
         expansion = turbine.expansion_ratio(
-            burning.drive_kw, operation.exhaust_flow_kg_s, operation.exhaust_temperature_c, np.maximum(operation.lambda_ratio, 1.0), driving
+            burning.drive_kw,
+            operation.exhaust_flow_kg_s,
+            operation.exhaust_temperature_c,
+            np.maximum(operation.lambda_ratio, 1.0),
+            driving,
         )
         if chart is not None and seen is not None and turbine_wheel_mm is not None:
             wheel = chart.real_speed_rpm(seen.speed_rpm, inputs.column("air_temperature_c"))
             share = turbine.efficiency_at_speed_ratio(
-                turbine_efficiency_ratio, turbine_wheel_mm, wheel, operation.exhaust_temperature_c, np.maximum(expansion, 1.001)
+                turbine_efficiency_ratio,
+                turbine_wheel_mm,
+                wheel,
+                operation.exhaust_temperature_c,
+                np.maximum(expansion, 1.001),
             )
             driving = np.where(from_map, share, turbine_efficiency_ratio)
         operation = engine.exhale(burning.fired, behind * expansion)

@@ -197,9 +197,7 @@ def figures_of(
     return [found[i] for i in range(len(candidates))]
 
 
-def rank(
-    candidates: Sequence[Candidate], found: Sequence[Figures], weights: Weights | None = None
-) -> list[Ranked]:
+def rank(candidates: Sequence[Candidate], found: Sequence[Figures], weights: Weights | None = None) -> list[Ranked]:
     """Put worked-out candidates in order; the quick half of `compare`.
 
     Parameters
@@ -246,9 +244,7 @@ def rank(
         if candidate.space in ("off plan", "stop"):
             verdict = min(verdict, "off plan", key=WORST_FIRST.index)
             reasons = [Reason("does not go into the space measured"), *reasons]
-        ranked.append(
-            Ranked(candidate, verdict, score, reasons, figures.torque, figures.boost, figures.margin, shares)
-        )
+        ranked.append(Ranked(candidate, verdict, score, reasons, figures.torque, figures.boost, figures.margin, shares))
     return sorted(ranked, key=lambda r: (-WORST_FIRST.index(r.verdict), -r.score, r.candidate.name))
 
 
@@ -292,7 +288,11 @@ def _judged(match: Match, inputs: PlanInputs, limits: Limits, turbo_limits: Turb
     lowest = np.full(count, len(WORST_FIRST) - 1)
     smallest = np.full(count, np.inf)
     missed: list[list[tuple[int, float, Reason]]] = [[] for _ in range(count)]
-    for curve in (*plan_curves(plan, inputs, limits), *turbo_curves(match, turbo_limits), *boost_wanted_curve(plan, inputs)):
+    for curve in (
+        *plan_curves(plan, inputs, limits),
+        *turbo_curves(match, turbo_limits),
+        *boost_wanted_curve(plan, inputs),
+    ):
         usual, worst = curve.usual, curve.worst()
         margin = np.where(np.isfinite(worst.margin), worst.margin, ROOM_THAT_COUNTS * usual.edge)
         found_places = places(margin, worst.limit, worst.uncertainty, usual.edge, usual.stop_beyond)

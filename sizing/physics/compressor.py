@@ -93,9 +93,7 @@ def efficiency_ratio(
     return inlet * (ratio**_POWER - 1.0) / rise
 
 
-def power_kw(
-    air_flow_kg_s: ArrayLike, inlet_temperature_c: ArrayLike, outlet_temperature_c: ArrayLike
-) -> Floats:
+def power_kw(air_flow_kg_s: ArrayLike, inlet_temperature_c: ArrayLike, outlet_temperature_c: ArrayLike) -> Floats:
     """Power that the compressor puts into the air.
 
     Parameters
@@ -221,9 +219,7 @@ def corrected_flow_kg_s(
     return flow * np.sqrt(kelvin / base_k) / (pressure / base)
 
 
-def corrected_speed_rpm(
-    speed_rpm: ArrayLike, temperature_c: ArrayLike, reference_temperature_c: float
-) -> Floats:
+def corrected_speed_rpm(speed_rpm: ArrayLike, temperature_c: ArrayLike, reference_temperature_c: float) -> Floats:
     """Wheel speed as it would read at the reference temperature of a map.
 
     Parameters

@@ -163,9 +163,7 @@ class CompressorMap:
                 )  # fmt: skip
         return self.nearest(flow, ratio)
 
-    def nearest(
-        self, flow_kg_s: ArrayLike, pressure_ratio: ArrayLike, log_speed: Floats | None = None
-    ) -> MapState:
+    def nearest(self, flow_kg_s: ArrayLike, pressure_ratio: ArrayLike, log_speed: Floats | None = None) -> MapState:
         """As `at`, but a point off the map gets the state of the nearest speed, marked `outside`.
 
         For callers that search: they look at `outside` and at the pressure ratio that came back,
@@ -215,9 +213,7 @@ class CompressorMap:
         """Flow over speed, work over speed squared and work asked of one of `log_speeds`, from choke to surge [-]."""
         return self.radius[row] * np.cos(_ANGLES), self.radius[row] * np.sin(_ANGLES), self.work[row]
 
-    def correct(
-        self, flow_kg_s: ArrayLike, inlet_temperature_c: ArrayLike, inlet_pressure_kpa: ArrayLike
-    ) -> Floats:
+    def correct(self, flow_kg_s: ArrayLike, inlet_temperature_c: ArrayLike, inlet_pressure_kpa: ArrayLike) -> Floats:
         """Real flow at a real inlet state as corrected flow of this map [kg/s]."""
         kelvin = require("inlet_temperature_c", inlet_temperature_c, -60.0, 100.0, "°C") + ZERO_CELSIUS_K
         pressure = require("inlet_pressure_kpa", inlet_pressure_kpa, 30.0, 200.0, "kPa")
@@ -275,7 +271,8 @@ class CompressorMap:
         surge, choke = self.surge_flow_kg_s(speed), self.choke_flow_kg_s(speed)
         ends = self.line_speeds_rpm[[0, -1]]
         outside = (
-            (speed < ends[0] * (1 - SAME_LINE_RATIO)) | (speed > ends[1] * (1 + SAME_LINE_RATIO))
+            (speed < ends[0] * (1 - SAME_LINE_RATIO))
+            | (speed > ends[1] * (1 + SAME_LINE_RATIO))
             | (angle > np.interp(logarithm, self.log_speeds, self.surge_angle) + 1e-6)
             | (angle < np.interp(logarithm, self.log_speeds, self.choke_angle) - 1e-6)
         )
@@ -419,8 +416,15 @@ def _refuse_crossing(means: Floats, rows: list[Row], flow_scale: float, work_sca
 
 
 def _fill(
-    base_c: float, base_kpa: float, origin: str, error: str, means: Floats,
-    lines: tuple[tuple[Floats, Floats, Floats], ...], flow_scale: float, work_scale: float, rows: list[Row],
+    base_c: float,
+    base_kpa: float,
+    origin: str,
+    error: str,
+    means: Floats,
+    lines: tuple[tuple[Floats, Floats, Floats], ...],
+    flow_scale: float,
+    work_scale: float,
+    rows: list[Row],
 ) -> CompressorMap:
     ends = np.log([means[0] * LOWEST_SPEED_SHARE, means[-1] * HIGHEST_SPEED_SHARE])
     grid = np.linspace(ends[0], ends[1], _SPEED_ROWS * 2)

@@ -219,8 +219,7 @@ def combustion_start_deg(
     middle = np.maximum(np.abs(begin) / 2.0, 3.0)
     squeeze = (1.0 / (ratio - 1.0) + 1.0) / _volume_ratio(middle, ratio)
     delay = ignition_delay_ms(
-        manifold / 100.0 * squeeze**COMPRESSION_EXPONENT,
-        kelvin * squeeze ** (COMPRESSION_EXPONENT - 1.0) - 273.15,
+        manifold / 100.0 * squeeze**COMPRESSION_EXPONENT, kelvin * squeeze ** (COMPRESSION_EXPONENT - 1.0) - 273.15
     )
     start = -begin + 6.0 * speed * delay / 1e3
     return require("begin_of_burning_deg", start, -30.0, 30.0, "deg")
@@ -229,14 +228,13 @@ def combustion_start_deg(
 def _volume_ratio(angle_deg: Floats | float, compression_ratio: Floats) -> Floats:
     """Cylinder volume over displacement."""
     angle = np.radians(angle_deg)
-    travel = 0.5 * (
-        ROD_PER_CRANK + 1.0 - np.cos(angle) - np.sqrt(ROD_PER_CRANK**2 - np.sin(angle) ** 2)
-    )
+    travel = 0.5 * (ROD_PER_CRANK + 1.0 - np.cos(angle) - np.sqrt(ROD_PER_CRANK**2 - np.sin(angle) ** 2))
     return 1.0 / (compression_ratio - 1.0) + travel
 
 
-def burnt_share(angle_deg: ArrayLike, start_deg: ArrayLike, equivalence_ratio: ArrayLike,
-                delay_ms: ArrayLike, speed_rpm: ArrayLike) -> Floats:
+def burnt_share(
+    angle_deg: ArrayLike, start_deg: ArrayLike, equivalence_ratio: ArrayLike, delay_ms: ArrayLike, speed_rpm: ArrayLike
+) -> Floats:
     """Share of the fuel burnt at a crank angle.
 
     Parameters
@@ -325,9 +323,16 @@ def _into_powers(powers: Floats, x: Floats) -> Floats:
 
 
 def _block(
-    displacement_l: Floats, bore_mm: Floats, compression_ratio: Floats, speed_rpm: Floats,
-    manifold_kpa: Floats, air_kg: Floats, residual_kg: Floats, fuel_kg: Floats,
-    start_deg: Floats, area_factor: Floats,
+    displacement_l: Floats,
+    bore_mm: Floats,
+    compression_ratio: Floats,
+    speed_rpm: Floats,
+    manifold_kpa: Floats,
+    air_kg: Floats,
+    residual_kg: Floats,
+    fuel_kg: Floats,
+    start_deg: Floats,
+    area_factor: Floats,
 ) -> tuple[Floats, ...]:
     """Step along the crank: heat at each angle, movement without heat between them."""
     displacement = displacement_l * 1e-3
@@ -355,9 +360,11 @@ def _block(
     # State at begin of injection, for the ignition delay.
     squeeze = volume / (displacement * _volume_ratio(start_deg - 5.0, compression_ratio))
     early_bar = manifold_kpa / 100.0 * squeeze**COMPRESSION_EXPONENT
-    delay = WATSON_DELAY[0] * np.exp(
-        WATSON_DELAY[1] / (kelvin * squeeze ** (COMPRESSION_EXPONENT - 1.0))
-    ) / early_bar ** WATSON_DELAY[2]
+    delay = (
+        WATSON_DELAY[0]
+        * np.exp(WATSON_DELAY[1] / (kelvin * squeeze ** (COMPRESSION_EXPONENT - 1.0)))
+        / early_bar ** WATSON_DELAY[2]
+    )
     shape = _burn_shape(phi, delay, speed_rpm)
 
     log_volume = np.log(volume)
@@ -390,9 +397,7 @@ def _block(
         peak = np.maximum(peak, pressure)
         area = end_faces + 4.0 * volume / bore
         film_now = film * np.exp(
-            volume_power * log_volume
-            + pressure_power * np.log(pressure * 1e-5)
-            + kelvin_power * np.log(halfway)
+            volume_power * log_volume + pressure_power * np.log(pressure * 1e-5) + kelvin_power * np.log(halfway)
         )
         lost = film_now * area * (halfway - WALL_TEMPERATURE_K) * seconds_per_deg * (after - before)
         x = (halfway - 0.5 * lost / (mass * cv)) * 1e-3

@@ -139,9 +139,7 @@ def hot_wall_loss_w(
     wall = around + 0.7 * (hot - around)
     for _ in range(4):  # Newton; the balance is monotone and convex in the wall temperature
         cube = wall * wall * wall
-        balance = inside * (hot - wall) - area * (
-            radiation * (cube * wall - around**4) + 10.0 * (wall - around)
-        )
+        balance = inside * (hot - wall) - area * (radiation * (cube * wall - around**4) + 10.0 * (wall - around))
         slope = -inside - area * (4.0 * radiation * cube + 10.0)
         wall = wall - balance / slope
     return inside * (hot - wall)
@@ -246,8 +244,16 @@ def run(
     between the two manifolds; exhaust temperature from the energy balance of the whole cycle.
     """
     fired = fire(
-        displacement_l, cylinder_count, compression_ratio, injection, speed_rpm,
-        manifold_pressure_kpa, charge_temperature_c, air_flow_kg_s, fuel_flow_kg_s, combustion_start_deg,
+        displacement_l,
+        cylinder_count,
+        compression_ratio,
+        injection,
+        speed_rpm,
+        manifold_pressure_kpa,
+        charge_temperature_c,
+        air_flow_kg_s,
+        fuel_flow_kg_s,
+        combustion_start_deg,
     )
     return exhale(fired, exhaust_pressure_kpa)
 
@@ -336,14 +342,29 @@ def fire(
     clearance_m3 = one_l * 1e-3 / (ratio - 1.0)
     residual = inlet_kpa * 1e3 * clearance_m3 / (287.0 * 900.0)  # burnt gas of about 900 K
     cycle = closed_cycle(
-        one_l, bore, ratio, speed, inlet_kpa, air / cycles, residual,
-        fuel * COMBUSTION_EFFICIENCY / cycles, start, WALL_AREA_FACTOR[injection],
+        one_l,
+        bore,
+        ratio,
+        speed,
+        inlet_kpa,
+        air / cycles,
+        residual,
+        fuel * COMBUSTION_EFFICIENCY / cycles,
+        start,
+        WALL_AREA_FACTOR[injection],
     )
     added_by_boost_kpa = 100.0 * cycle.peak_pressure_bar * (1.0 - SEA_LEVEL_KPA / inlet_kpa)
     friction = friction_pressure_kpa(speed, STROKE_PER_BORE * bore, injection)
     return Fired(
-        displacement, cylinders, speed, inlet_kpa, charge, air, fuel,
-        friction + FRICTION_PER_PEAK_PRESSURE * added_by_boost_kpa, cycle,
+        displacement,
+        cylinders,
+        speed,
+        inlet_kpa,
+        charge,
+        air,
+        fuel,
+        friction + FRICTION_PER_PEAK_PRESSURE * added_by_boost_kpa,
+        cycle,
     )
 
 
@@ -414,8 +435,13 @@ def exhale(fired: Fired, exhaust_pressure_kpa: ArrayLike) -> Operation:
 
 
 def _exhaust_cooling(
-    temperature_c: Floats, lambda_ratio: Floats, flow_kg_s: Floats, bore: Floats, stroke: Floats,
-    speed: Floats, pressure_kpa: Floats,
+    temperature_c: Floats,
+    lambda_ratio: Floats,
+    flow_kg_s: Floats,
+    bore: Floats,
+    stroke: Floats,
+    speed: Floats,
+    pressure_kpa: Floats,
 ) -> tuple[Floats, Floats]:
     """Temperature behind the cooled port and heat lost on the way [kW], for one cylinder.
 
@@ -428,8 +454,11 @@ def _exhaust_cooling(
     factor, volume_power, pressure_power, kelvin_power, offset = HOHENBERG
     volume = np.pi / 4.0 * bore_m**2 * stroke_m * 0.55
     film = (
-        factor * volume**volume_power * (pressure_kpa / 100.0) ** pressure_power
-        * kelvin**kelvin_power * (stroke_m * speed / 30.0 + offset) ** 0.8
+        factor
+        * volume**volume_power
+        * (pressure_kpa / 100.0) ** pressure_power
+        * kelvin**kelvin_power
+        * (stroke_m * speed / 30.0 + offset) ** 0.8
     )
     area = 2.2 * np.pi / 4.0 * bore_m**2 + np.pi * bore_m * stroke_m * 0.55
     in_cylinder = film * area * EXHAUST_STROKE_DEG / 720.0

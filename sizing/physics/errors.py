@@ -23,9 +23,7 @@ class OutOfRange(ValueError):
         self.unit = unit
         label = name.replace("_", " ")
         shown = "not a number" if np.isnan(self.value) else _figure(self.value, unit)
-        super().__init__(
-            f"{label} is {shown}; allowed is {_figure(self.low, '')} to {_figure(self.high, unit)}"
-        )
+        super().__init__(f"{label} is {shown}; allowed is {_figure(self.low, '')} to {_figure(self.high, unit)}")
 
 
 class NoSolution(ValueError):

@@ -14,10 +14,7 @@ OXYGEN_MOLES_IN_AIR = 0.20946
 MOLAR_MASS_AIR = 28.9647
 # Convention of this program: real dry air with argon (gives 0.7 % more than O2 + 3.76 N2).
 STOICHIOMETRIC_AIR_FUEL = (
-    (1.0 + HYDROGEN_PER_CARBON / 4.0)
-    / OXYGEN_MOLES_IN_AIR
-    * MOLAR_MASS_AIR
-    / (12.011 + 1.008 * HYDROGEN_PER_CARBON)
+    (1.0 + HYDROGEN_PER_CARBON / 4.0) / OXYGEN_MOLES_IN_AIR * MOLAR_MASS_AIR / (12.011 + 1.008 * HYDROGEN_PER_CARBON)
 )
 
 

@@ -58,9 +58,7 @@ def _mixture(moles: dict[str, float]) -> tuple[float, Floats]:
     capacity = np.zeros_like(kelvin)
     for species, amount in moles.items():
         _, low, high = _SPECIES[species]
-        shape = np.where(
-            kelvin <= 1000.0, polynomial.polyval(kelvin, low), polynomial.polyval(kelvin, high)
-        )
+        shape = np.where(kelvin <= 1000.0, polynomial.polyval(kelvin, low), polynomial.polyval(kelvin, high))
         capacity += amount * shape * GAS_CONSTANT_J_KMOL_K / mass
     gas_constant = GAS_CONSTANT_J_KMOL_K * sum(moles.values()) / mass
     return gas_constant, np.asarray(polynomial.polyfit(kelvin / 1000.0, capacity, 6), dtype=np.float64)

@@ -119,12 +119,24 @@ def judged(curve: LimitCurve, speed_rpm: Floats, source: str | None) -> LimitChe
     """
     worst = curve.worst()
     return checked_value(
-        curve.name, curve.usual, float(worst.value), float(worst.limit), float(speed_rpm[int(worst.at)]), source, float(worst.uncertainty)
+        curve.name,
+        curve.usual,
+        float(worst.value),
+        float(worst.limit),
+        float(speed_rpm[int(worst.at)]),
+        source,
+        float(worst.uncertainty),
     )
 
 
 def checked_value(
-    name: str, usual: LimitDefault, value: float, limit: float, at_speed_rpm: float, source: str | None, uncertainty: float = 0.0
+    name: str,
+    usual: LimitDefault,
+    value: float,
+    limit: float,
+    at_speed_rpm: float,
+    source: str | None,
+    uncertainty: float = 0.0,
 ) -> LimitCheck:
     """One value against one limit.
 

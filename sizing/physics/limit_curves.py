@@ -8,16 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .errors import Floats
-from .limits import (
-    BEFORE_BOOST,
-    BOOST_WANTED,
-    DEFAULTS,
-    GAUGE_KPA,
-    TURBO_DEFAULTS,
-    LimitDefault,
-    Limits,
-    TurboLimits,
-)
+from .limits import BEFORE_BOOST, BOOST_WANTED, DEFAULTS, GAUGE_KPA, TURBO_DEFAULTS, LimitDefault, Limits, TurboLimits
 from .map_estimate import CHOKE_ERROR, SURGE_ERROR, TIP_SPEED_ERROR
 from .match import Match
 from .plan_data import PlanInputs, PlanResult
@@ -169,10 +160,25 @@ def turbo_curves(match: Match, limits: TurboLimits) -> list[LimitCurve]:
     # A line that has run into the choke end is choked, whatever the map's error.
     guess, runs = np.where(match.estimated_map, 1.0, 0.0), choke > 0.01
     rows: tuple[tuple[str, Floats, Floats, bool], ...] = (
-        ("surge_margin_min_ratio", surge, guess * SURGE_ERROR * (1.0 - np.minimum(surge, 1.0)), bool(np.all(np.isfinite(surge)))),
-        ("choke_margin_min_ratio", choke, guess * runs * CHOKE_ERROR * (1.0 - np.minimum(choke, 1.0)), bool(np.all(np.isfinite(choke)))),
+        (
+            "surge_margin_min_ratio",
+            surge,
+            guess * SURGE_ERROR * (1.0 - np.minimum(surge, 1.0)),
+            bool(np.all(np.isfinite(surge))),
+        ),
+        (
+            "choke_margin_min_ratio",
+            choke,
+            guess * runs * CHOKE_ERROR * (1.0 - np.minimum(choke, 1.0)),
+            bool(np.all(np.isfinite(choke))),
+        ),
         ("tip_speed_max_m_s", tip, guess * TIP_SPEED_ERROR * tip, bool(np.any(tip > 0.0))),
-        ("exhaust_over_boost_max_ratio", match.plan.exhaust_pressure_kpa / match.plan.manifold_pressure_kpa, np.zeros(()), True),
+        (
+            "exhaust_over_boost_max_ratio",
+            match.plan.exhaust_pressure_kpa / match.plan.manifold_pressure_kpa,
+            np.zeros(()),
+            True,
+        ),
     )
     if not np.any(works):
         return []

@@ -86,7 +86,9 @@ class BoundTables:
         """
         log_flow = np.log(flow_kg_s)
         low, high = _THROTTLE_ENDS
-        row = (np.log(np.maximum(work, 1e-4)) - 2.0 * log_flow + (self.work_over_flow - low)) * (_THROTTLE_CELLS / (high - low))
+        row = (np.log(np.maximum(work, 1e-4)) - 2.0 * log_flow + (self.work_over_flow - low)) * (
+            _THROTTLE_CELLS / (high - low)
+        )
         row = np.minimum(np.maximum(row, 0.0), _THROTTLE_CELLS - 1e-6)
         i = row.astype(np.intp)
         u = row - i

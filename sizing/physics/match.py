@@ -264,7 +264,9 @@ def _match(
     points: Points, found: Settled, turbo: dict[str, Floats], shape: tuple[int, ...], estimated: NDArray[np.bool_]
 ) -> Match:
     """Gather what was found and say where no balance stands behind it."""
-    gathered = to_result(points.inputs, points.speed_rpm, found.charge, found.burning, found.operation, found.exhaust_kpa)
+    gathered = to_result(
+        points.inputs, points.speed_rpm, found.charge, found.burning, found.operation, found.exhaust_kpa
+    )
     plan = PlanResult(**{f.name: getattr(gathered, f.name).reshape(shape) for f in fields(gathered)})
     runaway = (found.at_ceiling & (points.gated == 0.0)).reshape(shape)
     short = found.short_of_map.reshape(shape)
@@ -289,24 +291,25 @@ def _match(
     )  # fmt: skip
 
 
-def _explain(
-    plan: PlanResult, at: tuple[int, ...], corrected_flow: float, runaway: bool, strangled: bool
-) -> Failure:
+def _explain(plan: PlanResult, at: tuple[int, ...], corrected_flow: float, runaway: bool, strangled: bool) -> Failure:
     speed = float(plan.speed_rpm[at])
     if strangled:
         return Failure(
-            speed, "flow continuity",
+            speed,
+            "flow continuity",
             f"at {speed:.0f} rpm the exhaust does not pass the turbine at {HIGHEST_EXPANSION:.0f} times the pressure "
             "behind it: this turbine is far too small for the engine",
         )
     if runaway:
         return Failure(
-            speed, "power balance",
+            speed,
+            "power balance",
             f"at {speed:.0f} rpm the turbine gives more power than the compressor takes at any boost up to "
             f"{HIGHEST_BOOST_KPA:.0f} kPa: this turbine is far too small for the engine without a wastegate",
         )
     return Failure(
-        speed, "flow continuity",
+        speed,
+        "flow continuity",
         f"at {speed:.0f} rpm the engine asks for {corrected_flow:.3f} kg/s (corrected) at a pressure ratio of "
         f"{float(plan.pressure_ratio[at]):.2f}, which lies beyond the fastest line of the compressor map: this "
         "compressor is too small",

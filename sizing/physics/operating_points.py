@@ -204,7 +204,10 @@ class _Search:
             low, high = np.maximum(near - WARM_KPA, low), np.minimum(near + WARM_KPA, high)
         above, below = self.gap(high), self.gap(low)
         if near is not None:
-            for missed, end, side in ((above > 0.0) & (high < self.high), self.high, "high"), (below < 0.0, self.low, "low"):
+            for missed, end, side in (
+                ((above > 0.0) & (high < self.high), self.high, "high"),
+                (below < 0.0, self.low, "low"),
+            ):
                 where = np.flatnonzero(missed)
                 if where.size:
                     again = self.some(where).gap(end[where])
@@ -243,11 +246,25 @@ class _Search:
         exhaust_c = np.minimum(np.maximum(charge + self.rise * rich, LOWEST_EXHAUST_C), HIGHEST_EXHAUST_C)
         kelvin = exhaust_c + ZERO_CELSIUS_K
         gas_flow = flow + fuel
-        expansion = np.minimum(turbine.ratio_from_driven(gas_flow * np.sqrt(kelvin) * self.mass_over_choke), HIGHEST_EXPANSION)
+        expansion = np.minimum(
+            turbine.ratio_from_driven(gas_flow * np.sqrt(kelvin) * self.mass_over_choke), HIGHEST_EXPANSION
+        )
         turbine_ratio = self._turbine_ratio(log_speed, kelvin, expansion)
-        given = gas_flow * turbine_ratio * _drop_kj_kg(kelvin, np.minimum(rich * STOICHIOMETRIC_AIR_FUEL, 1.0), expansion)
+        given = (
+            gas_flow * turbine_ratio * _drop_kj_kg(kelvin, np.minimum(rich * STOICHIOMETRIC_AIR_FUEL, 1.0), expansion)
+        )
         return _Trial(
-            given - asked, asked, given, ratio, outlet, charge, corrected, log_speed, self.efficiency, expansion, turbine_ratio
+            given - asked,
+            asked,
+            given,
+            ratio,
+            outlet,
+            charge,
+            corrected,
+            log_speed,
+            self.efficiency,
+            expansion,
+            turbine_ratio,
         )
 
     def _charge(self, manifold: Floats, work: Floats, efficiency: Floats) -> tuple[Floats, Floats, Floats]:
@@ -308,8 +325,13 @@ class _Search:
         return expansion, bypass
 
     def answer(
-        self, maps: tuple[CompressorMap, ...], manifold: Floats, enough: Mask, burning: Burning,
-        operation: engine.Operation, exhaust: Floats,
+        self,
+        maps: tuple[CompressorMap, ...],
+        manifold: Floats,
+        enough: Mask,
+        burning: Burning,
+        operation: engine.Operation,
+        exhaust: Floats,
     ) -> Settled:
         """Everything at the pressures found, with the exact state on the map."""
         p, trial = self.points, self.trial(manifold)
@@ -319,7 +341,13 @@ class _Search:
         through = operation.exhaust_flow_kg_s * (1.0 - bypass)
         given = through * trial.turbine_ratio * _drop_kj_kg(kelvin, poor, expansion)
         nothing = np.zeros(self.size, dtype=np.bool_)
-        wheel, surge, choke, outside, short = np.zeros(self.size), np.full(self.size, np.inf), np.full(self.size, np.inf), nothing, nothing
+        wheel, surge, choke, outside, short = (
+            np.zeros(self.size),
+            np.full(self.size, np.inf),
+            np.full(self.size, np.inf),
+            nothing,
+            nothing,
+        )
         if self.tables is not None:
             seen = _nearest(maps, p.which, trial)
             wheel = seen.speed_rpm * np.sqrt(self.inlet_k / self.map.kelvin)
@@ -355,8 +383,13 @@ def _horner(x: Floats, coefficients: Floats) -> Floats:
 
 
 def chandrupatla(
-    function: Callable[[Floats], Floats], low: Floats, high: Floats, at_low: Floats, at_high: Floats,
-    wanted: Mask, tolerance: float,
+    function: Callable[[Floats], Floats],
+    low: Floats,
+    high: Floats,
+    at_low: Floats,
+    at_high: Floats,
+    wanted: Mask,
+    tolerance: float,
 ) -> Floats:
     """Roots of many functions at once, each between two ends at which it has opposite signs.
 

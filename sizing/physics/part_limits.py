@@ -189,7 +189,9 @@ Curve = tuple[Floats, Floats] | None
 
 
 def _plunger(inputs: PlanInputs) -> Floats | None:
-    diameter = inputs.plunger_diameter_mm if inputs.plunger_diameter_mm is not None else inputs.plunger_diameter_as_built_mm
+    diameter = (
+        inputs.plunger_diameter_mm if inputs.plunger_diameter_mm is not None else inputs.plunger_diameter_as_built_mm
+    )
     return None if diameter is None else np.asarray(diameter, dtype=np.float64)
 
 
@@ -199,7 +201,8 @@ def _pump_share(result: PlanResult, inputs: PlanInputs, facts: PartFacts) -> Cur
         return None
     enclosed = inputs.column("line_volume_mm3") + inputs.column("barrel_volume_mm3")
     short, long = (
-        pump.delivery_bound_mm3(plunger, stroke, inputs.column("injection_pressure_bar"), enclosed) for stroke in facts.pump_stroke_max_mm
+        pump.delivery_bound_mm3(plunger, stroke, inputs.column("injection_pressure_bar"), enclosed)
+        for stroke in facts.pump_stroke_max_mm
     )
     return 100.0 * result.delivery_mm3 / long, 100.0 * result.delivery_mm3 / short
 

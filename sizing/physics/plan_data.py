@@ -22,9 +22,7 @@ class Range:
         if not (np.isfinite(self.low) and np.isfinite(self.high)):
             raise ValueError(f"the range {self.low:g} to {self.high:g} has an end that is no number")
         if self.low > self.high:
-            raise ValueError(
-                f"the range starts at {self.low:g} and ends at {self.high:g}; its ends are swapped"
-            )
+            raise ValueError(f"the range starts at {self.low:g} and ends at {self.high:g}; its ends are swapped")
 
 
 Value = float | Floats | Range

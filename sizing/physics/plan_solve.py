@@ -65,7 +65,9 @@ def solve_plan(inputs: PlanInputs, speeds_rpm: ArrayLike) -> PlanResult:
     charge = charge_over_speed(inputs, speed)
     burning = burn(inputs, speed, charge)
     operation, exhaust_kpa = exhale_through_turbine(
-        burning.fired, burning.drive_kw, pressure_behind_kpa(inputs, speed, charge),
+        burning.fired,
+        burning.drive_kw,
+        pressure_behind_kpa(inputs, speed, charge),
         inputs.column("turbine_efficiency_ratio"),
     )
     return to_result(inputs, speed, charge, burning, operation, exhaust_kpa)
@@ -122,9 +124,16 @@ def burn(inputs: PlanInputs, speed_rpm: Floats, charge: Charge) -> Burning:
     density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
     delivery = pump.delivery_for_flow_mm3(fuel_flow, density, speed_rpm, inputs.column("cylinder_count"))
     fired = engine.fire(
-        inputs.column("displacement_l"), inputs.column("cylinder_count"),
-        inputs.column("compression_ratio"), inputs.injection, speed_rpm, charge.manifold_pressure_kpa,
-        charge.temperature_c, air_flow, fuel_flow, _combustion_start(inputs, speed_rpm, charge),
+        inputs.column("displacement_l"),
+        inputs.column("cylinder_count"),
+        inputs.column("compression_ratio"),
+        inputs.injection,
+        speed_rpm,
+        charge.manifold_pressure_kpa,
+        charge.temperature_c,
+        air_flow,
+        fuel_flow,
+        _combustion_start(inputs, speed_rpm, charge),
     )
     drive_kw = compressor.power_kw(air_flow, inputs.column("air_temperature_c"), charge.outlet_temperature_c)
     return Burning(filling, air_flow, delivery, fuel_flow, drive_kw, fired)
@@ -161,7 +170,11 @@ def pressure_behind_kpa(inputs: PlanInputs, speed_rpm: Floats, charge: Charge) -
 
 
 def to_result(
-    inputs: PlanInputs, speed: Floats, charge: Charge, burning: Burning, operation: engine.Operation,
+    inputs: PlanInputs,
+    speed: Floats,
+    charge: Charge,
+    burning: Burning,
+    operation: engine.Operation,
     exhaust_kpa: Floats,
 ) -> PlanResult:
     """Gather the answer of a plan.
@@ -192,17 +205,15 @@ def to_result(
     None needed.
     """
     after = turbine.outlet_temperature_c(
-        burning.drive_kw, operation.exhaust_flow_kg_s, operation.exhaust_temperature_c,
+        burning.drive_kw,
+        operation.exhaust_flow_kg_s,
+        operation.exhaust_temperature_c,
         np.maximum(operation.lambda_ratio, 1.0),
-        housing_loss_kw=turbine.housing_loss_kw(
-            operation.exhaust_temperature_c, inputs.column("displacement_l")
-        )
+        housing_loss_kw=turbine.housing_loss_kw(operation.exhaust_temperature_c, inputs.column("displacement_l"))
         * (burning.drive_kw > 0.0),
     )
     runs = operation.power_kw > 1e-3
-    consumption = np.where(
-        runs, burning.fuel_flow_kg_s * 3.6e6 / np.where(runs, operation.power_kw, 1.0), np.inf
-    )
+    consumption = np.where(runs, burning.fuel_flow_kg_s * 3.6e6 / np.where(runs, operation.power_kw, 1.0), np.inf)
     answer = {
         "speed_rpm": speed,
         "boost_kpa": charge.manifold_pressure_kpa - charge.air_pressure_kpa,
@@ -266,8 +277,11 @@ def exhale_through_turbine(
     operation = engine.exhale(fired, exhaust_kpa)
     for _ in range(3):
         ratio = turbine.expansion_ratio(
-            compressor_power_kw, operation.exhaust_flow_kg_s, operation.exhaust_temperature_c,
-            np.maximum(operation.lambda_ratio, 1.0), efficiency_ratio,
+            compressor_power_kw,
+            operation.exhaust_flow_kg_s,
+            operation.exhaust_temperature_c,
+            np.maximum(operation.lambda_ratio, 1.0),
+            efficiency_ratio,
         )
         exhaust_kpa = pressure_behind_kpa * ratio
         operation = engine.exhale(fired, exhaust_kpa)
@@ -300,9 +314,7 @@ def air_at_place(inputs: PlanInputs) -> tuple[Floats, Floats]:
         pressure = air.standard_pressure_kpa(inputs.column("altitude_m"))
     else:
         pressure = inputs.column("air_pressure_kpa")
-    dry = air.dry_pressure_kpa(
-        pressure, inputs.column("air_temperature_c"), inputs.column("relative_humidity_pct")
-    )
+    dry = air.dry_pressure_kpa(pressure, inputs.column("air_temperature_c"), inputs.column("relative_humidity_pct"))
     return pressure, dry / pressure
 
 
@@ -348,7 +360,9 @@ def charge_over_speed(inputs: PlanInputs, speed_rpm: Floats) -> Charge:
     return charge_at(inputs, speed_rpm, manifold, inputs.column("compressor_efficiency_ratio"))
 
 
-def charge_at(inputs: PlanInputs, speed_rpm: Floats, manifold_kpa: Floats, compressor_efficiency_ratio: Floats) -> Charge:
+def charge_at(
+    inputs: PlanInputs, speed_rpm: Floats, manifold_kpa: Floats, compressor_efficiency_ratio: Floats
+) -> Charge:
     """The charge that a compressor and the plan's cooler bring to a manifold pressure.
 
     Parameters
@@ -419,7 +433,8 @@ def full_delivery_mm3(inputs: PlanInputs) -> Floats:
         return inputs.column("delivery_mm3")
     if inputs.effective_stroke_mm is not None and inputs.plunger_diameter_mm is not None:
         return pump.delivery_bound_mm3(
-            inputs.column("plunger_diameter_mm"), inputs.column("effective_stroke_mm"),
+            inputs.column("plunger_diameter_mm"),
+            inputs.column("effective_stroke_mm"),
             inputs.column("injection_pressure_bar"),
             inputs.column("line_volume_mm3") + inputs.column("barrel_volume_mm3"),
         )
@@ -457,8 +472,11 @@ def delivery_as_built_mm3(inputs: PlanInputs) -> Floats:
         return inputs.column("delivery_as_built_mm3")
     rated, wanted = inputs.column("rated_speed_rpm"), inputs.column("rated_power_kw")
     at_rating = replace(
-        _naturally_aspirated(inputs), altitude_m=0.0, air_pressure_kpa=RATING_PRESSURE_KPA,
-        air_temperature_c=RATING_TEMPERATURE_C, relative_humidity_pct=RATING_HUMIDITY_PCT,
+        _naturally_aspirated(inputs),
+        altitude_m=0.0,
+        air_pressure_kpa=RATING_PRESSURE_KPA,
+        air_temperature_c=RATING_TEMPERATURE_C,
+        relative_humidity_pct=RATING_HUMIDITY_PCT,
     )
     density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
     cylinders = inputs.column("cylinder_count")
@@ -472,9 +490,16 @@ def delivery_as_built_mm3(inputs: PlanInputs) -> Floats:
 
     def power(fuel_flow: Floats) -> Floats:
         fired = engine.fire(
-            inputs.column("displacement_l"), cylinders, inputs.column("compression_ratio"),
-            inputs.injection, rated, charge.manifold_pressure_kpa, charge.temperature_c, air_flow,
-            fuel_flow, _combustion_start(inputs, rated, charge),
+            inputs.column("displacement_l"),
+            cylinders,
+            inputs.column("compression_ratio"),
+            inputs.injection,
+            rated,
+            charge.manifold_pressure_kpa,
+            charge.temperature_c,
+            air_flow,
+            fuel_flow,
+            _combustion_start(inputs, rated, charge),
         )
         return engine.exhale(fired, behind).power_kw
 
@@ -639,8 +664,12 @@ def air_taken_kg_s(inputs: PlanInputs, speed_rpm: Floats) -> Floats:
 
 def _naturally_aspirated(inputs: PlanInputs) -> PlanInputs:
     return replace(
-        inputs, boost_kpa=0.0, cooler_effectiveness_ratio=0.0, cooler_pressure_loss_kpa=0.0,
-        effective_stroke_mm=None, plunger_diameter_mm=inputs.plunger_diameter_as_built_mm,
+        inputs,
+        boost_kpa=0.0,
+        cooler_effectiveness_ratio=0.0,
+        cooler_pressure_loss_kpa=0.0,
+        effective_stroke_mm=None,
+        plunger_diameter_mm=inputs.plunger_diameter_as_built_mm,
         compensator_lambda_ratio=None,
     )
 
@@ -653,8 +682,11 @@ def _combustion_start(inputs: PlanInputs, speed: Floats, charge: Charge) -> Floa
     if inputs.begin_of_injection_deg is None:
         return None
     return cylinder.combustion_start_deg(
-        inputs.column("begin_of_injection_deg"), inputs.column("compression_ratio"), speed,
-        charge.manifold_pressure_kpa, charge.temperature_c,
+        inputs.column("begin_of_injection_deg"),
+        inputs.column("compression_ratio"),
+        speed,
+        charge.manifold_pressure_kpa,
+        charge.temperature_c,
     )
 
 

@@ -242,10 +242,7 @@ def effective_stroke_for_mm(
 
 
 def delivery_after_plunger_change_mm3(
-    delivery_mm3: ArrayLike,
-    old_diameter_mm: ArrayLike,
-    new_diameter_mm: ArrayLike,
-    compression_mm3: ArrayLike = 0.0,
+    delivery_mm3: ArrayLike, old_diameter_mm: ArrayLike, new_diameter_mm: ArrayLike, compression_mm3: ArrayLike = 0.0
 ) -> Floats:
     """Delivery at the same rack position after a change of plunger.
 

@@ -209,9 +209,11 @@ def bend_loss_coefficient(angle_deg: ArrayLike, radius_over_bore: ArrayLike) -> 
     ratio = require("radius_over_bore", radius_over_bore, 0.5, 10.0, "")
     factor = 0.02
     half = np.sin(angle / 2.0)
-    return factor * angle * ratio + (0.10 + 2.4 * factor) * half + 6.6 * factor * (
-        np.sqrt(half) + half
-    ) / ratio ** (4.0 * angle / np.pi)
+    return (
+        factor * angle * ratio
+        + (0.10 + 2.4 * factor) * half
+        + 6.6 * factor * (np.sqrt(half) + half) / ratio ** (4.0 * angle / np.pi)
+    )
 
 
 def pipe_loss_kpa(

@@ -59,6 +59,8 @@ def boost_for_air_kpa(inputs: PlanInputs, air_flow_kg_s: float, speed_rpm: float
 
     least, most = surplus(0.0), surplus(HIGHEST_BOOST_KPA)
     if least > 0 or most < 0:
-        side = "without any boost it takes in more" if least > 0 else f"{HIGHEST_BOOST_KPA:.0f} kPa of boost brings less"
+        side = (
+            "without any boost it takes in more" if least > 0 else f"{HIGHEST_BOOST_KPA:.0f} kPa of boost brings less"
+        )
         raise NoSolution(f"no boost brings {wanted:.4f} kg/s at {speed_rpm:.0f} rpm: {side}")
     return float(np.round(brentq(surplus, 0.0, HIGHEST_BOOST_KPA, xtol=1e-3), 3))

@@ -168,10 +168,7 @@ def housing_loss_kw(exhaust_temperature_c: ArrayLike, displacement_l: ArrayLike)
 
 
 def inlet_pressure_kpa(
-    gas_flow_kg_s: ArrayLike,
-    exhaust_temperature_c: ArrayLike,
-    outlet_pressure_kpa: ArrayLike,
-    capacity_kg_s: ArrayLike,
+    gas_flow_kg_s: ArrayLike, exhaust_temperature_c: ArrayLike, outlet_pressure_kpa: ArrayLike, capacity_kg_s: ArrayLike
 ) -> Floats:
     """Pressure before a turbine of known capacity.
 

@@ -217,7 +217,9 @@ def chances(
         if not set(held) <= set(TURBO_UNKNOWNS):
             raise ValueError(f"only {', '.join(TURBO_UNKNOWNS)} of a turbo may be ranges")
         found = draw_ranges(held, draws, seed + 1)
-        match = solve_match(drawn, replace(turbo, turbine_efficiency_ratio=drawn.turbine_efficiency_ratio, **found), speeds)  # type: ignore[arg-type]
+        match = solve_match(
+            drawn, replace(turbo, turbine_efficiency_ratio=drawn.turbine_efficiency_ratio, **found), speeds
+        )  # type: ignore[arg-type]
         result, unknown, values = match.plan, {**unknown, **held}, {**values, **found}
         curves = [*plan_curves(result, drawn, limits), *turbo_curves(match, turbo_limits or TurboLimits())]
         curves += boost_wanted_curve(result, drawn)

@@ -31,9 +31,7 @@ def difference(value, slug: str) -> str:
     if value is None or value == "":
         return "not known"
     quantity, choices = QUANTITIES[slug], unit_choices()
-    text = plain(
-        float(difference_to_shown(float(value), quantity, choices)), shown_decimals(quantity, choices)
-    )
+    text = plain(float(difference_to_shown(float(value), quantity, choices)), shown_decimals(quantity, choices))
     return text if text.startswith("−") or not text.strip("0.,") else f"+{text}"
 
 
@@ -61,9 +59,7 @@ def quantity_label(slug: str) -> str:
 def figure(value, slug: str):
     if value is None or value == "":
         return format_html('<span class="figure unknown">{}</span>', "not known")
-    return format_html(
-        '<span class="figure">{}<small class="unit"> {}</small></span>', number(value, slug), unit(slug)
-    )
+    return format_html('<span class="figure">{}<small class="unit"> {}</small></span>', number(value, slug), unit(slug))
 
 
 @register.filter

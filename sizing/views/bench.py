@@ -30,8 +30,15 @@ def bench(request, pk):
             return render(request, "sizing/bench.html", context, status=422)
         if request.method == "POST" and "look" not in request.POST:
             keep_bench_lines(plan, form.lines_mm3)
-            messages.success(request, "The bench sheet is kept with the plan." if form.lines_mm3 else "The plan has no bench sheet now.")
+            messages.success(
+                request,
+                "The bench sheet is kept with the plan." if form.lines_mm3 else "The plan has no bench sheet now.",
+            )
             return redirect(plan)
         case = replace(case, bench=Bench(form.lines_mm3, plan.plunger) if form.lines_mm3 else None)
     worked_out = answer(case)
-    return render(request, "sizing/bench.html", context | {"bench": worked_out.bench, "trouble": worked_out.trouble, "is_typed": form.is_bound})
+    return render(
+        request,
+        "sizing/bench.html",
+        context | {"bench": worked_out.bench, "trouble": worked_out.trouble, "is_typed": form.is_bound},
+    )

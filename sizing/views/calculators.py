@@ -25,7 +25,9 @@ def _worked_out(request, slug):
 def _converted(request):
     form = UnitForm(request.GET or None)
     is_clear = not form.is_bound or form.is_valid()
-    value, unit = (form.cleaned_data["value"], form.cleaned_data["unit"]) if form.is_bound and is_clear else (1.0, "bar")
+    value, unit = (
+        (form.cleaned_data["value"], form.cleaned_data["unit"]) if form.is_bound and is_clear else (1.0, "bar")
+    )
     rows = unit_rows(value, unit) if is_clear else []
     return {"section": "calculators", "form": form, "rows": rows, "value": value, "unit": unit}, is_clear
 

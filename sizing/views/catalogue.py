@@ -30,8 +30,14 @@ def items(request, slug="turbo"):
     query = request.GET.copy()
     query.pop("page", None)
     context = {
-        "section": "catalogue", "kind": kind, "kinds": KINDS.values(), "form": form, "page": page, "query": query.urlencode(),
-        "rows": [list_row(kind, item) for item in page], "plunger_sheet": kind.slug == "pump",
+        "section": "catalogue",
+        "kind": kind,
+        "kinds": KINDS.values(),
+        "form": form,
+        "page": page,
+        "query": query.urlencode(),
+        "rows": [list_row(kind, item) for item in page],
+        "plunger_sheet": kind.slug == "pump",
     }
     return render(request, "sizing/items.html", context, status=200 if is_clear else 422)
 
@@ -64,7 +70,9 @@ def _item_context(kind, thing, plunger_form=None):
         points = list(thing.map_points.all())
         lines = len(speed_lines(points))
         state = map_state(thing.map_temperature_k, thing.map_pressure_kpa)
-        title = f"{lines} speed lines, labelled in rpm; left of the dotted edge the compressor surges. Reference: {state}"
+        title = (
+            f"{lines} speed lines, labelled in rpm; left of the dotted edge the compressor surges. Reference: {state}"
+        )
         context["map"] = map_chart(points, title) if points else None
         context["points"] = points
     if kind.slug == "pump":
@@ -93,7 +101,10 @@ def _edit(request, kind, form):
         messages.success(request, f"{thing} is in the catalogue.")
         return redirect(thing)
     context = {
-        "section": "catalogue", "kind": kind, "form": form, "item": form.instance if form.instance.pk else None,
+        "section": "catalogue",
+        "kind": kind,
+        "form": form,
+        "item": form.instance if form.instance.pk else None,
         "sections": form_sections(kind, form),
     }
     return render(request, "sizing/item_form.html", context, status=422 if request.method == "POST" else 200)
@@ -130,8 +141,14 @@ def edit_plunger(request, pk):
         form.save()
         messages.success(request, f"Plunger of {plunger.diameter_mm:g} mm changed.")
         return redirect(plunger.pump)
-    context = {"section": "catalogue", "kind": KINDS["pump"], "form": form, "item": plunger.pump, "plunger": plunger,
-               "sections": [("", form.visible_fields())]}
+    context = {
+        "section": "catalogue",
+        "kind": KINDS["pump"],
+        "form": form,
+        "item": plunger.pump,
+        "plunger": plunger,
+        "sections": [("", form.visible_fields())],
+    }
     return render(request, "sizing/item_form.html", context, status=422 if request.method == "POST" else 200)
 
 
@@ -142,5 +159,3 @@ def retire_plunger(request, pk):
     retire(plunger, request.POST.get("retired") == "yes")
     messages.success(request, f"{plunger} is {'retired' if plunger.retired else 'offered again'}.")
     return redirect(plunger.pump)
-
-

@@ -38,7 +38,9 @@ def compare(request, pk):
         context["found"] = found = compared(case_of(plan), form.wish, *_offered(plan))
         rows = compare_rows(plan, found)
         context |= {
-            "rows": rows[:MOST_ROWS], "others": rows[MOST_ROWS : MOST_ROWS + MOST_LINES], "beyond": max(len(rows) - MOST_ROWS - MOST_LINES, 0),
+            "rows": rows[:MOST_ROWS],
+            "others": rows[MOST_ROWS : MOST_ROWS + MOST_LINES],
+            "beyond": max(len(rows) - MOST_ROWS - MOST_LINES, 0),
             "has_space": form.wish.space_mm is not None,
         }
     except ValueError as error:
@@ -59,7 +61,9 @@ def stages(request, pk):
     if other:
         context |= {"other": other, "found": beside((plan.title, case), (other.title, case_of(other)))}
     elif cooler:
-        context["found"] = beside(("without a cooler", without_cooler(case)), (f"with {cooler}", with_cooler(case, cooler)))
+        context["found"] = beside(
+            ("without a cooler", without_cooler(case)), (f"with {cooler}", with_cooler(case, cooler))
+        )
     return render(request, "sizing/stages.html", context)
 
 

@@ -83,9 +83,15 @@ def _show_map(request, turbo, preview, form, text):
     title = f"{len(preview.lines)} speed lines with {len(preview.points)} points; none cross"
     said = form.settings
     context = {
-        "section": "catalogue", "item": turbo, "preview": preview, "chart": map_chart(preview.points, title), "lines": map_lines(preview),
-        "form": MapConfirmForm(initial={**form.cleaned_data, "text": text}), "given": form.cleaned_data,
-        "state": map_state(said.temperature_k, said.pressure_kpa), "had_map": turbo.map_points.exists(),
+        "section": "catalogue",
+        "item": turbo,
+        "preview": preview,
+        "chart": map_chart(preview.points, title),
+        "lines": map_lines(preview),
+        "form": MapConfirmForm(initial={**form.cleaned_data, "text": text}),
+        "given": form.cleaned_data,
+        "state": map_state(said.temperature_k, said.pressure_kpa),
+        "had_map": turbo.map_points.exists(),
     }
     return render(request, "sizing/map_preview.html", context)
 

@@ -21,7 +21,11 @@ from .access import plan_or_404
 
 def _page(request, plan, form, worked_out, status=200):
     context = {
-        "section": "jobs", "plan": plan, "form": form, "answer": worked_out, "inputs": input_groups(plan, worked_out.known),
+        "section": "jobs",
+        "plan": plan,
+        "form": form,
+        "answer": worked_out,
+        "inputs": input_groups(plan, worked_out.known),
         "copy_form": CopyForm(initial={"title": f"{plan.title}, next stage"[:120], "request_id": uuid.uuid4()}),
         "is_typed": form.is_bound and status == 200,
         "chances": chance_answer(case_of(plan)) if "chances" in request.GET else None,
@@ -85,7 +89,12 @@ def match_panel(request, pk):
         return render(request, "sizing/_plan_refused.html", {"form": form}, status=422)
     case = form.case if form else case_of(found)
     is_part = request.headers.get("HX-Request") == "true"
-    context = {"section": "jobs", "plan": found, "match": match_answer(case), "is_typed": form is not None and form.has_changed()}
+    context = {
+        "section": "jobs",
+        "plan": found,
+        "match": match_answer(case),
+        "is_typed": form is not None and form.has_changed(),
+    }
     response = render(request, "sizing/_match.html" if is_part else "sizing/match.html", context)
     patch_vary_headers(response, ["HX-Request"])
     return response

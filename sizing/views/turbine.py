@@ -35,6 +35,9 @@ def turbine_capacity(request, pk):
         return render(request, "sizing/turbine_capacity.html", context, status=422)
     if request.method == "POST" and plan.turbo and found.agrees:
         keep_capacity(plan.turbo, found, plan.title)
-        messages.success(request, f"{plan.turbo} has a flow capacity of {found.capacity_kg_s:.4f} kg/s now. Every plan with it was worked out anew.")
+        messages.success(
+            request,
+            f"{plan.turbo} has a flow capacity of {found.capacity_kg_s:.4f} kg/s now. Every plan with it was worked out anew.",
+        )
         return redirect(plan)
     return render(request, "sizing/turbine_capacity.html", context, status=422 if request.method == "POST" else 200)

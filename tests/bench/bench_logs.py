@@ -27,9 +27,15 @@ def bench_thinning():
     bare = best_of(lambda: (table[0].min(axis=1), table[0].max(axis=1)), 15)
     bare_gaps = best_of(lambda: (np.nanmin(table[1], axis=1), np.nanmax(table[1], axis=1)), 15)
     yield "a million points thinned / NumPy minimum and maximum", best_of(lambda: kept(whole, BUCKETS), 15) / bare, 3
-    yield "the same with every ninth missing / NumPy nanmin and nanmax", best_of(lambda: kept(gaps, BUCKETS), 15) / bare_gaps, 6
+    yield (
+        "the same with every ninth missing / NumPy nanmin and nanmax",
+        best_of(lambda: kept(gaps, BUCKETS), 15) / bare_gaps,
+        6,
+    )
     times = np.arange(ROWS) * 0.02
-    packed = plot_data(times, {"boost_kpa": whole, "speed_rpm": whole.cumsum(), "exhaust_temperature_c": gaps, "lambda_ratio": whole})
+    packed = plot_data(
+        times, {"boost_kpa": whole, "speed_rpm": whole.cumsum(), "exhaust_temperature_c": gaps, "lambda_ratio": whole}
+    )
     yield "plot data of a million rows, four channels / 40 kB", len(packed) / PLOT_BYTES, 1
 
 
@@ -44,9 +50,15 @@ def wide_csv(rows: int, columns: int = 25) -> bytes:
     random = np.random.default_rng(5)
     names = [name for name, _ in COLUMNS] + [f"spare_{i}" for i in range(columns - len(COLUMNS))]
     table = {name: random.uniform(20.0, 90.0, rows) for name in names}
-    table |= {"time_s": np.arange(rows) * 0.05, "engine_speed_rpm": 1800 + 900 * np.sin(np.arange(rows) / 300.0), "lambda": random.uniform(1.2, 4.0, rows)}
+    table |= {
+        "time_s": np.arange(rows) * 0.05,
+        "engine_speed_rpm": 1800 + 900 * np.sin(np.arange(rows) / 300.0),
+        "lambda": random.uniform(1.2, 4.0, rows),
+    }
     packed = io.BytesIO()
-    pa_csv.write_csv(pa.table({name: np.round(values, 3 if name != "time_s" else 2) for name, values in table.items()}), packed)
+    pa_csv.write_csv(
+        pa.table({name: np.round(values, 3 if name != "time_s" else 2) for name, values in table.items()}), packed
+    )
     return packed.getvalue()
 
 
@@ -59,8 +71,16 @@ def bench_import():
         recording = understand(data).recordings[0]
         return read_logs(recording.data, recording.dialect, matched(recording.dialect))
 
-    yield f"{len(data) / 1e6:.0f} MB with 25 columns, parsed and checked / bare pyarrow read", best_of(whole, 5) / bare, 2.5
-    yield "memory of that import in a process of its own, libraries and file included / 600 MB", _memory_mb(data) / 600.0, 1
+    yield (
+        f"{len(data) / 1e6:.0f} MB with 25 columns, parsed and checked / bare pyarrow read",
+        best_of(whole, 5) / bare,
+        2.5,
+    )
+    yield (
+        "memory of that import in a process of its own, libraries and file included / 600 MB",
+        _memory_mb(data) / 600.0,
+        1,
+    )
 
 
 # The highest mark of this process alone: getrusage would hand down that of the process that started it.

@@ -28,7 +28,11 @@ UNKNOWN = {
     "exhaust_loss_kpa": Range(3.0, 9.0), "air_cleaner_loss_kpa": Range(1.5, 3.5), "turbine_efficiency_ratio": Range(0.5, 0.66),
     "cooler_effectiveness_ratio": Range(0.6, 0.7), "fuel_density_15c_kg_m3": Range(825.0, 845.0),
 }  # fmt: skip
-OF_THE_TURBO = {"turbine_capacity_kg_s": Range(0.075, 0.105), "map_flow_ratio": Range(0.9, 1.1), "surge_flow_ratio": Range(0.8, 1.2)}
+OF_THE_TURBO = {
+    "turbine_capacity_kg_s": Range(0.075, 0.105),
+    "map_flow_ratio": Range(0.9, 1.1),
+    "surge_flow_ratio": Range(0.8, 1.2),
+}
 SPEEDS = np.linspace(1000.0, 4000.0, 40)
 DRAWS = 2000
 
@@ -59,7 +63,11 @@ def bench_compressor():
     from CoolProp.CoolProp import PropsSI
 
     rng = np.random.default_rng(1)
-    inlet, ratio, efficiency = rng.uniform(-10, 45, 200_000), rng.uniform(1.1, 3.0, 200_000), rng.uniform(0.6, 0.8, 200_000)
+    inlet, ratio, efficiency = (
+        rng.uniform(-10, 45, 200_000),
+        rng.uniform(1.1, 3.0, 200_000),
+        rng.uniform(0.6, 0.8, 200_000),
+    )
 
     def slowly(k: int) -> float:
         kelvin, before = inlet[k] + 273.15, 90e3
@@ -74,7 +82,11 @@ def bench_compressor():
     quick = best_of(lambda: compressor.outlet_temperature_c(inlet, ratio, efficiency)) / inlet.size
     own = compressor.outlet_temperature_c(inlet, ratio, efficiency)[:300] + 273.15
     yield "compressor states a second, over CoolProp's scalar calls", slow / quick, "100 or more"
-    yield "compressor: largest difference from CoolProp in outlet temperature up to a ratio of 3, %", float(np.max(np.abs(own / true - 1.0))) * 100, "0.5 or less"
+    yield (
+        "compressor: largest difference from CoolProp in outlet temperature up to a ratio of 3, %",
+        float(np.max(np.abs(own / true - 1.0))) * 100,
+        "0.5 or less",
+    )
 
 
 def bench_draws():
@@ -102,4 +114,8 @@ def bench_combinations():
     ranked = compare(INPUTS, combinations, [1600.0, 2200.0, 3000.0, 4000.0])
     taken = time.perf_counter() - started
     yield f"{len(ranked):,} combinations of turbo, cooler and plunger at four speeds: seconds", taken, "a few"
-    yield "  memory that they needed on top, MB", (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024, "200 or less"
+    yield (
+        "  memory that they needed on top, MB",
+        (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024,
+        "200 or less",
+    )

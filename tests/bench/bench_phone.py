@@ -58,11 +58,15 @@ def bench_budgets():
     address = f"{shop.base}/jobs/{job}/phone/?phase=after"
     try:
         with sync_playwright() as playwright:
-            browser = playwright.chromium.launch(executable_path=next(filter(None, map(shutil.which, NAMES)), None), args=FLAGS)
+            browser = playwright.chromium.launch(
+                executable_path=next(filter(None, map(shutil.which, NAMES)), None), args=FLAGS
+            )
             first = browser.new_context(viewport={"width": 390, "height": 844}, service_workers="block")
             state = _log_in(first, shop.base)
             first.close()
-            fresh = browser.new_context(viewport={"width": 390, "height": 844}, service_workers="block", storage_state=state)
+            fresh = browser.new_context(
+                viewport={"width": 390, "height": 844}, service_workers="block", storage_state=state
+            )
             fresh.add_init_script(WATCH)
             size, painted, shifted = _visit(fresh.new_page(), address)
             yield "phone page, first visit: kB over the wire", size / 1000, "60 or less"
@@ -80,7 +84,11 @@ def bench_budgets():
             yield "phone page, again: largest paint, s", painted, "1.0 or less"
             saved = _save_times(page)
             yield "'saved on this phone' painted after the tap: p95 of 40, s", _p95(saved), "0.1 or less"
-            yield "'saved on this phone' painted after the tap: slowest of 40, s", max(saved), "no budget: the first one runs cold"
+            yield (
+                "'saved on this phone' painted after the tap: slowest of 40, s",
+                max(saved),
+                "no budget: the first one runs cold",
+            )
             browser.close()
     finally:
         shop.stop()
@@ -173,7 +181,11 @@ def bench_many_phones():
             "kind": "point", "id": str(uuid.uuid4()), "job": job, "phase": "after", "run": run, "speed_rpm": 2800, "load_pct": 100,
             "values": {"boost_kpa": 84.0, "exhaust_temperature_c": 610.0},
         }  # fmt: skip
-        headers = {"Authorization": f"Bearer {key}", "Content-Type": "application/json", "Host": f"localhost:{shop.port}"}
+        headers = {
+            "Authorization": f"Bearer {key}",
+            "Content-Type": "application/json",
+            "Host": f"localhost:{shop.port}",
+        }
         return "POST", "/api/entries", json.dumps({"items": [item]}), headers
 
     def bare():

@@ -22,8 +22,11 @@ PLUNGERS = (5.5, 6.0, 6.5, 7.0)
 def _empty_database():
     """A database of its own, plain static files, and files in a folder that goes away."""
     plain = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
-    with tempfile.TemporaryDirectory() as files, override_settings(
-        STORAGES={**settings.STORAGES, "staticfiles": plain}, MEDIA_ROOT=files, SECURE_SSL_REDIRECT=False, DEMO=True
+    with (
+        tempfile.TemporaryDirectory() as files,
+        override_settings(
+            STORAGES={**settings.STORAGES, "staticfiles": plain}, MEDIA_ROOT=files, SECURE_SSL_REDIRECT=False, DEMO=True
+        ),
     ):
         setup_test_environment(debug=False)
         name = connection.settings_dict["NAME"]
@@ -47,10 +50,16 @@ def _fill(owner) -> None:
     turbos = Turbo.objects.bulk_create(Turbo(make="Bench", name=f"T{i}") for i in range(PAIRINGS // 8))
     cooler = make_cooler()
     customer = Customer.objects.create(name="x", phone="1")
-    rows: dict[type, list] = {m: [] for m in (Vehicle, JobCard, Plan, JobPlan, HandOver, Fitment, FollowUp, Failure, Point, Reading)}
+    rows: dict[type, list] = {
+        m: [] for m in (Vehicle, JobCard, Plan, JobPlan, HandOver, Fitment, FollowUp, Failure, Point, Reading)
+    }
     for i in range(JOBS):
         vehicle = Vehicle(
-            customer=customer, registration=f"B{i}", make_and_model="m", use="road", meter=draw.choice(["km", "h", "none"])
+            customer=customer,
+            registration=f"B{i}",
+            make_and_model="m",
+            use="road",
+            meter=draw.choice(["km", "h", "none"]),
         )
         job = JobCard(number=f"B{i}", vehicle=vehicle, stage="handed_over", wish="w", opened_by=owner, opened_at=now)
         plan = Plan(title="p", injection="direct", made_at=now, changed_at=now)
@@ -59,7 +68,9 @@ def _fill(owner) -> None:
         rows[JobCard].append(job)
         rows[Plan].append(plan)
         rows[JobPlan].append(JobPlan(job=job, plan=plan, position=1, is_current=True, by=owner, at=now))
-        rows[HandOver].append(HandOver(job=job, on=on, meter_reading=1000 * draw.random(), received_by="x", by=owner, at=now))
+        rows[HandOver].append(
+            HandOver(job=job, on=on, meter_reading=1000 * draw.random(), received_by="x", by=owner, at=now)
+        )
         rows[Fitment].append(
             Fitment(
                 job=job, turbo=turbos[kind // 8], plunger_diameter_mm=PLUNGERS[kind % 4],
@@ -67,7 +78,15 @@ def _fill(owner) -> None:
             )
         )  # fmt: skip
         rows[FollowUp] += [
-            FollowUp(job=job, on=on + timedelta(days=200 * k), way="phone", meter_reading=1000 + 900 * k, text="x", by=owner, at=now)
+            FollowUp(
+                job=job,
+                on=on + timedelta(days=200 * k),
+                way="phone",
+                meter_reading=1000 + 900 * k,
+                text="x",
+                by=owner,
+                at=now,
+            )
             for k in (1, 2, 3)
         ]
         if draw.random() < 0.2:
@@ -85,7 +104,11 @@ def _fill(owner) -> None:
             rows[Point].append(point)
             rows[Reading] += [
                 Reading(point=point, quantity=slug, value=draw.uniform(100, 690), place=place, by=owner, at=now)
-                for slug, place in (("boost_kpa", ""), ("charge_temperature_c", ""), ("exhaust_temperature_c", "before_turbine"))
+                for slug, place in (
+                    ("boost_kpa", ""),
+                    ("charge_temperature_c", ""),
+                    ("exhaust_temperature_c", "before_turbine"),
+                )
             ]
     with transaction.atomic():
         for model, made in rows.items():
@@ -108,7 +131,11 @@ def bench_review():
             assert client.get("/review/").status_code == 200
             times.append((time.perf_counter() - started) * 1000)
         yield "review, 10,000 jobs: server time, half of the visits, ms", statistics.median(times), ""
-        yield "review, 10,000 jobs: server time, 95 of 100 visits, ms", statistics.quantiles(times, n=20)[-1], "150 or less"
+        yield (
+            "review, 10,000 jobs: server time, 95 of 100 visits, ms",
+            statistics.quantiles(times, n=20)[-1],
+            "150 or less",
+        )
         with CaptureQueriesContext(connection) as counted:
             client.get("/review/")
         yield "review, 10,000 jobs: queries", len(counted), "15 or less"

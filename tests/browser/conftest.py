@@ -45,9 +45,7 @@ def chromium(tmp_path_factory):
         path = system_chromium()
         try:
             if not path:
-                subprocess.run(
-                    ["playwright", "install", "chromium"], capture_output=True, timeout=600, check=False
-                )
+                subprocess.run(["playwright", "install", "chromium"], capture_output=True, timeout=600, check=False)
             browser = playwright.chromium.launch(executable_path=path, args=FLAGS)
         except Error as error:
             if REQUIRED:
@@ -60,9 +58,7 @@ def chromium(tmp_path_factory):
 @pytest.fixture(params=[390, 1280], ids=["phone", "desk"])
 def page(request, chromium):
     """A page at phone or desk width that fails the test on any error in the console."""
-    context = chromium.new_context(
-        viewport={"width": request.param, "height": 844 if request.param == 390 else 900}
-    )
+    context = chromium.new_context(viewport={"width": request.param, "height": 844 if request.param == 390 else 900})
     context.set_default_timeout(15_000)
     opened = context.new_page()
     opened.console_errors = []

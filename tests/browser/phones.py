@@ -41,7 +41,9 @@ class Phone:
         self.page.locator("form#sheet-form button.save-readings").evaluate("b => b.click()")
 
     def badge(self, text: str):
-        expect(self.page.locator("#outbox-state")).to_contain_text(text, timeout=20_000)  # the timer of the outbox has fifteen
+        expect(self.page.locator("#outbox-state")).to_contain_text(
+            text, timeout=20_000
+        )  # the timer of the outbox has fifteen
 
     def kept(self) -> list[dict]:
         return self.page.evaluate("async () => (await Outbox.all()).map(({ blob, ...item }) => item)")

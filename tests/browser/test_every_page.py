@@ -10,7 +10,20 @@ from tests.test_all_pages import OWNER_ROLE, PAGES, things  # noqa: F401 (a fixt
 from .phones import Phone
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-NO_PAGES = ("_panel", "_file", "_csv", "_parquet", "_pdf", ":export", ":photo", ":worker", ":phone_bundle", ":leave_script", ":health_live", ":health_ready")
+NO_PAGES = (
+    "_panel",
+    "_file",
+    "_csv",
+    "_parquet",
+    "_pdf",
+    ":export",
+    ":photo",
+    ":worker",
+    ":phone_bundle",
+    ":leave_script",
+    ":health_live",
+    ":health_ready",
+)
 
 
 @pytest.fixture
@@ -33,7 +46,11 @@ def _faults(phone, path: str) -> list[str]:
 def test_every_page_for_the_owner(chromium, live_server, settings, owner, things):  # noqa: F811
     settings.DEMO = True  # with the line that says so
     phone = Phone(chromium, live_server.url, "olin", bypass_csp=True, service_workers="block")
-    paths = [reverse(name, args=things[what]) for name, (what, may) in PAGES.items() if OWNER_ROLE in may and not name.endswith(NO_PAGES)]
+    paths = [
+        reverse(name, args=things[what])
+        for name, (what, may) in PAGES.items()
+        if OWNER_ROLE in may and not name.endswith(NO_PAGES)
+    ]
     faults = [fault for path in paths for fault in _faults(phone, path)]
     assert not faults, "\n".join(faults)
     assert not phone.errors

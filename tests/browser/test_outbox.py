@@ -230,7 +230,9 @@ def test_log_out_asks_while_something_is_not_sent(phone, job):
     phone.page.once("dialog", lambda d: d.accept())
     phone.page.get_by_role("button", name="Log out").click()
     phone.page.wait_for_url(re.compile("log-in"))
-    assert phone.page.evaluate("async () => (await caches.keys()).filter((n) => n.startsWith('phone-pages')).length") == 0
+    assert (
+        phone.page.evaluate("async () => (await caches.keys()).filter((n) => n.startsWith('phone-pages')).length") == 0
+    )
     # What the pages are made of stays, so that the next log-in is ready without network again.
     phone.log_in("tarek")
     sheet_of(phone, job)
@@ -243,7 +245,9 @@ def test_log_out_asks_while_something_is_not_sent(phone, job):
 
 
 def test_a_phone_that_stores_nothing_says_so_and_sends_at_once(phone, job):
-    phone.context.add_init_script("Object.defineProperty(window, 'indexedDB', { value: { open() { throw new Error('refused'); } } })")
+    phone.context.add_init_script(
+        "Object.defineProperty(window, 'indexedDB', { value: { open() { throw new Error('refused'); } } })"
+    )
     sheet_of(phone, job)
     phone.badge("This phone keeps nothing")
     phone.save(exhaust_temperature_c="512")
@@ -271,7 +275,9 @@ def test_undo_takes_back_and_keeps_the_history(phone, job):
 
 
 def test_a_phone_that_keeps_nothing_takes_back_only_what_the_server_took(phone, job):
-    phone.context.add_init_script("Object.defineProperty(window, 'indexedDB', { value: { open() { throw new Error('refused'); } } })")
+    phone.context.add_init_script(
+        "Object.defineProperty(window, 'indexedDB', { value: { open() { throw new Error('refused'); } } })"
+    )
     sheet_of(phone, job)
     phone.save(exhaust_temperature_c="512")
     expect(phone.page.locator("#answer")).to_contain_text("Sent and stored")

@@ -28,7 +28,27 @@ LOADS = [0.0, 60.0, 94.9, 95.0, 100.0]
 UNCERTAINTIES = [None, 0.0, 8.0]
 VALUES = {
     "boost_kpa": [0, 60, 74, 78, 79.9, 85, 91, 96, 100, 138, 139, 140, 149, 150, 151, 158, 179.9, 180, 200],
-    "exhaust_temperature_c": [200, 400, 500, 540, 545, 549, 551, 600, 660, 669, 670, 671, 700, 708, 709, 749, 750, 751, 900],
+    "exhaust_temperature_c": [
+        200,
+        400,
+        500,
+        540,
+        545,
+        549,
+        551,
+        600,
+        660,
+        669,
+        670,
+        671,
+        700,
+        708,
+        709,
+        749,
+        750,
+        751,
+        900,
+    ],
     "charge_temperature_c": [20, 40, 50, 60, 70, 71, 80, 81, 90, 119, 120, 121],
     "oil_pressure_kpa": [0, 50, 69.9, 70, 71, 90, 110, 130, 180, 260, 276, 290, 296, 297, 400],
     "coolant_temperature_c": [80, 94, 95, 96, 100, 101, 109, 110, 111],
@@ -85,21 +105,37 @@ def test_the_phone_says_the_same_word_and_sentence_as_the_server(chromium, phase
 
 @pytest.mark.browser
 @pytest.mark.django_db
-@pytest.mark.parametrize(("value", "due", "words"), [(84.0, -1, "past its check day"), (84.0, 0, ""), (84.0, None, ""), (128.0, 30, "Beyond the range"), (128.0, -1, "past its check day")])
+@pytest.mark.parametrize(
+    ("value", "due", "words"),
+    [
+        (84.0, -1, "past its check day"),
+        (84.0, 0, ""),
+        (84.0, None, ""),
+        (128.0, 30, "Beyond the range"),
+        (128.0, -1, "past its check day"),
+    ],
+)
 def test_the_phone_says_the_same_of_the_gauge(chromium, value, due, words):
     make_workshop()
     person = make_person("technician")
     job, run = make_proving_job(person)
     day = due if due is None else timezone.now().date() + timedelta(days=due)
-    gauge = Instrument.objects.create(name="Bay gauge", quantity="boost_kpa", uncertainty=2, low=0, high=120, check_due_on=day)
+    gauge = Instrument.objects.create(
+        name="Bay gauge", quantity="boost_kpa", uncertainty=2, low=0, high=120, check_due_on=day
+    )
     data = json.loads(json.dumps(sheet_data(sheet_of(job, "after"), person), cls=DjangoJSONEncoder))
-    point = record_point(job, "after", 2800, 100, {"boost_kpa": value}, person, run=run, instruments={"boost_kpa": gauge})
+    point = record_point(
+        job, "after", 2800, 100, {"boost_kpa": value}, person, run=run, instruments={"boost_kpa": gauge}
+    )
     expected = [told.sentence for told in judge_all([point], run.plan)[0].told]
     page = chromium.new_page()
     for name in ("judge.js", "figures.js"):
         page.add_script_tag(path=SCRIPTS / name)
     sent = {"speed_rpm": 2800, "load_pct": 100, "values": {"boost_kpa": value}, "gauges": {"boost_kpa": gauge.pk}}
-    said = page.evaluate("([sheet, point]) => Judge.judgePoint(sheet, point).findings.map((f) => Figures.sentence(sheet, f))", [data, sent])
+    said = page.evaluate(
+        "([sheet, point]) => Judge.judgePoint(sheet, point).findings.map((f) => Figures.sentence(sheet, f))",
+        [data, sent],
+    )
     page.close()
     assert said == expected
     assert words in said[0]
@@ -107,7 +143,24 @@ def test_the_phone_says_the_same_of_the_gauge(chromium, value, due, words):
 
 @pytest.mark.browser
 def test_the_phone_reads_and_refuses_the_same_numbers_as_the_server(chromium):
-    texts = ["1,4", "1.4", ".5", "5,", "-3", "− 3", "1 234", "1.234,5", "", "abc", "1e5", "--2", "0", "+7", "12'000", "٣"]
+    texts = [
+        "1,4",
+        "1.4",
+        ".5",
+        "5,",
+        "-3",
+        "− 3",
+        "1 234",
+        "1.234,5",
+        "",
+        "abc",
+        "1e5",
+        "--2",
+        "0",
+        "+7",
+        "12'000",
+        "٣",
+    ]
 
     def server(text):
         try:
@@ -117,6 +170,8 @@ def test_the_phone_reads_and_refuses_the_same_numbers_as_the_server(chromium):
 
     page = chromium.new_page()
     page.add_script_tag(path=SCRIPTS / "figures.js")
-    said = page.evaluate("(texts) => texts.map((t) => { try { return Figures.read(t); } catch { return null; } })", texts)
+    said = page.evaluate(
+        "(texts) => texts.map((t) => { try { return Figures.read(t); } catch { return null; } })", texts
+    )
     page.close()
     assert dict(zip(texts, said, strict=True)) == {t: server(t) for t in texts}

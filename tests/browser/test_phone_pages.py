@@ -14,10 +14,7 @@ from tests.measurements.phone.builders import make_fitted_job, make_proving_job
 
 from .phones import Phone
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SHEETS = ["survey", "pump_bench", "injector_bench", "leak_test", "free_acceleration", "oil_feed"]
 MEASURE = """() => {
   const shown = (e) => e.checkVisibility() && e.getBoundingClientRect().width > 2 && !e.closest(".skip");
@@ -58,9 +55,22 @@ def test_phone_pages_suit_a_gloved_hand_and_axe(chromium, live_server, theme):
     base, unsigned = f"/jobs/{job.pk}", make_fitted_job(technician)
     cold, _ = make_proving_job(technician)
     stop = record_point(job, "after", 4000, 100, {"exhaust_temperature_c": 790.0}, technician, run=run)
-    smoke = start_smoke_test(job, "after", "free", 85.0, technician, limit=SmokeLimit.objects.create(name="In use", value=2.5, source="local rule"), limit_reason="paper")
+    smoke = start_smoke_test(
+        job,
+        "after",
+        "free",
+        85.0,
+        technician,
+        limit=SmokeLimit.objects.create(name="In use", value=2.5, source="local rule"),
+        limit_reason="paper",
+    )
     snap = add_snap(smoke, 1.2, technician)
-    others = [reverse("measurements:correct", args=[stop.readings.get().pk]), reverse("measurements:smoke_snaps", args=[smoke.pk]), reverse("measurements:smoke_correct", args=[snap.pk]), f"{base}/phone/?phase=after&saved={stop.pk}"]
+    others = [
+        reverse("measurements:correct", args=[stop.readings.get().pk]),
+        reverse("measurements:smoke_snaps", args=[smoke.pk]),
+        reverse("measurements:smoke_correct", args=[snap.pk]),
+        f"{base}/phone/?phase=after&saved={stop.pk}",
+    ]
 
     def holds(what: str):
         found = phone.page.evaluate(MEASURE)
@@ -68,7 +78,16 @@ def test_phone_pages_suit_a_gloved_hand_and_axe(chromium, live_server, theme):
         result = Axe().run(phone.page, options={"rules": {"color-contrast-enhanced": {"enabled": True}}})
         assert result.violations_count == 0, f"{what}: {result.generate_report()}"
 
-    for path in (f"{base}/phone/?phase=before", f"{base}/phone/?phase=after", f"/jobs/{unsigned.pk}/phone/?phase=after", f"/jobs/{cold.pk}/phone/?phase=after", f"{base}/smoke-test/", "/jobs/outbox/", *(f"{base}/sheets/{s}/" for s in SHEETS), *others):
+    for path in (
+        f"{base}/phone/?phase=before",
+        f"{base}/phone/?phase=after",
+        f"/jobs/{unsigned.pk}/phone/?phase=after",
+        f"/jobs/{cold.pk}/phone/?phase=after",
+        f"{base}/smoke-test/",
+        "/jobs/outbox/",
+        *(f"{base}/sheets/{s}/" for s in SHEETS),
+        *others,
+    ):
         phone.go(path)
         phone.page.wait_for_timeout(200)
         holds(path)
@@ -89,7 +108,9 @@ def test_phone_pages_suit_a_gloved_hand_and_axe(chromium, live_server, theme):
     phone.badge("All sent")
     holds("after a save")
     phone.save(exhaust_temperature_c="790")
-    result = Axe().run(phone.page, context="#stop-now", options={"rules": {"color-contrast-enhanced": {"enabled": True}}})
+    result = Axe().run(
+        phone.page, context="#stop-now", options={"rules": {"color-contrast-enhanced": {"enabled": True}}}
+    )
     assert result.violations_count == 0, result.generate_report()
     phone.close()
 
@@ -116,7 +137,9 @@ def test_the_pad_opens_again_for_the_field_that_was_typed_last(chromium, live_se
     job, _ = make_proving_job(make_person("technician", "tarek"))
     phone = Phone(chromium, live_server.url, "tarek")
     phone.go(f"/jobs/{job.pk}/phone/?phase=before")
-    expect(phone.page.locator("[name=exhaust_temperature_c]")).to_have_attribute("inputmode", "none")  # the phone's own keys stay away
+    expect(phone.page.locator("[name=exhaust_temperature_c]")).to_have_attribute(
+        "inputmode", "none"
+    )  # the phone's own keys stay away
     for text in ("41", "42"):
         phone.page.locator("[name=exhaust_temperature_c]").tap()
         for digit in text + "0":
@@ -186,6 +209,9 @@ def test_a_guided_sheet_keeps_what_was_found_and_a_photo(chromium, live_server, 
     phone.badge("3 saved here, not sent")
     phone.context.set_offline(False)
     phone.badge("All sent")
-    assert sorted(SheetEntry.objects.values_list("item", "value", "choice")) == [("soap_tight", None, "yes"), ("test_pressure_kpa", 100.0, "")]
+    assert sorted(SheetEntry.objects.values_list("item", "value", "choice")) == [
+        ("soap_tight", None, "yes"),
+        ("test_pressure_kpa", 100.0, ""),
+    ]
     assert SheetPhoto.objects.get().photo.job_id == job.pk
     phone.close()

@@ -160,4 +160,3 @@ def test_what_was_fitted_meanwhile_makes_the_signatures_count_no_more(phone, job
     phone.page.get_by_role("button", name="Send all refused again").tap()
     expect(phone.page.locator("#outbox-list")).to_contain_text("Refused (8)")  # the signatures for the first fitment
     assert Point.objects.get().run == ProvingRun.objects.get()
-

@@ -56,7 +56,9 @@ class Person:
 
 def take(person: Person, job, phase: str, **values):
     person.go(f"/jobs/{job.pk}/phone/?phase={phase}")
-    person.page.wait_for_load_state("networkidle")  # a sheet that was kept may be replaced by a newer one before it is used
+    person.page.wait_for_load_state(
+        "networkidle"
+    )  # a sheet that was kept may be replaced by a newer one before it is used
     person.page.locator("input[name=step]").first.check()
     person.fill(**values)
     person.fits()
@@ -131,19 +133,13 @@ def test_one_vehicle_from_walk_in_to_follow_up(chromium, live_server, width):
     technician.sees("The job is now: surveyed")
 
     # Baseline, with the phone
-    take(
-        technician, job, "before", exhaust_temperature_c="520", smoke_opacity_pct="38", oil_pressure_kpa="3,5"
-    )
+    take(technician, job, "before", exhaust_temperature_c="520", smoke_opacity_pct="38", oil_pressure_kpa="3,5")
     technician.sees("520")
 
     # Plan by the owner
     owner.go(f"/jobs/{job.pk}/plans/new/")
     owner.fill(
-        title="First stage",
-        boost_low_kpa="0,8",
-        turbo=str(turbo.pk),
-        cooler=str(cooler.pk),
-        plunger=str(plunger.pk),
+        title="First stage", boost_low_kpa="0,8", turbo=str(turbo.pk), cooler=str(cooler.pk), plunger=str(plunger.pk)
     )
     owner.fits()
     owner.press("Work it out")

@@ -32,7 +32,9 @@ def with_clock(clock, name="time") -> str:
 
 def quoted(mark=",", write=str) -> str:
     out = io.StringIO()
-    csv.writer(out, delimiter=mark, quoting=csv.QUOTE_ALL).writerows([("time_s", "rpm", "boost_kPa"), *([write(c) for c in row] for row in ROWS)])
+    csv.writer(out, delimiter=mark, quoting=csv.QUOTE_ALL).writerows(
+        [("time_s", "rpm", "boost_kPa"), *([write(c) for c in row] for row in ROWS)]
+    )
     return out.getvalue()
 
 
@@ -87,13 +89,21 @@ MS = lambda moment: f"{moment:%H:%M:%S}.{moment.microsecond // 1000:03d}"  # noq
 SAME: dict[str, bytes] = {
     "plain": table().encode(),
     "a block of notes before the header": (NOTES + table()).encode(),
-    "names in one row and units in the next": table([("s", "1/min", "kPa"), *ROWS], ("Time", "Speed", "Boost")).encode(),
+    "names in one row and units in the next": table(
+        [("s", "1/min", "kPa"), *ROWS], ("Time", "Speed", "Boost")
+    ).encode(),
     "units in the row above the names": ("s;1/min;kPa\n" + table(ROWS, ("Time", "Speed", "Boost"), ";")).encode(),
     "the unit in the name": table(ROWS, ("Time (s)", "Engine Speed (1/min)", "Boost [kPa]")).encode(),
     "rows of minima and maxima": ends_rows(label=False).encode(),
     "rows of minima and maxima with a word": ends_rows(label=True).encode(),
-    "single-byte encoding": table([("s", "1/min", "kPa", "°C"), *((*row, "20.0") for row in ROWS)], ("Zeit", "Drehzahl", "Boost", "Öltemperatur"), ";").encode("cp1252"),
-    "encoding of a command line": table([(*row, "20.0") for row in ROWS], ("time_s", "rpm", "boost_kPa", "oil temp [°C]"), ";").encode("cp850"),
+    "single-byte encoding": table(
+        [("s", "1/min", "kPa", "°C"), *((*row, "20.0") for row in ROWS)],
+        ("Zeit", "Drehzahl", "Boost", "Öltemperatur"),
+        ";",
+    ).encode("cp1252"),
+    "encoding of a command line": table(
+        [(*row, "20.0") for row in ROWS], ("time_s", "rpm", "boost_kPa", "oil temp [°C]"), ";"
+    ).encode("cp850"),
     "byte-order mark": b"\xef\xbb\xbf" + table().encode(),
     "sixteen bits a letter, with a mark": table().encode("utf-16"),
     "sixteen bits a letter, without a mark": table().encode("utf-16-le"),
@@ -110,11 +120,19 @@ SAME: dict[str, bytes] = {
     "bars": table(mark="|").encode(),
     "columns parted by blanks": table(mark="   ").encode(),
     "columns parted by one blank": table(mark=" ").encode(),
-    "delimiter at the end of rows but not of the header": table().replace("\n", ",\n").replace("boost_kPa,", "boost_kPa").encode(),
+    "delimiter at the end of rows but not of the header": table()
+    .replace("\n", ",\n")
+    .replace("boost_kPa,", "boost_kPa")
+    .encode(),
     "delimiter at the end of the header but not of rows": table().replace("boost_kPa\n", "boost_kPa,\n").encode(),
-    "rows shorter than the header": table([(*row, "") if i % 7 == 0 else row for i, row in enumerate(ROWS)], ("time_s", "rpm", "boost_kPa", "oil temp [°C]")).encode(),
+    "rows shorter than the header": table(
+        [(*row, "") if i % 7 == 0 else row for i, row in enumerate(ROWS)],
+        ("time_s", "rpm", "boost_kPa", "oil temp [°C]"),
+    ).encode(),
     "all rows shorter than the header": table(ROWS, ("time_s", "rpm", "boost_kPa", "spare 1", "spare 2")).encode(),
-    "units written oddly": table([(*row, 20) for row in ROWS], ("t<sec>", "Motor {U/min}", "Boost (KPA)", "oil temp [Grad C]")).encode(),
+    "units written oddly": table(
+        [(*row, 20) for row in ROWS], ("t<sec>", "Motor {U/min}", "Boost (KPA)", "oil temp [Grad C]")
+    ).encode(),
     "the unit inside the time cell, changing": with_clock(unit_in_cell).encode(),
     "a cut-off first record": (table().replace("boost_kPa\n", "boost_kPa\n.5,3\n")).encode(),
     "a cut-off last record": (table() + "20.0,19").encode(),
@@ -134,18 +152,29 @@ SAME: dict[str, bytes] = {
     "minutes": with_clock(lambda t: repr(t / 60), "Time [min]").encode(),
     "epoch seconds": with_clock(lambda t: f"{at(t).timestamp():.1f}", "timestamp").encode(),
     "epoch milliseconds": with_clock(lambda t: int(1000 * at(t).timestamp()), "timestamp").encode(),
-    "epoch seconds and milliseconds in two columns": table([(int(t), int(1000 * (t % 1)), n, b) for t, n, b in ROWS], ("time_s", "ms", "rpm", "boost_kPa")).encode(),
+    "epoch seconds and milliseconds in two columns": table(
+        [(int(t), int(1000 * (t % 1)), n, b) for t, n, b in ROWS], ("time_s", "ms", "rpm", "boost_kPa")
+    ).encode(),
     "clock of the day": with_clock(lambda t: MS(at(t))).encode(),
-    "clock with a comma before the thousandths": table([(MS(at(t)).replace(".", ","), n, b) for t, n, b in ROWS], ("time", "rpm", "boost_kPa"), ";").encode(),
+    "clock with a comma before the thousandths": table(
+        [(MS(at(t)).replace(".", ","), n, b) for t, n, b in ROWS], ("time", "rpm", "boost_kPa"), ";"
+    ).encode(),
     "clock past midnight": with_clock(lambda t: MS(datetime(2026, 3, 5, 23, 59, 55) + timedelta(seconds=t))).encode(),
     "minutes and seconds": with_clock(lambda t: f"{int(t // 60):02d}:{t % 60:04.1f}").encode(),
     "date and time, year first": with_clock(lambda t: f"{at(t):%Y-%m-%d} {MS(at(t))}").encode(),
     "date and time, day first": with_clock(lambda t: f"{at(t):%d.%m.%Y} {MS(at(t))}").encode(),
     "date and time, month first": with_clock(lambda t: f"{at(t) + timedelta(days=20):%m/%d/%Y} {MS(at(t))}").encode(),
     "date and time with a zone": with_clock(lambda t: f"{at(t):%Y-%m-%d}T{MS(at(t))}+02:00").encode(),
-    "date and time, twelve hours": with_clock(lambda t: f"{START + timedelta(hours=1, minutes=59, seconds=50 + t):%d/%m/%Y %I:%M:%S}.{'500' if t % 1 else '000'} {'PM' if t >= 9 else 'AM'}").encode(),
+    "date and time, twelve hours": with_clock(
+        lambda t: (
+            f"{START + timedelta(hours=1, minutes=59, seconds=50 + t):%d/%m/%Y %I:%M:%S}.{'500' if t % 1 else '000'} {'PM' if t >= 9 else 'AM'}"
+        )
+    ).encode(),
     "date and clock in two columns, over midnight": table(
-        [(f"{m:%Y-%m-%d}", MS(m), n, b) for m, n, b in ((datetime(2026, 3, 5, 23, 59, 55) + timedelta(seconds=t), n, b) for t, n, b in ROWS)],
+        [
+            (f"{m:%Y-%m-%d}", MS(m), n, b)
+            for m, n, b in ((datetime(2026, 3, 5, 23, 59, 55) + timedelta(seconds=t), n, b) for t, n, b in ROWS)
+        ],
         ("Date", "Time", "rpm", "boost_kPa"),
     ).encode(),
     "rows out of time order": table([*ROWS[:10], ROWS[11], ROWS[10], *ROWS[12:]]).encode(),
@@ -154,7 +183,8 @@ SAME: dict[str, bytes] = {
     "times before a trigger": with_clock(lambda t: round(t - 5, 1), "time_s").encode(),
     "a line that names the delimiter": ("sep=;\n" + table(mark=";")).encode(),
     "a dated clock and a header repeated on every page": "".join(
-        table([(f"{at(t):%d.%m.%Y} {MS(at(t))}", n, b) for t, n, b in ROWS[i : i + 10]], ("time", "rpm", "boost_kPa")) for i in range(0, 40, 10)
+        table([(f"{at(t):%d.%m.%Y} {MS(at(t))}", n, b) for t, n, b in ROWS[i : i + 10]], ("time", "rpm", "boost_kPa"))
+        for i in range(0, 40, 10)
     ).encode(),
     "a header behind a mark": ("# " + table()).encode(),
     "a header repeated on every page": "".join(table(ROWS[i : i + 10]) for i in range(0, 40, 10)).encode(),

@@ -19,7 +19,12 @@ def pull_log(boost_top_kpa: float = 82.0, heat_top_c: float = 640.0, spike: bool
         fuel = 81.8 if spike and math.isclose(t, 5.0) else 1.5
         return f"{t:.1f},{speed:.1f},{100 if full else 0},{boost:.2f},{heat:.1f},{fuel}"
 
-    return "\n".join(["time_s,engine_speed_rpm,pedal_pct,boost_kPa,egt_C,fuel_rate_L_per_h", *rows_of(28, 0.1, row)]).encode() + b"\n"
+    return (
+        "\n".join(
+            ["time_s,engine_speed_rpm,pedal_pct,boost_kPa,egt_C,fuel_rate_L_per_h", *rows_of(28, 0.1, row)]
+        ).encode()
+        + b"\n"
+    )
 
 
 def run_up_log() -> bytes:

@@ -30,7 +30,12 @@ def test_full_load_lines_go_to_the_plan_and_idle_stays(owner_client, technician)
     read(job, technician, "delivery_rated_mm3", 48.5)  # read again: the newest counts
     there = hand_on(owner_client, plan_of(job))["Location"]
     assert urlsplit(there).path == reverse("sizing:bench", args=[plan_of(job).pk])
-    assert dict(parse_qsl(urlsplit(there).query)) == {"rated_1": "48.5", "rated_2": "50.25", "rated_3": "53", "rated_4": "49"}
+    assert dict(parse_qsl(urlsplit(there).query)) == {
+        "rated_1": "48.5",
+        "rated_2": "50.25",
+        "rated_3": "53",
+        "rated_4": "49",
+    }
     page = owner_client.get(there)
     assert page.context["bench"].rows[0].mean_mm3 == pytest.approx(50.1875)  # (48.5 + 50.25 + 53 + 49) / 4
     assert not BenchLine.objects.exists()
@@ -57,5 +62,11 @@ def test_an_empty_sheet_and_a_plan_without_a_job_lead_to_the_empty_page(owner_cl
 def test_the_guided_sheet_of_the_pump_leads_to_the_plan(technician_client, technician):
     job = planned_job(technician)
     there = reverse("measurements:bench_of_plan", args=[plan_of(job).pk])
-    assert there in technician_client.get(reverse("measurements:guided_sheet", args=[job.pk, "pump_bench"])).content.decode()
-    assert there not in technician_client.get(reverse("measurements:guided_sheet", args=[job.pk, "leak_test"])).content.decode()
+    assert (
+        there
+        in technician_client.get(reverse("measurements:guided_sheet", args=[job.pk, "pump_bench"])).content.decode()
+    )
+    assert (
+        there
+        not in technician_client.get(reverse("measurements:guided_sheet", args=[job.pk, "leak_test"])).content.decode()
+    )

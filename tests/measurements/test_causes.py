@@ -57,7 +57,9 @@ def test_hot_charge_air_alone_is_the_cooler():
 
 
 def test_only_boost_off_suspects_the_gauge():
-    assert "A gauge to check" in titles(boost_kpa=45.0, exhaust_temperature_c=600.0, smoke_opacity_pct=10.0, power_kw=60.0)
+    assert "A gauge to check" in titles(
+        boost_kpa=45.0, exhaust_temperature_c=600.0, smoke_opacity_pct=10.0, power_kw=60.0
+    )
 
 
 def test_low_oil_pressure_and_hot_coolant_have_their_own():
@@ -70,7 +72,9 @@ def test_nothing_off_suspects_nothing():
 
 
 def test_evidence_names_what_was_seen_and_what_would_help():
-    first = suspects(judge_point([Measured("boost_kpa", 45.0), Measured("exhaust_temperature_c", 690.0)], BANDS, LIMITS))[0]
+    first = suspects(
+        judge_point([Measured("boost_kpa", 45.0), Measured("exhaust_temperature_c", 690.0)], BANDS, LIMITS)
+    )[0]
     assert "low boost" in first.evidence
     assert "heavy smoke" in first.evidence.split("surer")[1]
 
@@ -93,7 +97,9 @@ WORDING = Wording(lambda v, q: f"{v:g} {q}", lambda low, high, q: f"{low:g} to {
 
 
 def test_evidence_with_figures_their_uncertainty_and_the_plan():
-    found = judge_point([Measured("boost_kpa", 45.0, uncertainty=3.0), Measured("exhaust_temperature_c", 690.0)], BANDS, LIMITS)
+    found = judge_point(
+        [Measured("boost_kpa", 45.0, uncertainty=3.0), Measured("exhaust_temperature_c", 690.0)], BANDS, LIMITS
+    )
     first = suspects(found, say=WORDING)[0]
     assert "low boost (45 boost_kpa ± 3 boost_kpa, plan 70 to 85 boost_kpa)" in first.evidence
 

@@ -35,7 +35,9 @@ def test_a_coarse_gauge_cannot_prove_that_a_value_is_off():
     assert judge_reading(Measured("boost_kpa", 58.0, uncertainty=15.0), (70.0, 85.0), []).word == NEAR
 
 
-@pytest.mark.parametrize(("value", "word"), [(600.0, ON), (680.0, NEAR), (701.0, OFF), (749.9, OFF), (750.0, STOP), (900.0, STOP)])
+@pytest.mark.parametrize(
+    ("value", "word"), [(600.0, ON), (680.0, NEAR), (701.0, OFF), (749.9, OFF), (750.0, STOP), (900.0, STOP)]
+)
 def test_heat_against_its_limit(value, word):
     finding = judge_reading(Measured("exhaust_temperature_c", value, "before_turbine"), None, [HEAT])
     assert finding.word == word

@@ -18,18 +18,26 @@ def stop(speed, load=100.0, air=(None, None), **values):
 
 
 def test_the_nearest_stop_is_the_partner_and_each_is_used_once():
-    found = pairs([stop(2000, boost_kpa=1.0), stop(2080, boost_kpa=2.0)], [stop(2050, boost_kpa=50.0), stop(2010, boost_kpa=40.0)], ORDER)
+    found = pairs(
+        [stop(2000, boost_kpa=1.0), stop(2080, boost_kpa=2.0)],
+        [stop(2050, boost_kpa=50.0), stop(2010, boost_kpa=40.0)],
+        ORDER,
+    )
     assert [(p.before.speed_rpm, p.after.speed_rpm) for p in found] == [(2000, 2010), (2080, 2050)]
 
 
 def test_stops_at_other_speeds_or_loads_stand_alone():
-    found = pairs([stop(2000, boost_kpa=1.0)], [stop(2200, boost_kpa=50.0), stop(2000, load=50.0, boost_kpa=20.0)], ORDER)
+    found = pairs(
+        [stop(2000, boost_kpa=1.0)], [stop(2200, boost_kpa=50.0), stop(2000, load=50.0, boost_kpa=20.0)], ORDER
+    )
     assert all(p.before is None or p.after is None for p in found)
     assert len(found) == 3
 
 
 def test_a_quantity_read_on_one_side_only_has_no_difference():
-    [pair] = pairs([stop(2000, exhaust_temperature_c=500.0)], [stop(2000, exhaust_temperature_c=600.0, boost_kpa=80.0)], ORDER)
+    [pair] = pairs(
+        [stop(2000, exhaust_temperature_c=500.0)], [stop(2000, exhaust_temperature_c=600.0, boost_kpa=80.0)], ORDER
+    )
     assert [(d.quantity, d.value) for d in pair.differences] == [("boost_kpa", None), ("exhaust_temperature_c", 100.0)]
 
 

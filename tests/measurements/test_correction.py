@@ -28,7 +28,9 @@ def test_site_power_of_the_textbook():
     test_dry, site_dry = 96 - 0.2 * 4.8, 98 - 0.4 * 8.2
     at_test = c.atmospheric_factor(test_dry, 302.0, "r85", "turbo")
     at_site = c.atmospheric_factor(site_dry, 315.0, "r85", "turbo")
-    assert 896 * (at_test / at_site) ** c.engine_factor(54.5 * 120_000 / (51.8 * 1800) / 2.6, "r85") == pytest.approx(878, abs=1)
+    assert 896 * (at_test / at_site) ** c.engine_factor(54.5 * 120_000 / (51.8 * 1800) / 2.6, "r85") == pytest.approx(
+        878, abs=1
+    )
 
 
 def test_fuel_parameter():

@@ -31,7 +31,10 @@ def job(technician):
 
 
 def cell(**fields):
-    return gauge("torque_nm", **({"name": "load cell 1", "uncertainty": 4.0, "low": 0, "high": 2000, "check_due_on": LATER} | fields))
+    return gauge(
+        "torque_nm",
+        **({"name": "load cell 1", "uncertainty": 4.0, "low": 0, "high": 2000, "check_due_on": LATER} | fields),
+    )
 
 
 def halves(curve) -> list[float]:
@@ -96,7 +99,12 @@ def test_the_gauge_is_told_on_the_run_the_comparison_and_the_verdict(owner, owne
 
 def test_a_finished_curve_names_its_instrument_and_weighs_with_it(owner, owner_client):
     job, run = job_in_run(owner)
-    fields = {"phase": "after", "kind": "brake", "text": "engine_speed_rpm;torque_Nm\n1500;118\n2500;124", "instrument": cell().pk}
+    fields = {
+        "phase": "after",
+        "kind": "brake",
+        "text": "engine_speed_rpm;torque_Nm\n1500;118\n2500;124",
+        "instrument": cell().pk,
+    }
     assert owner_client.post(reverse("measurements:add_curve", args=[job.pk]), fields).status_code == 302
     [judged] = run_tests(run).curves
     assert {f.measured.uncertainty for f in judged.findings if f.quantity == "torque_nm"} == {4.0}
@@ -114,13 +122,25 @@ def test_a_finished_curve_names_its_instrument_and_weighs_with_it(owner, owner_c
 )
 def test_an_instrument_that_cannot_stand_behind_a_curve_is_refused(owner, kind, quantity, uncertainty, words):
     with pytest.raises(ReadingRefused) as refused:
-        record_curve(make_job(owner, facts=FACTS), "before", kind, [(1500, 118.0), (2500, 124.0)], owner, instrument=gauge(quantity, uncertainty=uncertainty))
+        record_curve(
+            make_job(owner, facts=FACTS),
+            "before",
+            kind,
+            [(1500, 118.0), (2500, 124.0)],
+            owner,
+            instrument=gauge(quantity, uncertainty=uncertainty),
+        )
     assert words in refused.value.errors["instrument"]
     assert not PowerCurve.objects.exists()
 
 
 def test_the_refusal_stands_beside_the_field_with_the_rest_kept(technician_client, job):
-    fields = {"phase": "before", "kind": "book", "text": "engine_speed_rpm;torque_Nm\n1500;118\n2500;124", "instrument": cell().pk}
+    fields = {
+        "phase": "before",
+        "kind": "book",
+        "text": "engine_speed_rpm;torque_Nm\n1500;118\n2500;124",
+        "instrument": cell().pk,
+    }
     answer = technician_client.post(reverse("measurements:add_curve", args=[job.pk]), fields)
     assert answer.status_code == 422
     assert "Only a curve from a brake" in text_of(answer)

@@ -50,7 +50,9 @@ def test_a_corrected_value_is_struck_on_the_desk_page(technician, desk_client):
     assert "wrong line" in page
 
 
-def test_readings_ask_no_more_of_the_database_for_many_runs_than_for_few(owner, owner_client, django_assert_max_num_queries):
+def test_readings_ask_no_more_of_the_database_for_many_runs_than_for_few(
+    owner, owner_client, django_assert_max_num_queries
+):
     job, run = job_in_run(owner)
 
     def one_more_run():
@@ -71,7 +73,12 @@ def test_readings_ask_no_more_of_the_database_for_many_runs_than_for_few(owner, 
 
 @pytest.mark.parametrize(
     ("stage", "words"),
-    [("booked", "Survey the engine"), ("agreed", "Take the baseline"), ("handed_over", "how it runs"), ("called_off", "called off")],
+    [
+        ("booked", "Survey the engine"),
+        ("agreed", "Take the baseline"),
+        ("handed_over", "how it runs"),
+        ("called_off", "called off"),
+    ],
 )
 def test_what_is_next_by_stage(owner, owner_client, stage, words):
     assert words in get(owner_client, "next_panel", planned_job(owner, stage=stage).pk)
@@ -108,13 +115,17 @@ def test_a_refused_move_says_what_is_missing_and_keeps_the_reason(owner, owner_c
 
 def test_a_technician_does_not_pass_over_what_is_missing(owner, technician_client):
     job = planned_job(owner, stage="agreed")
-    response = technician_client.post(reverse("measurements:move", args=[job.pk]), {"to": "fitting", "reason": "trust me"})
+    response = technician_client.post(
+        reverse("measurements:move", args=[job.pk]), {"to": "fitting", "reason": "trust me"}
+    )
     assert response.status_code == 403
     assert "Only the owner" in response.content.decode()
 
 
 def test_a_stage_that_does_not_exist_is_refused(owner, owner_client):
-    assert owner_client.post(reverse("measurements:move", args=[planned_job(owner).pk]), {"to": "moon"}).status_code == 422
+    assert (
+        owner_client.post(reverse("measurements:move", args=[planned_job(owner).pk]), {"to": "moon"}).status_code == 422
+    )
 
 
 def test_the_owner_decides_on_the_proving_page(owner, owner_client):
@@ -125,7 +136,12 @@ def test_the_owner_decides_on_the_proving_page(owner, owner_client):
     assert refused.status_code == 422
     assert 'value="Cooler"' in refused.content.decode()
     for _ in range(2):
-        assert owner_client.post(address, {"decision": "next", "reason": "cooler in spring", "next_title": "Cooler"}).status_code == 302
+        assert (
+            owner_client.post(
+                address, {"decision": "next", "reason": "cooler in spring", "next_title": "Cooler"}
+            ).status_code
+            == 302
+        )
     page = get(owner_client, "proving", job.pk)
     for part in ("Keep now and plan the next stage", "cooler in spring", "Cooler", "Start a proving run"):
         assert part in page, part
@@ -135,7 +151,10 @@ def test_the_owner_decides_on_the_proving_page(owner, owner_client):
 def test_only_the_owner_decides(technician, technician_client, desk_client):
     job, run = job_in_run(technician)
     for client in (technician_client, desk_client):
-        assert client.post(reverse("measurements:decide", args=[run.pk]), {"decision": "keep", "reason": "x"}).status_code == 403
+        assert (
+            client.post(reverse("measurements:decide", args=[run.pk]), {"decision": "keep", "reason": "x"}).status_code
+            == 403
+        )
     assert ProvingRun.objects.get().decision == ""
     assert "The owner decides" in get(technician_client, "proving", job.pk)
 
@@ -166,10 +185,25 @@ def test_before_and_after_side_by_side_with_differences(owner, desk_client):
     job.stage = "proving"
     job.save()
     run = ProvingRun.objects.create(job=job, plan=plan_of(job), number=1, started_by=owner, started_at=job.opened_at)
-    record_point(job, "after", 2800, 100, {"exhaust_temperature_c": 610.0, "smoke_opacity_pct": 25.0, "boost_kpa": 80.0}, owner, run=run)
+    record_point(
+        job,
+        "after",
+        2800,
+        100,
+        {"exhaust_temperature_c": 610.0, "smoke_opacity_pct": 25.0, "boost_kpa": 80.0},
+        owner,
+        run=run,
+    )
     record_curve(job, "after", "drum", [(1000, 110.0), (3000, 168.0)], owner, run=run, uncertainty_pct=4)
     page = get(desk_client, "before_after", job.pk)
-    for part in ("+50", "−15.0", "not read", "not noted on both days", "<td class=\"num\" data-label=\"Gain, %\">40</td>", "not corrected to standard air"):
+    for part in (
+        "+50",
+        "−15.0",
+        "not read",
+        "not noted on both days",
+        '<td class="num" data-label="Gain, %">40</td>',
+        "not corrected to standard air",
+    ):
         assert part in page, part
 
 
@@ -207,7 +241,14 @@ def test_the_action_refuses_a_curve_of_one_point(owner):
 
 
 def instrument(**fields):
-    return {"name": "Boost gauge 2", "quantity": "boost_kpa", "low": "0", "high": "2.5", "uncertainty": "0.04", "check_due_on": "2020-01-01"} | fields
+    return {
+        "name": "Boost gauge 2",
+        "quantity": "boost_kpa",
+        "low": "0",
+        "high": "2.5",
+        "uncertainty": "0.04",
+        "check_due_on": "2020-01-01",
+    } | fields
 
 
 def test_an_instrument_is_typed_in_the_units_of_the_shop(owner_client, workshop):
@@ -227,12 +268,23 @@ def test_a_temperature_difference_has_no_zero(owner_client, workshop):
     """9 °F of doubt is 5 °C of doubt, not minus 12.8 °C."""
     workshop.temperature_unit = "°F"
     workshop.save()
-    owner_client.post(reverse("measurements:instrument_new"), instrument(quantity="exhaust_temperature_c", low="32", high="1832", uncertainty="9"))
+    owner_client.post(
+        reverse("measurements:instrument_new"),
+        instrument(quantity="exhaust_temperature_c", low="32", high="1832", uncertainty="9"),
+    )
     gauge = Instrument.objects.get()
     assert (gauge.low, gauge.high, gauge.uncertainty) == pytest.approx((0.0, 1000.0, 5.0))
 
 
-@pytest.mark.parametrize(("fields", "words"), [({"uncertainty": ""}, "required"), ({"uncertainty": "-1"}, "outside what is possible"), ({"high": "0"}, "not above the lowest"), ({"quantity": "magic"}, "valid choice")])
+@pytest.mark.parametrize(
+    ("fields", "words"),
+    [
+        ({"uncertainty": ""}, "required"),
+        ({"uncertainty": "-1"}, "outside what is possible"),
+        ({"high": "0"}, "not above the lowest"),
+        ({"quantity": "magic"}, "valid choice"),
+    ],
+)
 def test_an_instrument_that_cannot_be_is_refused(owner_client, fields, words):
     response = owner_client.post(reverse("measurements:instrument_new"), instrument(**fields))
     assert response.status_code == 422

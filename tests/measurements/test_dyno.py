@@ -54,7 +54,9 @@ def test_energy_of_a_pull_is_the_energy_in_the_drum():
     time = np.arange(0, 12, 0.02)
     omega = np.sqrt(start**2 + 2 * power * time / inertia)
     curve = d.drum_curve(time, omega / RAD, inertia, speed_ratio=1.0, window_s=0.3)
-    assert curve.power_kw == pytest.approx(np.full(curve.power_kw.size, 50.0), rel=0.02)  # bins of 50 rpm are wide at the start
+    assert curve.power_kw == pytest.approx(
+        np.full(curve.power_kw.size, 50.0), rel=0.02
+    )  # bins of 50 rpm are wide at the start
     # and summed over the pull by the trapezoid on the smoothed record itself
     record = speed_record(time, omega / RAD, 0.3, "drum speed", 0.0, 20_000.0, "rpm")
     work = np.trapezoid(inertia * record.slope * RAD * record.speed * RAD, record.time_s)
@@ -81,8 +83,12 @@ def test_pull_with_losses_and_own_inertia_gives_the_engine_back():
     engine = lambda n: 180 - 2e-5 * (n - 2400) ** 2  # noqa: E731
     total = inertia + own * ratio**2
     time = np.arange(0, 14, 0.02)
-    pull = solve_ivp(lambda _, w: (engine(w * ratio / RAD) * ratio - drag(w)) / total, (0, 14), [40.0], t_eval=time, rtol=1e-9).y[0]
-    down = solve_ivp(lambda _, w: -drag(w) / inertia, (0, 80), [pull[-1]], t_eval=np.arange(0, 80, 0.05), rtol=1e-9).y[0]
+    pull = solve_ivp(
+        lambda _, w: (engine(w * ratio / RAD) * ratio - drag(w)) / total, (0, 14), [40.0], t_eval=time, rtol=1e-9
+    ).y[0]
+    down = solve_ivp(lambda _, w: -drag(w) / inertia, (0, 80), [pull[-1]], t_eval=np.arange(0, 80, 0.05), rtol=1e-9).y[
+        0
+    ]
     loss = d.coast_down_loss(np.arange(0, 80, 0.05), down / RAD, inertia)
     curve = d.drum_curve(time, pull / RAD, inertia, ratio, own, loss, inertia_uncertainty_pct=2.0)
     assert curve.place == "flywheel"
@@ -121,7 +127,13 @@ def test_smoothing_is_savitzky_golay():
 def _road(vehicle, density, force, start=8.0, length=18.0, step=0.1):
     time = np.arange(0, length, step)
     moving = vehicle.mass_kg * (1 + vehicle.rotating_share)
-    run = solve_ivp(lambda _, v: (force - d.road_resistance_n(vehicle, v, density)) / moving, (0, length), [start], t_eval=time, rtol=1e-9)
+    run = solve_ivp(
+        lambda _, v: (force - d.road_resistance_n(vehicle, v, density)) / moving,
+        (0, length),
+        [start],
+        t_eval=time,
+        rtol=1e-9,
+    )
     return time, run.y[0] * 3.6
 
 
@@ -148,9 +160,15 @@ def test_half_width_of_a_road_run_follows_each_input():
     time, speed = _road(base, 1.0, 3500.0)
     plain = d.road_curve(time, speed, 45.0, base, 1.0, 0.0)
     for name, change in (("mass_kg", 60.0), ("drag_area_m2", 0.1), ("rolling_resistance", 0.003), ("slope_pct", 1.0)):
-        word = {"mass_kg": "mass_uncertainty_kg", "drag_area_m2": "drag_area_uncertainty_m2", "slope_pct": "slope_uncertainty_pct"}
+        word = {
+            "mass_kg": "mass_uncertainty_kg",
+            "drag_area_m2": "drag_area_uncertainty_m2",
+            "slope_pct": "slope_uncertainty_pct",
+        }
         doubtful = d.Vehicle(1900.0, 1.1, 0.015, **{word.get(name, "rolling_resistance_uncertainty"): change})
-        moved = d.Vehicle(**{"mass_kg": 1900.0, "drag_area_m2": 1.1, "rolling_resistance": 0.015, name: getattr(base, name) + change})
+        moved = d.Vehicle(
+            **{"mass_kg": 1900.0, "drag_area_m2": 1.1, "rolling_resistance": 0.015, name: getattr(base, name) + change}
+        )
         told = d.road_curve(time, speed, 45.0, doubtful, 1.0, 0.0).uncertainty_nm
         found = d.road_curve(time, speed, 45.0, moved, 1.0, 0.0).torque_nm - plain.torque_nm
         assert told == pytest.approx(np.abs(found), rel=0.01), name

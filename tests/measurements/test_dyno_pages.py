@@ -41,7 +41,13 @@ def send(client, job, kind, record: bytes, **fields):
 
 DRUM = {"inertia_kg_m2": "60", "speed_ratio": "3", "inertia_uncertainty_pct": "2"}
 AIR = {"air_temperature_c": "25", "air_pressure_kpa": "99", "relative_humidity_pct": "30"}
-ENGINE = {"engine_class": "r85:natural", "delivery_mm3": "45", "fuel_density_kg_l": "0.835", "cylinder_count": "4", "displacement_l": "2.5"}
+ENGINE = {
+    "engine_class": "r85:natural",
+    "delivery_mm3": "45",
+    "fuel_density_kg_l": "0.835",
+    "cylinder_count": "4",
+    "displacement_l": "2.5",
+}
 
 
 def test_drum_run_from_file_to_page(technician_client, job):
@@ -49,7 +55,9 @@ def test_drum_run_from_file_to_page(technician_client, job):
     assert answer.status_code == 302
     test = DynoTest.objects.get()
     # constant drum torque: engine torque 300 / 3 Nm; power I w a at the fastest step, 60 x 5 x w
-    assert [p.torque_nm for p in test.curve.points.all()] == pytest.approx([100.0] * test.curve.points.count(), rel=1e-4)
+    assert [p.torque_nm for p in test.curve.points.all()] == pytest.approx(
+        [100.0] * test.curve.points.count(), rel=1e-4
+    )
     assert test.highest_kw == pytest.approx(60 * 5 * test.highest_at_rpm / 3 * RAD / 1000, rel=1e-4)
     # 2 % inertia and twice 0.5 % speed
     assert test.highest_uncertainty_kw / test.highest_kw == pytest.approx(np.hypot(0.02, 0.01), rel=0.02)
@@ -75,7 +83,15 @@ def test_run_down_brings_the_figure_to_the_flywheel(technician_client, job):
 
 def test_brake_run_corrected_by_the_standard(technician_client, job):
     record = b"engine_speed_rpm;torque_Nm\n2000;150\n3000;140\n4000;120\n"
-    answer = send(technician_client, job, "brake", record, torque_uncertainty_pct="2", **AIR | {"air_pressure_kpa": "95"}, **ENGINE)
+    answer = send(
+        technician_client,
+        job,
+        "brake",
+        record,
+        torque_uncertainty_pct="2",
+        **AIR | {"air_pressure_kpa": "95"},
+        **ENGINE,
+    )
     assert answer.status_code == 302
     test = DynoTest.objects.get()
     # by hand: 120 Nm at 4000 rpm is 50.27 kW; q = 45 x 4 x 0.835 / 2.5 = 60.12, fm = 1.0243;
@@ -91,7 +107,9 @@ def test_brake_run_corrected_by_the_standard(technician_client, job):
 
 def test_highland_run_keeps_its_measured_figure(technician_client, job):
     record = b"engine_speed_rpm;torque_Nm\n2000;150\n4000;120\n"
-    answer = send(technician_client, job, "brake", record, **AIR | {"air_pressure_kpa": "74", "air_temperature_c": "15"}, **ENGINE)
+    answer = send(
+        technician_client, job, "brake", record, **AIR | {"air_pressure_kpa": "74", "air_temperature_c": "15"}, **ENGINE
+    )
     test = DynoTest.objects.get()
     assert (test.corrected_kw, test.highest_kw) == (None, pytest.approx(50.265, abs=0.01))
     page = technician_client.get(answer.url).content.decode()
@@ -167,7 +185,13 @@ def test_bad_run_is_answered_in_words_with_the_typed_kept(technician_client, job
 ODD = b"time_s,drum_speed_rpm\n0,300\n1,310\n"
 
 
-@given(st.one_of(st.binary(max_size=400), st.text(max_size=200).map(str.encode), st.binary(max_size=60).map(lambda tail: ODD + tail)))
+@given(
+    st.one_of(
+        st.binary(max_size=400),
+        st.text(max_size=200).map(str.encode),
+        st.binary(max_size=60).map(lambda tail: ODD + tail),
+    )
+)
 @example(ODD + b'2,"' + b"9" * 140_000)  # a cell longer than the reader takes
 @example(b"\xff\xfet\x00i")
 @example(b"time_s,drum_speed_rpm\n" + b"1e308,1e308\n" * 20)

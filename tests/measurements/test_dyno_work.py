@@ -38,12 +38,26 @@ def test_a_hollow_roller_is_row_dy_09(technician_client, job):
 
 def test_wheels_count_with_the_square_of_their_turns_as_row_dy_10(technician_client, job):
     # DY-10: 0.35 kg m² at a ratio of 4 is 5.6; two solid rollers of 1000 kg and 0.25 m are 62.5
-    fields = {"count": 2, "mass_kg": 1000, "outer_radius_mm": 250, "wheels_kg_m2": "0.35", "wheel_ratio": 4, "drum_speed_rpm": 900}
+    fields = {
+        "count": 2,
+        "mass_kg": 1000,
+        "outer_radius_mm": 250,
+        "wheels_kg_m2": "0.35",
+        "wheel_ratio": 4,
+        "drum_speed_rpm": 900,
+    }
     assert send(technician_client, job, "rollers", **fields).context["form"].answers[0][1] == "68.1"
 
 
 def test_the_plus_or_minus_of_mass_and_radius(technician_client, job):
-    fields = {"count": 1, "mass_kg": 1000, "outer_radius_mm": 250, "drum_speed_rpm": 900, "mass_uncertainty_pct": 3, "radius_uncertainty_pct": 2}
+    fields = {
+        "count": 1,
+        "mass_kg": 1000,
+        "outer_radius_mm": 250,
+        "drum_speed_rpm": 900,
+        "mass_uncertainty_pct": 3,
+        "radius_uncertainty_pct": 2,
+    }
     # GUM 5.1: root of 3 squared and (2 x 2) squared is 5
     assert ("Plus or minus", "5", "%") in send(technician_client, job, "rollers", **fields).context["form"].answers
 
@@ -54,7 +68,16 @@ def test_energy_is_what_a_steady_power_puts_in():
 
 
 def test_an_inner_radius_above_the_outer_is_refused(technician_client, job):
-    answer = send(technician_client, job, "rollers", count=1, mass_kg=1000, outer_radius_mm=250, inner_radius_mm=300, drum_speed_rpm=900)
+    answer = send(
+        technician_client,
+        job,
+        "rollers",
+        count=1,
+        mass_kg=1000,
+        outer_radius_mm=250,
+        inner_radius_mm=300,
+        drum_speed_rpm=900,
+    )
     assert answer.status_code == 422
     assert "Inner radius: 300 mm must be under the outer radius, 250 mm" in answer.content.decode()
 
@@ -63,19 +86,31 @@ def test_a_run_down_with_a_linear_loss_is_an_exponential(technician_client, job)
     # I dω/dt = -b ω gives ω = ω0 exp(-b t / I), with b = 0.6 Nm s and I = 60 kg m²: 1 % a second
     time = np.arange(0, 60, 0.1)
     speed = 1200 * np.exp(-0.01 * time)
-    answer = send(technician_client, job, "run-down", inertia_kg_m2=60, record=csv("time_s,drum_speed_rpm", time, speed))
+    answer = send(
+        technician_client, job, "run-down", inertia_kg_m2=60, record=csv("time_s,drum_speed_rpm", time, speed)
+    )
     first, _, last = answer.context["form"].answers[:3]
     for label, torque, _ in (first, last):
         rpm = float(label.split("At ")[1].split(" rpm")[0].replace(",", ""))
         assert float(torque) == pytest.approx(0.6 * rpm * np.pi / 30, rel=0.01)
-    gave, takes = [float(word) for word in answer.context["form"].notes[0].replace(",", " ").split() if word.replace(".", "").isdigit()]
+    gave, takes = [
+        float(word)
+        for word in answer.context["form"].notes[0].replace(",", " ").split()
+        if word.replace(".", "").isdigit()
+    ]
     assert gave == pytest.approx(0.5 * 60 * ((1200 * np.pi / 30) ** 2 - (speed[-1] * np.pi / 30) ** 2) / 1000, rel=1e-3)
     assert takes == pytest.approx(gave, rel=0.01)
 
 
 def test_a_run_down_that_does_not_slow_is_refused_in_words(technician_client, job):
     time = np.arange(0, 60, 0.1)
-    answer = send(technician_client, job, "run-down", inertia_kg_m2=60, record=csv("time_s,drum_speed_rpm", time, np.full_like(time, 900.0)))
+    answer = send(
+        technician_client,
+        job,
+        "run-down",
+        inertia_kg_m2=60,
+        record=csv("time_s,drum_speed_rpm", time, np.full_like(time, 900.0)),
+    )
     assert answer.status_code == 422
     assert "hardly slows down" in answer.content.decode()
 
@@ -95,7 +130,15 @@ def test_rolling_both_ways_takes_an_unknown_slope_out(technician_client, job):
     there, back = coast(0.002), coast(-0.002)
     air = {"air_temperature_c": 20.0, "air_pressure_kpa": 0.9 * 287.05 * 293.15 / 1000}
     header = "time_s,road_speed_km_h"
-    answer = send(technician_client, job, "coast-down", mass_kg=1500, record=csv(header, *there), record_back=csv(header, *back), **air)
+    answer = send(
+        technician_client,
+        job,
+        "coast-down",
+        mass_kg=1500,
+        record=csv(header, *there),
+        record_back=csv(header, *back),
+        **air,
+    )
     drag, rolling, *_, half = answer.context["form"].answers
     assert float(drag[1]) == pytest.approx(0.8, rel=0.02)
     assert float(rolling[1]) == pytest.approx(0.012, rel=0.02)
@@ -105,7 +148,15 @@ def test_rolling_both_ways_takes_an_unknown_slope_out(technician_client, job):
 
 
 def test_one_way_only_is_said(technician_client, job):
-    answer = send(technician_client, job, "coast-down", mass_kg=1500, record=csv("time_s,road_speed_km_h", *coast(0.0)), air_temperature_c=20, air_pressure_kpa=75)
+    answer = send(
+        technician_client,
+        job,
+        "coast-down",
+        mass_kg=1500,
+        record=csv("time_s,road_speed_km_h", *coast(0.0)),
+        air_temperature_c=20,
+        air_pressure_kpa=75,
+    )
     assert "wind and slope are still in it" in answer.content.decode()
 
 

@@ -21,7 +21,9 @@ pytestmark = pytest.mark.django_db
 
 
 def gauge(quantity="boost_kpa", **fields):
-    return Instrument.objects.create(**{"name": f"gauge of {quantity}", "quantity": quantity, "uncertainty": 3.0, "low": -100, "high": 250} | fields)
+    return Instrument.objects.create(
+        **{"name": f"gauge of {quantity}", "quantity": quantity, "uncertainty": 3.0, "low": -100, "high": 250} | fields
+    )
 
 
 def sentences(job, plan=None):
@@ -37,7 +39,9 @@ def test_a_reading_names_a_gauge_past_its_check_day(owner):
 
 def test_a_reading_beyond_the_range_of_its_gauge_says_so(owner):
     job, run = job_in_run(owner)
-    record_point(job, "after", 2800, 100, {"boost_kpa": 130.0}, owner, run=run, instruments={"boost_kpa": gauge(high=100)})
+    record_point(
+        job, "after", 2800, 100, {"boost_kpa": 130.0}, owner, run=run, instruments={"boost_kpa": gauge(high=100)}
+    )
     assert "Beyond the range of gauge of boost_kpa" in sentences(job)
 
 

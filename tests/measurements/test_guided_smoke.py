@@ -13,7 +13,9 @@ pytestmark = pytest.mark.django_db
 
 def test_the_sheet_asks_for_no_smoke_and_leads_on(technician, technician_client):
     job = make_job(technician)
-    page = technician_client.get(reverse("measurements:guided_sheet", args=[job.pk, "free_acceleration"])).content.decode()
+    page = technician_client.get(
+        reverse("measurements:guided_sheet", args=[job.pk, "free_acceleration"])
+    ).content.decode()
     assert "Smoke at each pull" not in page
     assert "Oil temperature" not in page
     assert reverse("measurements:smoke_test", args=[job.pk]) in page

@@ -25,7 +25,12 @@ def ready(owner):
 
 
 def filled(**fields):
-    return {"on": str(timezone.localdate()), "received_by": "A. Tamang", "meter_reading": "120450", "note": "keys, two"} | fields
+    return {
+        "on": str(timezone.localdate()),
+        "received_by": "A. Tamang",
+        "meter_reading": "120450",
+        "note": "keys, two",
+    } | fields
 
 
 def address(job, name="hand_over"):
@@ -70,7 +75,7 @@ def test_a_job_that_is_not_proved_is_not_handed_over(owner, desk_client, owner_c
     job, _ = job_in_run(owner)
     page = text_of(desk_client.get(address(job)))
     assert "Not ready to be handed over" in page
-    assert "<form method=\"post\" class=\"form" not in page
+    assert '<form method="post" class="form' not in page
     assert desk_client.post(address(job), filled()).status_code == 422
     assert owner_client.post(address(job), filled()).status_code == 422, "the owner needs a reason"
     assert owner_client.post(address(job), filled(reason="he needs it for the harvest")).status_code == 302
@@ -91,7 +96,17 @@ def test_someone_without_the_right_to_override_is_stopped_by_the_action_as_well(
 
 def test_the_sheet_holds_figures_care_cautions_and_the_law(ready, desk_client):
     page = text_of(desk_client.get(address(ready, "hand_over_sheet")))
-    for part in ("Hand-over sheet", "plunger 9 mm", "560", "idle two to five minutes", "Ask the local authority", "Hot parts", "as planned", "650 to 720 °C", "First check"):
+    for part in (
+        "Hand-over sheet",
+        "plunger 9 mm",
+        "560",
+        "idle two to five minutes",
+        "Ask the local authority",
+        "Hot parts",
+        "as planned",
+        "650 to 720 °C",
+        "First check",
+    ):
         assert part in page, part
 
 
@@ -100,7 +115,10 @@ def test_the_local_rules_of_the_workshop_are_printed(ready, desk_client, worksho
     workshop.save()
     page = text_of(desk_client.get(address(ready, "hand_over_sheet")))
     assert "within 30 days" in page
-    assert "Ask the local authority" not in page.split("What the law may ask")[1].split("Passed over")[0].split("Taking off")[0]
+    assert (
+        "Ask the local authority"
+        not in page.split("What the law may ask")[1].split("Passed over")[0].split("Taking off")[0]
+    )
 
 
 def test_the_sheet_of_a_job_with_nothing_in_it_still_stands(owner, desk_client):

@@ -79,7 +79,9 @@ def test_smoke_is_judged_only_at_full_load(plan):
 
 def test_torque_limit_follows_from_mean_pressure(plan):
     """6 bar in 25 L at 2000 rpm is 250 kW (textbook example); torque of that mean pressure is p V / 4 pi."""
-    change_plan(plan, inputs={"displacement_l": (25, 25, "book")}, own_limits={"mean_pressure_max_kpa": (600, "the owner")})
+    change_plan(
+        plan, inputs={"displacement_l": (25, 25, "book")}, own_limits={"mean_pressure_max_kpa": (600, "the owner")}
+    )
     torque = by_quantity(plan_limits(plan, "after"))["torque_nm"]
     assert float(power_kw(torque.value, 2000.0)) == pytest.approx(250.0, rel=1e-6)
     assert "the owner" in torque.source

@@ -50,7 +50,9 @@ def test_what_was_read_with_another_match_is_said_and_read_again_in_one_press(te
     assert [highest(log) for log in (second, third)] == pytest.approx([max(BOOSTS[:30]), max(BOOSTS[:20])])
     page = text_of(press(technician_client, first))
     assert "clock start 2 of 3: read again" in page
-    assert [highest(log) for log in (second, third)] == pytest.approx([max(BOOSTS[:30]) * PSI_KPA, max(BOOSTS[:20]) * PSI_KPA], rel=1e-6)
+    assert [highest(log) for log in (second, third)] == pytest.approx(
+        [max(BOOSTS[:30]) * PSI_KPA, max(BOOSTS[:20]) * PSI_KPA], rel=1e-6
+    )
     assert "Read again as this one" not in page
     assert page.count("the same match as this one") == 2
     assert {bytes_of(log) for log in stretches} == {table([*ROWS, *ROWS[:30], *ROWS[:20]]).encode()}
@@ -95,7 +97,9 @@ def test_a_stretch_that_cannot_be_read_so_stays_and_so_does_every_other(technici
 def test_a_layout_is_carried_to_the_other_stretches_of_the_text(technician, technician_client):
     """Engine speed with a comma before its thousands: 1.0 to 2.95 rpm as found, 1000 to 2950 as it is."""
     data = table([(i, f"{1000 + 50 * i:,}", i) for i in [*range(40), *range(30)]], ("time_s", "rpm", "boost_kPa"), ";")
-    log = read_log(receive_log(planned_job(technician), "before", "two.csv", data.encode(), technician), None, technician)
+    log = read_log(
+        receive_log(planned_job(technician), "before", "two.csv", data.encode(), technician), None, technician
+    )
     [other] = log.siblings()
     assert highest(other, "speed_rpm") == 2.45
     matched(technician_client, log, decimal="point")
@@ -116,7 +120,12 @@ def test_files_packed_together_keep_their_own_layout(technician, technician_clie
 
 
 def test_other_columns_are_never_read_as_this_one(technician, technician_client):
-    upload(technician_client, planned_job(technician), zipped(a__csv=table(), b__csv=table(header=("time_s", "rpm", "egt_C"))), name="day.zip")
+    upload(
+        technician_client,
+        planned_job(technician),
+        zipped(a__csv=table(), b__csv=table(header=("time_s", "rpm", "egt_C"))),
+        name="day.zip",
+    )
     first, second = LogFile.objects.order_by("recording")
     matched(technician_client, first)
     matched(technician_client, second)

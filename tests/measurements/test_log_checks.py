@@ -61,7 +61,9 @@ def test_a_counter_ramps_through_the_range_of_its_bits():
     assert not is_counter(np.linspace(800, 4000, 500))
     assert not is_counter(DRAW.integers(0, 256, 500).astype(float))
     assert not is_counter(np.arange(10.0))
-    assert "a counter of the logger" in told(table([(t, n, (i * 40) % 256) for i, (t, n, _) in enumerate(ROWS)], ("time_s", "rpm", "boost_kPa")).encode())
+    assert "a counter of the logger" in told(
+        table([(t, n, (i * 40) % 256) for i, (t, n, _) in enumerate(ROWS)], ("time_s", "rpm", "boost_kPa")).encode()
+    )
 
 
 def test_a_stand_in_for_no_reading_is_left_out_only_where_it_stands_alone():
@@ -71,7 +73,10 @@ def test_a_stand_in_for_no_reading_is_left_out_only_where_it_stands_alone():
     assert sentinel_in(np.array([20.0, 30, 998, 25, 22, 21])) is None
     heat = [(*row, 999 if i in (3, 9) else 300 + i) for i, row in enumerate(ROWS)]
     log = read_one(table(heat, ("time_s", "rpm", "boost_kPa", "egt_C")).encode())
-    assert (log.column("exhaust_temperature_c").sentinel_count, log.column("exhaust_temperature_c").highest) == (2, 339.0)
+    assert (log.column("exhaust_temperature_c").sentinel_count, log.column("exhaust_temperature_c").highest) == (
+        2,
+        339.0,
+    )
     assert "2 cells of 999 left out" in told(table(heat, ("time_s", "rpm", "boost_kPa", "egt_C")).encode())
 
 

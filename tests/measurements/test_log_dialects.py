@@ -75,7 +75,9 @@ def test_a_clock_that_starts_again_without_a_header_begins_another_recording():
 
 
 def test_members_of_a_packed_file_are_recordings():
-    found = understand(zipped(a__csv=table(), b__csv=table(ROWS[:12]), photo__jpg="\xff\xd8\xff not text \x00", c__csv=table()))
+    found = understand(
+        zipped(a__csv=table(), b__csv=table(ROWS[:12]), photo__jpg="\xff\xd8\xff not text \x00", c__csv=table())
+    )
     assert [part.label for part in found.recordings] == ["a.csv", "b.csv"]
     assert [part for part, _ in found.refused] == ["photo.jpg", "c.csv"]
     assert "same bytes as a.csv" in found.refused[1][1]

@@ -17,7 +17,11 @@ from tests.measurements.log_files import NO_TIME, UNCLOSED, pull_log
 
 def read(data: bytes, mapping=None):
     dialect = find_dialect(data)
-    return read_log(data, dialect, mapping or {i: guess(h, dialect.units[i] if dialect.units else "") for i, h in enumerate(dialect.header)})
+    return read_log(
+        data,
+        dialect,
+        mapping or {i: guess(h, dialect.units[i] if dialect.units else "") for i, h in enumerate(dialect.header)},
+    )
 
 
 def test_values_are_those_of_another_reader():
@@ -44,7 +48,10 @@ def test_decimal_comma_and_single_byte_encoding():
 
 
 def test_a_clock_of_the_day():
-    log = read(b"time,rpm,boost_kPa\n10:00:01.5,900,1\n10:00:02.0,905,2\n10:01:00.0,905,2\n", {0: ("time_s", "clock, h:min:s"), 1: ("speed_rpm", "rpm"), 2: ("boost_kpa", "kPa")})
+    log = read(
+        b"time,rpm,boost_kPa\n10:00:01.5,900,1\n10:00:02.0,905,2\n10:01:00.0,905,2\n",
+        {0: ("time_s", "clock, h:min:s"), 1: ("speed_rpm", "rpm"), 2: ("boost_kpa", "kPa")},
+    )
     assert log.table["time_s"].tolist() == pytest.approx([0.0, 0.5, 58.5])
 
 
@@ -93,7 +100,12 @@ def test_repeated_and_backward_times_are_counted():
 
 @pytest.mark.parametrize(
     ("data", "words"),
-    [(NO_TIME, "time"), (b"time_s,colour\n0,9\n1,9\n", "Only the time"), (UNCLOSED, "never closed"), (b"time_s,rpm\n0,900\n1,910\n", "Only time and engine speed")],
+    [
+        (NO_TIME, "time"),
+        (b"time_s,colour\n0,9\n1,9\n", "Only the time"),
+        (UNCLOSED, "never closed"),
+        (b"time_s,rpm\n0,900\n1,910\n", "Only time and engine speed"),
+    ],
 )
 def test_refusals_have_their_own_message(data, words):
     with pytest.raises(LogRefused, match=words):
@@ -108,7 +120,10 @@ def test_an_unclosed_quote_swallows_nothing_silently():
 
 def test_one_quantity_cannot_stand_for_two_columns():
     with pytest.raises(LogRefused, match="two columns"):
-        read(b"a,b,c,d\n0,900,1,2\n1,910,1,2\n", {0: ("time_s", "s"), 1: ("speed_rpm", "rpm"), 2: ("boost_kpa", "kPa"), 3: ("boost_kpa", "kPa")})
+        read(
+            b"a,b,c,d\n0,900,1,2\n1,910,1,2\n",
+            {0: ("time_s", "s"), 1: ("speed_rpm", "rpm"), 2: ("boost_kpa", "kPa"), 3: ("boost_kpa", "kPa")},
+        )
 
 
 def test_a_unit_must_fit_its_quantity():

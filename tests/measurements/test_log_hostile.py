@@ -41,10 +41,14 @@ CODES = st.sampled_from(["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "cp1252", 
 @st.composite
 def tables(draw) -> bytes:
     mark, end, width = draw(MARKS), draw(ENDS), draw(st.integers(1, 8))
-    row = st.lists(NASTY | st.integers(-9, 9999).map(str) | st.floats(width=32).map(str), min_size=0, max_size=width + 1)
+    row = st.lists(
+        NASTY | st.integers(-9, 9999).map(str) | st.floats(width=32).map(str), min_size=0, max_size=width + 1
+    )
     rows = draw(st.lists(row, max_size=30))
     if draw(st.booleans()):
-        rows.insert(draw(st.integers(0, min(3, len(rows)))), ["time_s", "rpm", "boost_kPa", *["x"] * width][: max(3, width)])
+        rows.insert(
+            draw(st.integers(0, min(3, len(rows)))), ["time_s", "rpm", "boost_kPa", *["x"] * width][: max(3, width)]
+        )
     if draw(st.booleans()):
         rows += [[str(i / 10), str(800 + i), str(i % 50)] for i in range(draw(st.integers(1, 60)))]
     return end.join(mark.join(cells) for cells in rows).encode(draw(CODES), errors="replace")
@@ -85,7 +89,14 @@ FILES = st.one_of(
 
 
 def _peak_mb() -> float:
-    return next(int(line.split()[1]) for line in Path("/proc/self/status").read_text().splitlines() if line.startswith("VmHWM")) / 1024
+    return (
+        next(
+            int(line.split()[1])
+            for line in Path("/proc/self/status").read_text().splitlines()
+            if line.startswith("VmHWM")
+        )
+        / 1024
+    )
 
 
 def _forget_peak() -> bool:
@@ -99,12 +110,17 @@ def _forget_peak() -> bool:
 
 def _send(client, job, data: bytes) -> None:
     """Upload, look, match by chance, read, look at the pages and take what comes out; every answer must be a sound one."""
-    response = client.post(reverse("measurements:logs", args=[job.pk]), {"phase": "before", "file": SimpleUploadedFile(f"{uuid.uuid4()}.csv", data)})
+    response = client.post(
+        reverse("measurements:logs", args=[job.pk]),
+        {"phase": "before", "file": SimpleUploadedFile(f"{uuid.uuid4()}.csv", data)},
+    )
     assert response.status_code in (302, 422)
     rows = list(LogFile.objects.of(job))
     assert len(rows) <= 60
     if response.status_code == 422:
-        assert all((row.state, row.columns.count(), row.pulls.count(), row.table.name) == ("refused", 0, 0, "") for row in rows)
+        assert all(
+            (row.state, row.columns.count(), row.pulls.count(), row.table.name) == ("refused", 0, 0, "") for row in rows
+        )
         return
     assert client.get(response.url).status_code == 200
     for row in rows[:2]:
@@ -114,8 +130,13 @@ def _send(client, job, data: bytes) -> None:
         mapping = {c.position: (c.quantity, c.unit) for c in columns}
         if len({q for q, _ in mapping.values() if q}) < 3:
             for column, slug in zip(columns, ["time_s", "speed_rpm", "boost_kpa"], strict=False):
-                mapping[column.position] = (slug, CHANNELS[slug].units[(len(data) + column.position) % len(CHANNELS[slug].units)])
-        fields = {f"{what}_{at}": pair[n] for at, pair in mapping.items() for n, what in enumerate(("quantity", "unit"))}
+                mapping[column.position] = (
+                    slug,
+                    CHANNELS[slug].units[(len(data) + column.position) % len(CHANNELS[slug].units)],
+                )
+        fields = {
+            f"{what}_{at}": pair[n] for at, pair in mapping.items() for n, what in enumerate(("quantity", "unit"))
+        }
         answer = client.post(address, fields)
         row.refresh_from_db()
         assert (answer.status_code, row.state) in ((302, "read"), (422, "received"))

@@ -56,8 +56,18 @@ def test_a_wrong_guess_is_shown_mended_and_read_from_the_original(technician, te
     assert "boost_kPa</strong>" in text_of(technician_client.get(address(log), said))
     log.refresh_from_db()
     assert (log.state, log.layout, figures(log)) == ("received", {}, read), "looking stores nothing"
-    recording = understand(data.encode(), lambda number: Layout.of_words(**{k: int(v) if k == "names_line" else v for k, v in said.items()})).recordings[0]
-    sent = {"quantity_0": "time_s", "unit_0": "s", "quantity_1": "speed_rpm", "unit_1": "rpm", "quantity_2": "boost_kpa", "unit_2": "kPa"}
+    recording = understand(
+        data.encode(),
+        lambda number: Layout.of_words(**{k: int(v) if k == "names_line" else v for k, v in said.items()}),
+    ).recordings[0]
+    sent = {
+        "quantity_0": "time_s",
+        "unit_0": "s",
+        "quantity_1": "speed_rpm",
+        "unit_1": "rpm",
+        "quantity_2": "boost_kpa",
+        "unit_2": "kPa",
+    }
     response = technician_client.post(address(log), sent | said)
     assert response.status_code == 302, text_of(response)
     log.refresh_from_db()
@@ -73,7 +83,11 @@ def test_what_was_said_is_said_back_and_kept_when_read_again(technician, technic
     page = text_of(technician_client.get(address(log), {"delimiter": "comma"}))
     assert "comma between columns" in page
     assert 'name="delimiter" value="comma"' in page
-    sent = {f"{part}_{i}": value for i, pair in enumerate([("time_s", "s"), ("speed_rpm", "rpm"), ("boost_kpa", "kPa")]) for part, value in zip(("quantity", "unit"), pair, strict=True)}
+    sent = {
+        f"{part}_{i}": value
+        for i, pair in enumerate([("time_s", "s"), ("speed_rpm", "rpm"), ("boost_kpa", "kPa")])
+        for part, value in zip(("quantity", "unit"), pair, strict=True)
+    }
     technician_client.post(address(log), sent | {"delimiter": "comma"})
     log.refresh_from_db()
     assert matched(technician_client, log).status_code == 302, "read again without a word about the layout"
@@ -81,7 +95,9 @@ def test_what_was_said_is_said_back_and_kept_when_read_again(technician, technic
     assert log.layout == {"delimiter": ","}
     assert figures(log)["boost_kpa"] == (min(BOOSTS), max(BOOSTS))
     assert "comma between columns" in text_of(technician_client.get(address(log)))
-    assert matched(technician_client, log, delimiter="", quantity_0="").status_code == 422, "and it may be taken back to what was found"
+    assert matched(technician_client, log, delimiter="", quantity_0="").status_code == 422, (
+        "and it may be taken back to what was found"
+    )
 
 
 def test_the_next_file_with_the_same_header_comes_in_mended(technician, technician_client):
@@ -146,7 +162,9 @@ def test_no_line_holds_names(technician, technician_client):
 
 def test_long_form_is_laid_out_before_it_is_brought_into_columns(technician, technician_client):
     """Thousands in the column of values; the channels become columns as ever."""
-    data = "Time;Channel;Value;Unit\n" + "".join(f"{t:g};Engine speed;{1000 + 50 * i:,};1/min\n{t:g};Boost;{i};kPa\n" for i, t in enumerate(range(40)))
+    data = "Time;Channel;Value;Unit\n" + "".join(
+        f"{t:g};Engine speed;{1000 + 50 * i:,};1/min\n{t:g};Boost;{i};kPa\n" for i, t in enumerate(range(40))
+    )
     log = received(data, technician)
     page = text_of(technician_client.get(address(log)))
     assert "semicolon between columns" in page

@@ -58,7 +58,12 @@ def test_the_way_of_a_log_from_upload_to_finding(technician, technician_client):
     assert "kept as received" in page
     response = matched(technician_client, log)
     page = text_of(technician_client.get(response.url))
-    for part in ("1 pull at full load", "81.8 L/h at 5.00 s", hashlib.sha256(pull_log(spike=True)).hexdigest(), "1,400 to 3,800"):
+    for part in (
+        "1 pull at full load",
+        "81.8 L/h at 5.00 s",
+        hashlib.sha256(pull_log(spike=True)).hexdigest(),
+        "1,400 to 3,800",
+    ):
         assert part in page, part
     assert LogPull.objects.get().boost_highest_kpa == 82.0
 
@@ -245,11 +250,15 @@ def test_a_match_is_remembered_for_the_same_header_and_may_be_corrected(technici
     matched(technician_client, log, **{f"quantity_{position}": "oil_temperature_c"})
     other = receive_log(job, "before", "b.csv", pull_log(boost_top_kpa=70.0), technician)
     assert other.columns.get(position=position).quantity == "oil_temperature_c"
-    assert "for a file with the same header" in text_of(technician_client.get(reverse("measurements:log_match", args=[other.pk])))
+    assert "for a file with the same header" in text_of(
+        technician_client.get(reverse("measurements:log_match", args=[other.pk]))
+    )
     matched(technician_client, other, **{f"quantity_{position}": "exhaust_temperature_c"})
     assert LogMatch.objects.get().pairs[position] == ["exhaust_temperature_c", "°C"]
     log.refresh_from_db()
-    assert log.columns.get(position=position).quantity == "oil_temperature_c", "what was read before stays as it was read"
+    assert log.columns.get(position=position).quantity == "oil_temperature_c", (
+        "what was read before stays as it was read"
+    )
 
 
 def test_looking_again_stores_nothing_and_says_what_would_be_left_out(technician, technician_client):
@@ -262,8 +271,12 @@ def test_looking_again_stores_nothing_and_says_what_would_be_left_out(technician
 
 
 def test_a_unit_that_nobody_wrote_is_pointed_out(technician, technician_client):
-    log = receive_log(planned_job(technician), "before", "run.csv", table(header=("time_s", "rpm", "boost")).encode(), technician)
-    assert "not said in the file: check it" in text_of(technician_client.get(reverse("measurements:log_match", args=[log.pk])))
+    log = receive_log(
+        planned_job(technician), "before", "run.csv", table(header=("time_s", "rpm", "boost")).encode(), technician
+    )
+    assert "not said in the file: check it" in text_of(
+        technician_client.get(reverse("measurements:log_match", args=[log.pk]))
+    )
 
 
 def test_an_import_that_breaks_leaves_the_file_and_nothing_else(technician, monkeypatch):
@@ -277,14 +290,22 @@ def test_an_import_that_breaks_leaves_the_file_and_nothing_else(technician, monk
     with pytest.raises(RuntimeError):
         read_log(log, {c.position: (c.quantity, c.unit) for c in log.columns.all()}, technician)
     log.refresh_from_db()
-    assert (log.state, log.table.name, log.row_count, log.pulls.count(), LogMatch.objects.count()) == ("received", "", None, 0, 0)
+    assert (log.state, log.table.name, log.row_count, log.pulls.count(), LogMatch.objects.count()) == (
+        "received",
+        "",
+        None,
+        0,
+        0,
+    )
     assert bytes_of(log) == pull_log()
     assert set(log.file.storage.listdir("logs")[0]) == before
 
 
 def test_export_gives_the_same_figures_to_another_reader(technician, technician_client):
     """Read back with pandas, not with our own import."""
-    log = read_log(receive_log(planned_job(technician), "before", "run.csv", long_form().encode(), technician), None, technician)
+    log = read_log(
+        receive_log(planned_job(technician), "before", "run.csv", long_form().encode(), technician), None, technician
+    )
     text = b"".join(technician_client.get(reverse("measurements:log_csv", args=[log.pk])).streaming_content)
     other = pd.read_csv(io.BytesIO(text))
     assert list(other) == ["Time [s]", "Engine speed [rpm]", "Boost, gauge [kPa]"]

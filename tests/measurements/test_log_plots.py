@@ -22,7 +22,9 @@ def test_a_million_rows_weigh_less_than_forty_kilobytes_and_keep_their_extremes(
     drawn = figure(whole, [], "title")
     assert len(json.dumps(drawn)) < 40_000
     for line, slug in zip(drawn["data"], ["speed_rpm", "boost_kpa", "exhaust_temperature_c", "pedal_pct"], strict=True):
-        np.testing.assert_allclose([min(line["y"]), max(line["y"])], [whole[slug].min(), whole[slug].max()], rtol=1e-3, atol=1e-3)
+        np.testing.assert_allclose(
+            [min(line["y"]), max(line["y"])], [whole[slug].min(), whole[slug].max()], rtol=1e-3, atol=1e-3
+        )
 
 
 def test_the_strips_of_a_phone_stay_light_too(db):

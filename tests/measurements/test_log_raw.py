@@ -24,7 +24,9 @@ def original(rows=ROWS) -> str:
 
 
 def as_text(data: bytes | str, **how) -> pd.DataFrame:
-    return pd.read_csv(io.BytesIO(data.encode() if isinstance(data, str) else data), dtype=str, keep_default_na=False, **how)
+    return pd.read_csv(
+        io.BytesIO(data.encode() if isinstance(data, str) else data), dtype=str, keep_default_na=False, **how
+    )
 
 
 def kept(data: str, by):
@@ -130,4 +132,8 @@ def test_columns_of_an_earlier_reading_are_not_put_beside_other_rows(technician,
 
 @pytest.mark.parametrize("raw", ["", "?raw=1"])
 def test_a_file_with_nothing_unmatched_is_the_same_with_and_without(technician, technician_client, raw):
-    assert list(csv_of(technician_client, kept(table(), technician), raw)) == ["Time [s]", "Engine speed [rpm]", "Boost, gauge [kPa]"]
+    assert list(csv_of(technician_client, kept(table(), technician), raw)) == [
+        "Time [s]",
+        "Engine speed [rpm]",
+        "Boost, gauge [kPa]",
+    ]

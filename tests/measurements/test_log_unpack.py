@@ -54,9 +54,17 @@ CAPS = [
     (zipped(inner__zip="PK\x03\x04 and so on"), "packed once more"),
     (zipped(readme__txt="no log in here\n"), "No rows of figures"),
     (gzip.compress(gzip.compress(table().encode())), "packed once more"),
-    (with_part(sheet(), "xl/workbook.xml", lambda c: c.replace(b"?>", b"?>" + LAUGHS, 1) if b"?>" in c else LAUGHS + c), "parts that no plain sheet has"),
+    (
+        with_part(
+            sheet(), "xl/workbook.xml", lambda c: c.replace(b"?>", b"?>" + LAUGHS, 1) if b"?>" in c else LAUGHS + c
+        ),
+        "parts that no plain sheet has",
+    ),
     (with_part(sheet(), "xl/worksheets/sheet1.xml", lambda c: c[: len(c) // 2]), "damaged"),
-    (with_part(sheet(), "xl/worksheets/sheet1.xml", lambda c: c.decode().encode("utf-16")), "parts that no plain sheet has"),
+    (
+        with_part(sheet(), "xl/worksheets/sheet1.xml", lambda c: c.decode().encode("utf-16")),
+        "parts that no plain sheet has",
+    ),
     (sheet([], ()), "holds nothing"),
     (sheet([range(400)] * 5, range(400)), "has 400 columns. Allowed: up to 300"),
     (b"1,2\n" + b"1," + b"2" * 5000 + b"\n", "cell of 5,0"),
@@ -64,7 +72,10 @@ CAPS = [
     (b"1\n" * 10 + b"\n" * 4_000_001, "more than 4,000,000 rows"),
     (table().encode() + b"\x00\x01" * 2000, "is not text, so"),
     (table(ROWS * 500).encode() + b"\x00\x01" * 2000, "not text all through"),
-    ("".join(table(ROWS[:3], ("time_s", f"rpm {i}", "boost_kPa")) for i in range(70)).encode(), "more than 60 recordings"),
+    (
+        "".join(table(ROWS[:3], ("time_s", f"rpm {i}", "boost_kPa")) for i in range(70)).encode(),
+        "more than 60 recordings",
+    ),
 ]
 
 
@@ -99,7 +110,9 @@ def test_figures_are_capped(monkeypatch):
 
 
 def test_a_sheet_of_charts_and_office_documents_of_other_kinds_are_refused_in_words():
-    assert "no .xlsx spreadsheet" in refused(zipped(**{"[Content_Types]__xml": "<Types/>", "word/document__xml": "<d/>"}))
+    assert "no .xlsx spreadsheet" in refused(
+        zipped(**{"[Content_Types]__xml": "<Types/>", "word/document__xml": "<d/>"})
+    )
 
 
 def test_a_name_in_a_packed_file_cannot_lead_outside():

@@ -45,7 +45,15 @@ def test_the_page_has_no_menu_and_shows_the_cautions(technician, technician_clie
 
 def test_saving_shows_the_verdict_with_what_to_look_at(technician, technician_client):
     job, run = job_in_run(technician)
-    response = technician_client.post(address(job), sheet(boost_kpa="45,0", exhaust_temperature_c="660", smoke_opacity_pct="70", place_exhaust_temperature_c="before_turbine"))
+    response = technician_client.post(
+        address(job),
+        sheet(
+            boost_kpa="45,0",
+            exhaust_temperature_c="660",
+            smoke_opacity_pct="70",
+            place_exhaust_temperature_c="before_turbine",
+        ),
+    )
     assert response.status_code == 302
     page = text_of(technician_client.get(response.url))
     for part in ("off plan", "70 to 85 kPa gauge", "25 kPa below it", "Look at first", "Leak of charge air"):
@@ -57,15 +65,29 @@ def test_saving_shows_the_verdict_with_what_to_look_at(technician, technician_cl
 
 def test_beyond_a_stop_limit_the_answer_is_stop(technician, technician_client):
     job, _ = job_in_run(technician)
-    response = technician_client.post(address(job), sheet(exhaust_temperature_c="790", place_exhaust_temperature_c="before_turbine"))
+    response = technician_client.post(
+        address(job), sheet(exhaust_temperature_c="790", place_exhaust_temperature_c="before_turbine")
+    )
     page = text_of(technician_client.get(response.url))
-    for part in ("STOP", "stop limit 750 °C", "passed by 40 °C", "Take the load off now", "common practice", "The load is off. Go on"):
+    for part in (
+        "STOP",
+        "stop limit 750 °C",
+        "passed by 40 °C",
+        "Take the load off now",
+        "common practice",
+        "The load is off. Go on",
+    ):
         assert part in page, part
     assert 'name="boost_kpa"' not in page, "nothing else to type on this screen"
 
 
-@pytest.mark.parametrize(("typed", "unit", "stored"), [("1,4", "bar", 140.0), ("1.4", "bar", 140.0), ("20.3", "psi", 139.9635), ("140", "kPa", 140.0)])
-def test_the_units_of_the_shop_are_typed_and_stored_ones_kept(technician, technician_client, workshop, typed, unit, stored):
+@pytest.mark.parametrize(
+    ("typed", "unit", "stored"),
+    [("1,4", "bar", 140.0), ("1.4", "bar", 140.0), ("20.3", "psi", 139.9635), ("140", "kPa", 140.0)],
+)
+def test_the_units_of_the_shop_are_typed_and_stored_ones_kept(
+    technician, technician_client, workshop, typed, unit, stored
+):
     """1 bar = 100 kPa, 1 psi = 6.894757 kPa (NIST SP 811)."""
     workshop.pressure_unit = unit
     workshop.save()
@@ -74,10 +96,22 @@ def test_the_units_of_the_shop_are_typed_and_stored_ones_kept(technician, techni
     assert Reading.objects.get().value == pytest.approx(stored, abs=1e-3)
 
 
-@pytest.mark.parametrize(("field", "value", "words"), [("boost_kpa", "30000", "not physically possible"), ("boost_kpa", "abc", "is not a number"), ("boost_kpa", "1.234,5", "is not a number"), ("smoke_opacity_pct", "100", "not physically possible")])
-def test_an_impossible_value_is_refused_beside_the_field_with_everything_kept(technician, technician_client, field, value, words):
+@pytest.mark.parametrize(
+    ("field", "value", "words"),
+    [
+        ("boost_kpa", "30000", "not physically possible"),
+        ("boost_kpa", "abc", "is not a number"),
+        ("boost_kpa", "1.234,5", "is not a number"),
+        ("smoke_opacity_pct", "100", "not physically possible"),
+    ],
+)
+def test_an_impossible_value_is_refused_beside_the_field_with_everything_kept(
+    technician, technician_client, field, value, words
+):
     job, _ = job_in_run(technician)
-    response = technician_client.post(address(job), sheet(**{"exhaust_temperature_c": "612", "note": "fourth gear", field: value}))
+    response = technician_client.post(
+        address(job), sheet(**{"exhaust_temperature_c": "612", "note": "fourth gear", field: value})
+    )
     page = text_of(response)
     assert response.status_code == 422
     assert words in page
@@ -164,7 +198,9 @@ def test_a_correction_leaves_the_old_value_struck_with_its_reason(technician, te
     response = technician_client.post(reverse("measurements:correct", args=[old.pk]), {"value": "8", "reason": ""})
     assert response.status_code == 422
     assert 'value="8"' in text_of(response)
-    response = technician_client.post(reverse("measurements:correct", args=[old.pk]), {"value": "78", "reason": "misread"})
+    response = technician_client.post(
+        reverse("measurements:correct", args=[old.pk]), {"value": "78", "reason": "misread"}
+    )
     page = text_of(technician_client.get(response.url))
     assert "<del>80 kPa gauge</del>" in page
     assert "misread" in page
@@ -188,10 +224,15 @@ def test_a_job_that_is_not_there(technician_client):
     assert technician_client.get(reverse("measurements:phone", args=[999])).status_code == 404
 
 
-def test_the_page_asks_no_more_of_the_database_for_many_points_than_for_few(technician, technician_client, django_assert_max_num_queries):
+def test_the_page_asks_no_more_of_the_database_for_many_points_than_for_few(
+    technician, technician_client, django_assert_max_num_queries
+):
     job, _ = job_in_run(technician)
     for speed in range(1000, 3000, 100):
-        technician_client.post(address(job), sheet(step="other", speed_rpm=str(speed), load_pct="100", boost_kpa="80", oil_pressure_kpa="400"))
+        technician_client.post(
+            address(job),
+            sheet(step="other", speed_rpm=str(speed), load_pct="100", boost_kpa="80", oil_pressure_kpa="400"),
+        )
     with django_assert_max_num_queries(30):
         technician_client.get(address(job))
 
@@ -200,7 +241,11 @@ def test_a_point_that_was_taken_back_stays_in_sight_struck_through_with_who_did_
     job, _ = job_in_run(technician)
     technician_client.post(address(job), sheet(boost_kpa="83"))
     withdraw_point(Point.objects.get(), technician)
-    for page in (address(job), reverse("measurements:readings", args=[job.pk]), reverse("measurements:readings_panel", args=[job.pk])):
+    for page in (
+        address(job),
+        reverse("measurements:readings", args=[job.pk]),
+        reverse("measurements:readings_panel", args=[job.pk]),
+    ):
         text = text_of(technician_client.get(page))
         assert re.search(r"<del>[^/]*83", text), page
         assert re.search(rf"[Tt]aken back by {technician}", text), page
@@ -209,6 +254,10 @@ def test_a_point_that_was_taken_back_stays_in_sight_struck_through_with_who_did_
 def test_where_to_stop_is_in_view_with_oil_pressure_and_coolant(technician, technician_client):
     """70 kPa and 110 °C: common practice."""
     job, _ = job_in_run(technician)
-    line = re.sub(r"<[^>]+>", "", text_of(technician_client.get(address(job))).split('class="stop-line"')[1].split("</section>")[0])
+    line = re.sub(
+        r"<[^>]+>",
+        "",
+        text_of(technician_client.get(address(job))).split('class="stop-line"')[1].split("</section>")[0],
+    )
     for part in ("exhaust 750 °C", "coolant 110 °C", "oil below 70 kPa"):
         assert part in line, line

@@ -111,7 +111,9 @@ def test_the_next_stage_is_a_draft_of_its_own(owner):
     assert plan_of(job) == before
     draft = job.job_plans.order_by("position").last()
     assert (draft.plan.title, draft.is_current, draft.position) == ("With a cooler", False, 2)
-    assert {(i.name, i.low, i.high) for i in draft.plan.inputs.all()} == {(i.name, i.low, i.high) for i in before.inputs.all()}
+    assert {(i.name, i.low, i.high) for i in draft.plan.inputs.all()} == {
+        (i.name, i.low, i.high) for i in before.inputs.all()
+    }
     decide(run, "next", "a cooler next spring", owner, next_title="With a cooler")
     assert Plan.objects.count() == 2, "sent twice"
 

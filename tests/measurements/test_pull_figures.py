@@ -33,7 +33,9 @@ def test_a_first_order_rise(tau):
 def test_a_damped_step_overshoots_as_the_books_say(zeta):
     natural = 2.0  # rad/s
     damped = natural * np.sqrt(1 - zeta**2)
-    boost = 80.0 * (1 - np.exp(-zeta * natural * T) * (np.cos(damped * T) + zeta / np.sqrt(1 - zeta**2) * np.sin(damped * T)))
+    boost = 80.0 * (
+        1 - np.exp(-zeta * natural * T) * (np.cos(damped * T) + zeta / np.sqrt(1 - zeta**2) * np.sin(damped * T))
+    )
     found = figures(boost)
     assert found.settled_kpa == pytest.approx(80.0, rel=0.01)
     assert found.overshoot_pct == pytest.approx(100 * np.exp(-zeta * np.pi / np.sqrt(1 - zeta**2)), abs=1.5)

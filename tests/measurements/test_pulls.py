@@ -21,7 +21,9 @@ def test_one_pull_with_its_speeds_and_peaks():
     assert pull.end_s == pytest.approx(18.0, abs=0.11)
     assert (pull.speed_from_rpm, pull.speed_to_rpm) == (1400.0, 3800.0)
     assert pull.boost_highest_kpa == 82.0
-    assert pull.boost_highest_at_rpm == pytest.approx(2600.0)  # half of the way up, where the boost was made to level off
+    assert pull.boost_highest_at_rpm == pytest.approx(
+        2600.0
+    )  # half of the way up, where the boost was made to level off
     assert pull.exhaust_temperature_highest_c == 640.0
 
 

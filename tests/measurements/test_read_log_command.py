@@ -23,9 +23,21 @@ def test_recordings_channels_ranges_and_refusals(tmp_path):
     assert recording["dialect"]["notes"] == ["Logger 7", "Test of 3 March; cold, 600 m", "Driver: N. N."]
     assert (recording["rows"], recording["seconds"]) == (len(TIMES), TIMES[-1])
     speed, boost = recording["channels"]
-    assert (speed["quantity"], speed["unit"], speed["lowest"], speed["highest"]) == ("speed_rpm", "rpm", min(SPEEDS), max(SPEEDS))
-    assert (boost["header"], boost["logged_in"], boost["values"], boost["highest"]) == ("boost_kPa", "kPa", 40, max(BOOSTS))
-    assert recording["dropped"] == [{"rows": 1, "why": "with another number of cells than the header, the cut-off last one among them"}]
+    assert (speed["quantity"], speed["unit"], speed["lowest"], speed["highest"]) == (
+        "speed_rpm",
+        "rpm",
+        min(SPEEDS),
+        max(SPEEDS),
+    )
+    assert (boost["header"], boost["logged_in"], boost["values"], boost["highest"]) == (
+        "boost_kPa",
+        "kPa",
+        40,
+        max(BOOSTS),
+    )
+    assert recording["dropped"] == [
+        {"rows": 1, "why": "with another number of cells than the header, the cut-off last one among them"}
+    ]
     assert any("nothing is said about power" in line for line in recording["refusals"])
 
 
@@ -43,7 +55,12 @@ def test_parts_that_are_no_log_are_named(tmp_path):
 
 def test_text_for_people(tmp_path):
     text = told(tmp_path, SAME["semicolon with decimal comma"])
-    for part in ("semicolon between columns, decimal comma", "40 rows over 19.5 s", "boost_kPa: Boost, gauge, logged in kPa: 40 values", "nothing is said about power"):
+    for part in (
+        "semicolon between columns, decimal comma",
+        "40 rows over 19.5 s",
+        "boost_kPa: Boost, gauge, logged in kPa: 40 values",
+        "nothing is said about power",
+    ):
         assert part in text, part
 
 
@@ -75,7 +92,9 @@ def test_absolute_pressure_needs_the_air_of_the_place(tmp_path):
     assert "75.0 kPa of air" in told(tmp_path, data, "--air-pressure-kpa", "75")
 
 
-@pytest.mark.parametrize(("code", "said"), [("utf-8", "utf-8"), ("utf-8-sig", "utf-8"), ("cp1252", "cp1252"), ("utf-16", "utf-16")])
+@pytest.mark.parametrize(
+    ("code", "said"), [("utf-8", "utf-8"), ("utf-8-sig", "utf-8"), ("cp1252", "cp1252"), ("utf-16", "utf-16")]
+)
 def test_the_encoding_that_the_file_came_in_is_told(tmp_path, code, said):
     data = table(header=("time_s", "rpm", "Öldruck [kPa]")).encode(code)
     [recording] = json.loads(told(tmp_path, data, "--json"))["recordings"]

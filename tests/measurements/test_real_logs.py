@@ -29,7 +29,11 @@ def test_a_tractor_without_load_is_no_boost_test(shared_data, name):
 def test_counts_and_ends_are_those_of_another_reader(shared_data, name):
     path = shared_data / "tractor-log" / name
     other, log = pd.read_csv(path), read(path.read_bytes())
-    for header, quantity in (("engine_speed_rpm", "speed_rpm"), ("boost_kPa", "boost_kpa"), ("oil_pressure_kPa", "oil_pressure_kpa")):
+    for header, quantity in (
+        ("engine_speed_rpm", "speed_rpm"),
+        ("boost_kPa", "boost_kpa"),
+        ("oil_pressure_kPa", "oil_pressure_kpa"),
+    ):
         column = log.column(quantity)
         assert column.value_count == other[header].count()
         assert (column.lowest, column.highest) == (other[header].min(), other[header].max())
@@ -64,7 +68,11 @@ def test_the_tractor_comes_out_the_same_from_the_shell(shared_data, name):
     assert (recording["rows"], recording["pulls"]) == (len(other), [])
     for channel in recording["channels"]:
         if not channel["left_out_not_possible"]:
-            assert (channel["values"], channel["lowest"], channel["highest"]) == (other[channel["header"]].count(), other[channel["header"]].min(), other[channel["header"]].max())
+            assert (channel["values"], channel["lowest"], channel["highest"]) == (
+                other[channel["header"]].count(),
+                other[channel["header"]].min(),
+                other[channel["header"]].max(),
+            )
 
 
 def test_no_file_of_the_shared_data_breaks_the_reading(shared_data):

@@ -26,7 +26,9 @@ def test_a_point_is_stored_with_its_readings_and_one_event(technician):
 
 def test_ids_of_readings_follow_from_the_point(technician):
     point_id = uuid.uuid4()
-    point = record_point(planned_job(technician), "before", 2800, 100, {"boost_kpa": 1.0}, technician, point_id=point_id)
+    point = record_point(
+        planned_job(technician), "before", 2800, 100, {"boost_kpa": 1.0}, technician, point_id=point_id
+    )
     assert point.readings.get().pk == uuid.uuid5(point_id, "boost_kpa:")
 
 
@@ -40,7 +42,13 @@ def test_sending_the_same_again_stores_nothing_twice(technician):
 
 
 @pytest.mark.parametrize(
-    "change", [{"speed_rpm": 2900}, {"values": {"boost_kpa": 63.0}}, {"note": "other"}, {"values": {**VALUES, "oil_pressure_kpa": 300.0}}]
+    "change",
+    [
+        {"speed_rpm": 2900},
+        {"values": {"boost_kpa": 63.0}},
+        {"note": "other"},
+        {"values": {**VALUES, "oil_pressure_kpa": 300.0}},
+    ],
 )
 def test_the_same_id_with_other_content_is_refused(technician, change):
     job, point_id = planned_job(technician), uuid.uuid4()

@@ -12,7 +12,14 @@ from sizing.physics.smoke import opacity_on_other_path_pct
 def test_standard_paths():
     # 40 CFR 86.884-8(c), SAE J1667, from memory: 51, 76, 102, 127 mm up to 100, 200, 300 hp and over
     hp = 0.7457
-    assert [s.standard_path_m(p * hp) for p in (99, 101, 199, 201, 299, 301)] == [0.051, 0.076, 0.076, 0.102, 0.102, 0.127]
+    assert [s.standard_path_m(p * hp) for p in (99, 101, 199, 201, 299, 301)] == [
+        0.051,
+        0.076,
+        0.076,
+        0.102,
+        0.102,
+        0.127,
+    ]
     # 40 CFR 86.884-14(a): 30 % on 3 inches is 44.81 % on 5 inches; on the rounded paths nearly so
     assert opacity_on_other_path_pct(30.0, 0.0762, 0.127) == pytest.approx(44.81, abs=0.01)
 

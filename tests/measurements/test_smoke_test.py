@@ -97,7 +97,9 @@ def test_limit_on_the_standard_path_needs_the_rated_power(job, technician):
     california = SmokeLimit.objects.get(name="California, oldest model years")
     with pytest.raises(ReadingRefused, match="rated power"):
         start_smoke_test(job, "before", "snap", 90.0, technician, limit=california, read_as="opacity")
-    test = start_smoke_test(job, "before", "snap", 90.0, technician, limit=california, read_as="opacity", rated_power_kw=58.0)
+    test = start_smoke_test(
+        job, "before", "snap", 90.0, technician, limit=california, read_as="opacity", rated_power_kw=58.0
+    )
     assert test.limit_path_m == 0.051  # up to 100 hp 51 mm: 40 CFR 86.884-8(c), from memory
     with pytest.raises(ReadingRefused, match="Choose one of this procedure"):
         start_smoke_test(job, "before", "free", 90.0, technician, limit=california)
@@ -108,7 +110,9 @@ def test_limit_on_the_standard_path_needs_the_rated_power(job, technician):
 def test_cold_engine_is_refused_unless_that_is_its_usual_temperature(job, technician):
     with pytest.raises(ReadingRefused, match="45 °C is not warm"):
         start_smoke_test(job, "before", "free", 45.0, technician)
-    assert start_smoke_test(job, "before", "free", 72.0, technician, is_usual_temperature=True).oil_temperature_c == 72.0
+    assert (
+        start_smoke_test(job, "before", "free", 72.0, technician, is_usual_temperature=True).oil_temperature_c == 72.0
+    )
 
 
 def test_error_of_the_named_meter_goes_into_the_verdict(job, technician, limit):
@@ -132,7 +136,13 @@ def test_examples_come_once_and_never_over_the_owners_rows():
 
 
 def start_data(**fields):
-    return {"test_id": str(uuid.uuid4()), "phase": "after", "procedure": "free", "oil_temperature_c": "86", "read_as": "k"} | fields
+    return {
+        "test_id": str(uuid.uuid4()),
+        "phase": "after",
+        "procedure": "free",
+        "oil_temperature_c": "86",
+        "read_as": "k",
+    } | fields
 
 
 def test_whole_test_on_the_phone(technician_client, job, limit):
@@ -165,7 +175,9 @@ def test_whole_test_on_the_phone(technician_client, job, limit):
     ],
 )
 def test_bad_start_is_answered_in_words_with_the_typed_kept(technician_client, job, fields, said):
-    answer = technician_client.post(reverse("measurements:smoke_test", args=[job.pk]), start_data(note="typed before", **fields))
+    answer = technician_client.post(
+        reverse("measurements:smoke_test", args=[job.pk]), start_data(note="typed before", **fields)
+    )
     text = answer.content.decode()
     assert answer.status_code == 422
     assert said in text
@@ -183,7 +195,9 @@ def test_chosen_class_needs_its_reason(technician_client, job, limit):
 def test_bad_snap_is_answered_in_words(technician_client, job, technician, value):
     test = start_smoke_test(job, "before", "free", 90.0, technician)
     snaps(test, technician)
-    answer = technician_client.post(reverse("measurements:smoke_snaps", args=[test.pk]), {"snap_id": str(uuid.uuid4()), "value": value})
+    answer = technician_client.post(
+        reverse("measurements:smoke_snaps", args=[test.pk]), {"snap_id": str(uuid.uuid4()), "value": value}
+    )
     assert answer.status_code == 422
     assert "Not stored" in answer.content.decode()
     assert not fresh(test).measured()
@@ -206,7 +220,15 @@ def test_owner_sets_limits_and_others_see_them(owner_client, technician_client, 
         assert "French order" in client.get(table).content.decode()
     assert technician_client.get(change).status_code == 403
     assert technician_client.post(reverse("measurements:smoke_examples")).status_code == 403
-    data = {"name": "ours", "procedure": "free", "quantity": "k", "value": "1,5", "path_m": "", "source": "local office", "note": ""}
+    data = {
+        "name": "ours",
+        "procedure": "free",
+        "quantity": "k",
+        "value": "1,5",
+        "path_m": "",
+        "source": "local office",
+        "note": "",
+    }
     assert owner_client.post(change, data).status_code == 302
     assert SmokeLimit.objects.get(pk=limit.pk).value == 1.5
     for bad, said in (
@@ -220,7 +242,9 @@ def test_owner_sets_limits_and_others_see_them(owner_client, technician_client, 
     assert SmokeLimit.objects.count() > 5
 
 
-def test_pages_ask_no_more_for_many_tests_than_for_two(technician_client, technician, job, django_assert_max_num_queries):
+def test_pages_ask_no_more_for_many_tests_than_for_two(
+    technician_client, technician, job, django_assert_max_num_queries
+):
     for _ in range(12):
         snaps(start_smoke_test(job, "before", "free", 90.0, technician), technician, 1.0, 1.0, 1.0)
     with django_assert_max_num_queries(22):

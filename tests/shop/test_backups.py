@@ -50,10 +50,17 @@ class Place:
         self.env = os.environ | {"DATA_DIR": str(self.folder), "SECRET_KEY": "only-for-tests-" * 6, "DEBUG": "true"}
         if connection.vendor == "postgresql":
             row = connection.settings_dict
-            self.server = {"host": row["HOST"], "port": row["PORT"] or 5432, "user": row["USER"], "password": row["PASSWORD"]}
+            self.server = {
+                "host": row["HOST"],
+                "port": row["PORT"] or 5432,
+                "user": row["USER"],
+                "password": row["PASSWORD"],
+            }
             self.sql("DROP DATABASE IF EXISTS {}", "CREATE DATABASE {}")
             secret = f":{row['PASSWORD']}" if row["PASSWORD"] else ""
-            self.env["DATABASE_URL"] = f"postgresql://{row['USER']}{secret}@{row['HOST']}:{row['PORT'] or 5432}/{self.database}"
+            self.env["DATABASE_URL"] = (
+                f"postgresql://{row['USER']}{secret}@{row['HOST']}:{row['PORT'] or 5432}/{self.database}"
+            )
         else:
             self.env.pop("DATABASE_URL", None)
 
@@ -63,7 +70,9 @@ class Place:
                 db.execute(statement.format(self.database))
 
     def call(self, *words, fails=False) -> str:
-        done = subprocess.run([sys.executable, *words], cwd=ROOT, env=self.env, capture_output=True, text=True, timeout=300)
+        done = subprocess.run(
+            [sys.executable, *words], cwd=ROOT, env=self.env, capture_output=True, text=True, timeout=300
+        )
         assert (done.returncode == 2) is fails, done.stdout + done.stderr
         return done.stderr if fails else done.stdout
 
@@ -75,7 +84,9 @@ class Place:
 
     def files(self) -> dict:
         root = self.folder / "files"
-        return {str(f.relative_to(root)): hashlib.sha256(f.read_bytes()).hexdigest() for f in root.rglob("*") if f.is_file()}
+        return {
+            str(f.relative_to(root)): hashlib.sha256(f.read_bytes()).hexdigest() for f in root.rglob("*") if f.is_file()
+        }
 
     def drop(self):
         if connection.vendor == "postgresql":
@@ -184,7 +195,9 @@ def test_a_backup_that_lost_rows_is_told(filled, tmp_path):
         manifest["rows"]["shop_jobcard"] += 1
         return json.dumps(manifest).encode()
 
-    assert "has 1 rows, but 2" in filled.manage("verify_backup", _changed(filled.backup, tmp_path / "lost.zip", change), fails=True)
+    assert "has 1 rows, but 2" in filled.manage(
+        "verify_backup", _changed(filled.backup, tmp_path / "lost.zip", change), fails=True
+    )
 
 
 @pytest.mark.skipif(connection.vendor != "postgresql", reason="SQLite needs no program")
@@ -226,7 +239,7 @@ def test_a_member_may_not_climb_out_of_the_folder(filled, empty, tmp_path):
 def test_the_owner_downloads_one_and_the_page_says_when(owner_client, owner, tmp_path):
     assert "No backup has been made yet" in owner_client.get("/workshop/").content.decode()
     answer = owner_client.post("/workshop/backup/")
-    assert answer["Content-Disposition"].startswith("attachment; filename=\"workshop-20")
+    assert answer["Content-Disposition"].startswith('attachment; filename="workshop-20')
     file = tmp_path / "got.zip"
     file.write_bytes(b"".join(answer.streaming_content))
     assert verify_backup(file)["rows"]["shop_workshop"] == 1

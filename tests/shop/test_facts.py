@@ -30,11 +30,7 @@ def test_displacement_follows_from_bore_and_stroke_when_they_are_better_known(ow
     assert displacement_range_l(current_facts(vehicle)) == (2.4, 2.7, "told")
     record_facts(
         vehicle,
-        {
-            "bore_mm": (93, 93, "", "measured"),
-            "stroke_mm": (92, 92, "", "book"),
-            "cylinder_count": (4, 4, "", "book"),
-        },
+        {"bore_mm": (93, 93, "", "measured"), "stroke_mm": (92, 92, "", "book"), "cylinder_count": (4, 4, "", "book")},
         owner,
     )
     low, high, origin = displacement_range_l(current_facts(vehicle))
@@ -79,11 +75,7 @@ def test_facts_sheet_stores_values_ranges_and_where_from(technician_client, owne
         ({"displacement_l_low": "2.5"}, "Displacement: say where it comes from"),
         ({"cylinder_count_low": "4.5", "cylinder_count_origin": "book"}, "is not a whole number"),
         (
-            {
-                "plunger_diameter_mm_low": "7",
-                "plunger_diameter_mm_high": "6",
-                "plunger_diameter_mm_origin": "told",
-            },
+            {"plunger_diameter_mm_low": "7", "plunger_diameter_mm_high": "6", "plunger_diameter_mm_origin": "told"},
             "the range runs from 7 to 6",
         ),
     ],
@@ -91,11 +83,7 @@ def test_facts_sheet_stores_values_ranges_and_where_from(technician_client, owne
 def test_bad_fact_is_refused_beside_its_field_and_stays_typed(technician_client, owner, typed, message):
     job = make_job(owner)
     response = _post(
-        job,
-        technician_client,
-        emission_equipment_text="none found",
-        emission_equipment_origin="measured",
-        **typed,
+        job, technician_client, emission_equipment_text="none found", emission_equipment_origin="measured", **typed
     )
     page = response.content.decode()
     assert response.status_code == 422

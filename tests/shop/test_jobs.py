@@ -113,8 +113,7 @@ def test_an_edit_that_crossed_with_another_is_shown_and_overwrites_nothing(desk_
     job = make_job(owner)
     change_job(job, 1, {"wish": "Something else"}, owner)
     response = desk_client.post(
-        f"/jobs/{job.pk}/edit/",
-        {"version": "1", "wish": "My wish", "budget": "", "due_on": "", "meter_reading": ""},
+        f"/jobs/{job.pk}/edit/", {"version": "1", "wish": "My wish", "budget": "", "due_on": "", "meter_reading": ""}
     )
     page = response.content.decode()
     assert response.status_code == 409
@@ -144,8 +143,7 @@ def test_photo_is_kept_and_shown_only_to_people_who_are_logged_in(technician_cli
     job = make_job(owner)
     upload = SimpleUploadedFile("bay.png", PIXEL, content_type="image/png")
     response = technician_client.post(
-        f"/jobs/{job.pk}/photos/new/",
-        {"image": upload, "caption": "engine bay", "post_id": str(uuid.uuid4())},
+        f"/jobs/{job.pk}/photos/new/", {"image": upload, "caption": "engine bay", "post_id": str(uuid.uuid4())}
     )
     assert response.status_code == 302, response.content.decode()
     photo = job.photos.get()

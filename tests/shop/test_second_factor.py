@@ -27,8 +27,7 @@ def code_at(key: bytes, when: float, digits: int = 6) -> str:
 
 # RFC 6238, appendix B, SHA-1, eight digits; the key is the ASCII text 12345678901234567890.
 @pytest.mark.parametrize(
-    ("when", "code"),
-    [(59, "94287082"), (1111111109, "07081804"), (1234567890, "89005924"), (2000000000, "69279037")],
+    ("when", "code"), [(59, "94287082"), (1111111109, "07081804"), (1234567890, "89005924"), (2000000000, "69279037")]
 )
 def test_codes_of_the_standard(monkeypatch, when, code):
     key = b"12345678901234567890"

@@ -42,16 +42,10 @@ def test_survey_ends_in_a_verdict_and_is_told_in_the_history(technician_client, 
 @pytest.mark.parametrize(
     ("fields", "message"),
     [
-        (
-            {"compression_low_bar": "31", "compression_high_bar": "29"},
-            "Lowest cylinder: 31 bar is above the highest",
-        ),
+        ({"compression_low_bar": "31", "compression_high_bar": "29"}, "Lowest cylinder: 31 bar is above the highest"),
         ({"compression_low_bar": "300"}, "Allowed: 5 to 60"),
         ({"leak_state": "repair"}, "Fit does not go with what was found"),
-        (
-            {"compression_low_bar": "", "compression_high_bar": ""},
-            "Fit needs compression or blow-by measured",
-        ),
+        ({"compression_low_bar": "", "compression_high_bar": ""}, "Fit needs compression or blow-by measured"),
         ({"verdict": "unfit"}, "why it is not fit"),
         ({"verdict": ""}, "required"),
         ({"oil_changed_on": "2099-01-01"}, "is in the future"),
@@ -59,9 +53,7 @@ def test_survey_ends_in_a_verdict_and_is_told_in_the_history(technician_client, 
 )
 def test_survey_refuses_what_does_not_go_together(technician_client, owner, fields, message):
     job = make_job(owner)
-    response = technician_client.post(
-        f"/jobs/{job.pk}/survey/new/", _survey(note="smells of coolant", **fields)
-    )
+    response = technician_client.post(f"/jobs/{job.pk}/survey/new/", _survey(note="smells of coolant", **fields))
     page = response.content.decode()
     assert response.status_code == 422
     assert message in page
@@ -134,8 +126,7 @@ def test_fitment_and_safety_checks_by_phone(technician_client, owner):
     job = make_job(owner, facts=FACTS, stage="fitting")
     turbo = make_turbo()
     response = technician_client.post(
-        f"/jobs/{job.pk}/fitments/new/",
-        {"post_id": str(uuid.uuid4()), "turbo": turbo.pk, "plunger_diameter_mm": "7,5"},
+        f"/jobs/{job.pk}/fitments/new/", {"post_id": str(uuid.uuid4()), "turbo": turbo.pk, "plunger_diameter_mm": "7,5"}
     )
     assert response.status_code == 302
     assert job.fitments.get().plunger_diameter_mm == 7.5
@@ -187,9 +178,7 @@ def test_follow_up_and_failure(desk_client, owner):
 
 def test_a_follow_up_from_the_future_is_refused(desk_client, owner):
     job = make_job(owner, stage="handed_over")
-    response = desk_client.post(
-        f"/jobs/{job.pk}/follow-ups/new/", {"on": "2099-05-01", "way": "phone", "text": "x"}
-    )
+    response = desk_client.post(f"/jobs/{job.pk}/follow-ups/new/", {"on": "2099-05-01", "way": "phone", "text": "x"})
     assert response.status_code == 422
     assert "in the future" in response.content.decode()
 
@@ -217,8 +206,7 @@ def test_plan_is_worked_out_from_the_facts_of_the_job(owner_client, owner):
 
 
 @pytest.mark.parametrize(
-    ("boost", "message"),
-    [("30000", "not physically possible"), ("-20", "above zero"), ("much", "is not a number")],
+    ("boost", "message"), [("30000", "not physically possible"), ("-20", "above zero"), ("much", "is not a number")]
 )
 def test_absurd_boost_is_refused_in_words(owner_client, owner, boost, message):
     """300 bar of boost is 30,000 kPa."""

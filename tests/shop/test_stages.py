@@ -48,8 +48,7 @@ def test_quote_is_agreed_by_somebody_by_name(owner):
         answer_quote(quote, True, "  ", owner)
     answer_quote(quote, True, "Mirel Tovak", owner)
     assert (
-        missing_for(make_job(owner, stage="planned"), "agreed")[0].text
-        == "No quote has been agreed by the customer."
+        missing_for(make_job(owner, stage="planned"), "agreed")[0].text == "No quote has been agreed by the customer."
     )
     job.stage = "planned"
     assert missing_for(job, "agreed") == []

@@ -51,7 +51,9 @@ def test_mean_spread_and_richest_line_by_hand(technician_client, plan):
     assert (row.mean_mm3, row.spread_pct, row.richest_line, row.richest_mm3) == (50, pytest.approx(10), 3, 53)
     assert row.richest_lambda_ratio == pytest.approx(row.mean_lambda_ratio * 50 / 53)
     # The richest line reaches the limit when its fuel has grown by lambda over the limit (definition of lambda).
-    assert row.room_pct == pytest.approx((row.richest_lambda_ratio / 1.2 - 1) * 100)  # 1.2: swirl chamber, common practice
+    assert row.room_pct == pytest.approx(
+        (row.richest_lambda_ratio / 1.2 - 1) * 100
+    )  # 1.2: swirl chamber, common practice
     assert "line 3, 53.0 mm³/stroke" in text_of(found)
     assert "10.0" in text_of(found)
     assert not BenchLine.objects.exists()
@@ -93,7 +95,9 @@ def test_the_limit_is_met_by_the_richest_line_and_not_by_the_mean(plan):
 
 
 # 4 % of the mean at full load is the usual allowance (common practice); half a per cent below it is near the edge.
-@pytest.mark.parametrize(("spread", "verdict"), [([49.6, 50.4], "on plan"), ([49.1, 50.9], "near the edge"), ([48, 52], "off plan")])
+@pytest.mark.parametrize(
+    ("spread", "verdict"), [([49.6, 50.4], "on plan"), ([49.1, 50.9], "near the edge"), ([48, 52], "off plan")]
+)
 def test_spread_is_held_against_its_limit(spread, verdict):
     plan = make_a_plan(PLAN | {"cylinder_count": (2, 2, "book")})
     keep_bench_lines(plan, {"rated": spread})
@@ -131,7 +135,9 @@ def test_the_owner_keeps_it_and_the_plan_shows_it(owner_client, technician_clien
 def test_what_is_typed_in_the_plan_moves_the_bench_too(owner_client, plan):
     keep_bench_lines(plan, {"rated": [48, 50, 53, 49]})
     form = owner_client.get(plan.get_absolute_url()).context["form"]
-    data = {name: form[name].value() for name in form.fields if form[name].value() is not None} | {"delivery_mm3-low": "40"}
+    data = {name: form[name].value() for name in form.fields if form[name].value() is not None} | {
+        "delivery_mm3-low": "40"
+    }
     panel = owner_client.post(reverse("sizing:plan_panel", args=[plan.pk]), data)
     assert "bench 25.0 % more" in text_of(panel)  # 50 against 40
 
@@ -170,14 +176,20 @@ def test_lines_far_from_the_plan_are_said_and_break_nothing(owner_client, plan):
     assert answer(case_of(fresh(plan))).trouble == ""
 
 
-@pytest.mark.parametrize(("query", "says"), [
-    (lines(48, 50, 53), "Line 4 at rated speed: empty beside the others"),
-    (lines(48, "", 53, 49), "Line 2 at rated speed: empty beside the others"),
-    (lines(48, 50, 53, "rich"), "Line 4 at rated speed: &#x27;rich&#x27; is not a number"),
-    (lines(48, 50, 53, "0"), "Line 4 at rated speed: 0 is outside what is possible. Allowed: 0.5 to 400 mm³/stroke"),
-    (lines(48, 50, 53, 49, 51), "5 lines at rated speed: the engine of this plan has 4 cylinders"),
-    (lines(48, 50, 53, "4,9 1,2", at="torque"), "Line 4 at the speed of greatest torque"),
-])
+@pytest.mark.parametrize(
+    ("query", "says"),
+    [
+        (lines(48, 50, 53), "Line 4 at rated speed: empty beside the others"),
+        (lines(48, "", 53, 49), "Line 2 at rated speed: empty beside the others"),
+        (lines(48, 50, 53, "rich"), "Line 4 at rated speed: &#x27;rich&#x27; is not a number"),
+        (
+            lines(48, 50, 53, "0"),
+            "Line 4 at rated speed: 0 is outside what is possible. Allowed: 0.5 to 400 mm³/stroke",
+        ),
+        (lines(48, 50, 53, 49, 51), "5 lines at rated speed: the engine of this plan has 4 cylinders"),
+        (lines(48, 50, 53, "4,9 1,2", at="torque"), "Line 4 at the speed of greatest torque"),
+    ],
+)
 def test_bad_readings_are_refused_and_stay(owner_client, plan, query, says):
     for response in (owner_client.get(page(plan), query), owner_client.post(page(plan), query)):
         assert response.status_code == 422

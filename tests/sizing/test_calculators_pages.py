@@ -67,15 +67,36 @@ def test_an_address_kept_in_other_units_is_not_read_wrongly(technician_client, w
     assert "62.8<" not in html
 
 
-@pytest.mark.parametrize(("slug", "values", "message"), [
-    ("power", POWER | {"torque_nm": "-5"}, "-5 is outside what is possible. Allowed: 0 to 10000 Nm"),
-    ("power", POWER | {"torque_nm": "strong"}, "&#x27;strong&#x27; is not a number"),
-    ("power", POWER | {"torque_nm": ""}, "This field is required"),
-    ("delivery", {"delivery_mm3": "45", "cylinder_count": "3.5", "speed_rpm": "2400", "fuel_density_15c_kg_m3": "835",
-                  "fuel_temperature_c": "40"}, "in whole numbers"),
-    ("cooler", {"inlet_temperature_c": "120", "coolant_temperature_c": "25", "effectiveness_ratio": "0.7",
-                "pressure_kpa": "60", "pressure_loss_kpa": "40"}, "ressure behind cooler"),
-])
+@pytest.mark.parametrize(
+    ("slug", "values", "message"),
+    [
+        ("power", POWER | {"torque_nm": "-5"}, "-5 is outside what is possible. Allowed: 0 to 10000 Nm"),
+        ("power", POWER | {"torque_nm": "strong"}, "&#x27;strong&#x27; is not a number"),
+        ("power", POWER | {"torque_nm": ""}, "This field is required"),
+        (
+            "delivery",
+            {
+                "delivery_mm3": "45",
+                "cylinder_count": "3.5",
+                "speed_rpm": "2400",
+                "fuel_density_15c_kg_m3": "835",
+                "fuel_temperature_c": "40",
+            },
+            "in whole numbers",
+        ),
+        (
+            "cooler",
+            {
+                "inlet_temperature_c": "120",
+                "coolant_temperature_c": "25",
+                "effectiveness_ratio": "0.7",
+                "pressure_kpa": "60",
+                "pressure_loss_kpa": "40",
+            },
+            "ressure behind cooler",
+        ),
+    ],
+)
 def test_what_cannot_be_is_named_and_what_was_typed_stays(technician_client, slug, values, message):
     assert message in page(technician_client, slug, status=422, panel=True, **values)
     html = page(technician_client, slug, status=422, **values)
@@ -91,10 +112,12 @@ def test_units_are_converted_into_every_unit_of_their_kind(technician_client):
     assert "100<small" in html
     assert technician_client.get(reverse("sizing:units")).status_code == 200
     panel = technician_client.get(reverse("sizing:units_panel"), {"value": "212", "unit": "°F"}).content.decode()
-    assert "100<small class=\"unit\"> °C" in panel
+    assert '100<small class="unit"> °C' in panel
 
 
-@pytest.mark.parametrize(("value", "unit", "message"), [("much", "bar", "is not a number"), ("1", "furlong", "furlong is not one of")])
+@pytest.mark.parametrize(
+    ("value", "unit", "message"), [("much", "bar", "is not a number"), ("1", "furlong", "furlong is not one of")]
+)
 def test_a_value_or_unit_that_is_none_is_said(technician_client, value, unit, message):
     for name in ("sizing:units", "sizing:units_panel"):
         response = technician_client.get(reverse(name), {"value": value, "unit": unit})
@@ -102,10 +125,16 @@ def test_a_value_or_unit_that_is_none_is_said(technician_client, value, unit, me
         assert message in response.content.decode()
 
 
-@pytest.mark.parametrize(("name", "args"), [
-    ("sizing:calculators", []), ("sizing:calculator", ["power"]), ("sizing:calculator_panel", ["power"]), ("sizing:units", []),
-    ("sizing:units_panel", []),
-])
+@pytest.mark.parametrize(
+    ("name", "args"),
+    [
+        ("sizing:calculators", []),
+        ("sizing:calculator", ["power"]),
+        ("sizing:calculator_panel", ["power"]),
+        ("sizing:units", []),
+        ("sizing:units_panel", []),
+    ],
+)
 def test_a_post_is_refused(technician_client, name, args):
     assert technician_client.post(reverse(name, args=args)).status_code == 405
 
@@ -124,7 +153,9 @@ def test_the_command_lists_and_answers():
     listed = json.loads(run("--list", "--json"))
     assert [row["name"] for row in listed] == [*CALCULATORS, "units"]
     assert "torque_nm  Torque, 0 to 10000 Nm" in run("--list")
-    assert json.loads(run("power", "torque_nm=250", "speed_rpm=2400", "--json"))["power_kw"] == pytest.approx(62.832, abs=0.001)
+    assert json.loads(run("power", "torque_nm=250", "speed_rpm=2400", "--json"))["power_kw"] == pytest.approx(
+        62.832, abs=0.001
+    )
     assert "Power: 62.8 kW" in run("power", "torque_nm=250", "speed_rpm=2400")
 
 
@@ -145,17 +176,20 @@ def test_lines_left_empty_are_not_counted(technician_client):
         assert figure in html
 
 
-@pytest.mark.parametrize(("args", "message"), [
-    (["units", "value=1"], "needs value=NUMBER and unit=UNIT"),
-    (["units", "value=1", "unit=furlong"], "'furlong'; allowed are kPa"),
-    (["units", "value=2000000000", "unit=bar"], "value is 2"),
-    ([], "Name a calculator"),
-    (["wishes"], "no calculator named 'wishes'"),
-    (["power", "colour=1"], "no input named 'colour'"),
-    (["power", "torque_nm"], "is not input=value"),
-    (["power", "torque_nm=strong"], "is not a number"),
-    (["power", "torque_nm=-5"], "torque nm is -5 Nm"),
-])
+@pytest.mark.parametrize(
+    ("args", "message"),
+    [
+        (["units", "value=1"], "needs value=NUMBER and unit=UNIT"),
+        (["units", "value=1", "unit=furlong"], "'furlong'; allowed are kPa"),
+        (["units", "value=2000000000", "unit=bar"], "value is 2"),
+        ([], "Name a calculator"),
+        (["wishes"], "no calculator named 'wishes'"),
+        (["power", "colour=1"], "no input named 'colour'"),
+        (["power", "torque_nm"], "is not input=value"),
+        (["power", "torque_nm=strong"], "is not a number"),
+        (["power", "torque_nm=-5"], "torque nm is -5 Nm"),
+    ],
+)
 def test_the_command_says_what_is_wrong(args, message):
     with pytest.raises(CommandError, match=message):
         call_command("calculate", *args)

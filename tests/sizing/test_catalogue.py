@@ -9,7 +9,12 @@ from tests.builders import make_air_cleaner, make_cooler, make_plunger, make_tur
 
 pytestmark = pytest.mark.django_db
 
-MAKERS = {"turbo": make_turbo, "aircleaner": make_air_cleaner, "cooler": make_cooler, "pump": lambda **f: make_plunger(**f).pump}
+MAKERS = {
+    "turbo": make_turbo,
+    "aircleaner": make_air_cleaner,
+    "cooler": make_cooler,
+    "pump": lambda **f: make_plunger(**f).pump,
+}
 
 
 @pytest.mark.parametrize("slug", MAKERS)
@@ -45,7 +50,10 @@ def test_filters_narrow_the_list_and_stay_in_the_address(desk_client):
     assert names(wastegate="no") == ["Small"]
     assert names(stock="yes") == ["Small"]
     assert names(q="ostrel sma") == ["Small"]
-    assert 'value="ostrel sma"' in desk_client.get(reverse("sizing:items", args=["turbo"]), {"q": "ostrel sma"}).content.decode()
+    assert (
+        'value="ostrel sma"'
+        in desk_client.get(reverse("sizing:items", args=["turbo"]), {"q": "ostrel sma"}).content.decode()
+    )
 
 
 def test_sorting_puts_what_is_unknown_last_both_ways(desk_client):
@@ -89,13 +97,17 @@ def test_fifty_rows_stand_on_a_page_and_the_filters_go_with_the_next(desk_client
     response = desk_client.get(reverse("sizing:items", args=["turbo"]), {"stock": "yes"})
     assert len(response.context["rows"]) == 50
     assert "?stock=yes&amp;page=2" in response.content.decode()
-    assert len(desk_client.get(reverse("sizing:items", args=["turbo"]), {"stock": "yes", "page": "2"}).context["rows"]) == 1
+    assert (
+        len(desk_client.get(reverse("sizing:items", args=["turbo"]), {"stock": "yes", "page": "2"}).context["rows"])
+        == 1
+    )
 
 
 def test_a_turbo_is_added_with_a_comma_in_a_number(owner_client):
-    response = owner_client.post(reverse("sizing:add", args=["turbo"]), {
-        "make": "Ostrel", "name": "T40", "compressor_exducer_mm": "49,5", "price": "1 250,00", "stock_count": "2",
-    })
+    response = owner_client.post(
+        reverse("sizing:add", args=["turbo"]),
+        {"make": "Ostrel", "name": "T40", "compressor_exducer_mm": "49,5", "price": "1 250,00", "stock_count": "2"},
+    )
     turbo = Turbo.objects.get()
     assert response.status_code == 302
     assert response["Location"] == turbo.get_absolute_url()
@@ -112,13 +124,16 @@ def test_the_same_form_sent_twice_stores_one(owner_client):
     assert Turbo.objects.count() == 1
 
 
-@pytest.mark.parametrize(("field", "value", "message"), [
-    ("compressor_exducer_mm", "5", "5 is outside what is possible. Allowed: 20 to 250 mm"),
-    ("compressor_exducer_mm", "about 50", "&#x27;about 50&#x27; is not a number"),
-    ("compressor_blade_count", "11.5", "11.5 is not a whole number"),
-    ("price", "-3", "-3 is outside what is possible"),
-    ("make", "", "This field is required"),
-])
+@pytest.mark.parametrize(
+    ("field", "value", "message"),
+    [
+        ("compressor_exducer_mm", "5", "5 is outside what is possible. Allowed: 20 to 250 mm"),
+        ("compressor_exducer_mm", "about 50", "&#x27;about 50&#x27; is not a number"),
+        ("compressor_blade_count", "11.5", "11.5 is not a whole number"),
+        ("price", "-3", "-3 is outside what is possible"),
+        ("make", "", "This field is required"),
+    ],
+)
 def test_a_bad_value_is_named_and_what_was_typed_stays(owner_client, field, value, message):
     given = {"make": "Ostrel", "name": "Typed name", "compressor_exducer_mm": "50"} | {field: value}
     response = owner_client.post(reverse("sizing:add", args=["turbo"]), given)
@@ -179,10 +194,20 @@ def test_plungers_of_a_pump_are_added_changed_and_retired(owner_client):
     assert plunger.effective_stroke_max_mm == 3.4
 
 
-GUARDED = [("sizing:add", ["turbo"]), ("sizing:edit", ["turbo", 1]), ("sizing:import", ["turbo"]), ("sizing:import_map", [1]),
-           ("sizing:edit_plunger", [1])]
-POSTED = [("sizing:retire", ["turbo", 1]), ("sizing:confirm_import", ["turbo"]), ("sizing:confirm_map", [1]),
-          ("sizing:add_plunger", [1]), ("sizing:retire_plunger", [1])]
+GUARDED = [
+    ("sizing:add", ["turbo"]),
+    ("sizing:edit", ["turbo", 1]),
+    ("sizing:import", ["turbo"]),
+    ("sizing:import_map", [1]),
+    ("sizing:edit_plunger", [1]),
+]
+POSTED = [
+    ("sizing:retire", ["turbo", 1]),
+    ("sizing:confirm_import", ["turbo"]),
+    ("sizing:confirm_map", [1]),
+    ("sizing:add_plunger", [1]),
+    ("sizing:retire_plunger", [1]),
+]
 
 
 @pytest.mark.parametrize(("name", "args"), GUARDED + POSTED)
@@ -196,18 +221,33 @@ def test_what_changes_something_is_not_done_by_a_look(owner_client, name, args):
     assert owner_client.get(reverse(name, args=args)).status_code == 405
 
 
-@pytest.mark.parametrize(("name", "args"), [
-    ("sizing:catalogue", []), ("sizing:items", ["pump"]), ("sizing:item", ["turbo", 1]), ("sizing:export", ["turbo"]),
-    ("sizing:map_csv", [1]),
-])
+@pytest.mark.parametrize(
+    ("name", "args"),
+    [
+        ("sizing:catalogue", []),
+        ("sizing:items", ["pump"]),
+        ("sizing:item", ["turbo", 1]),
+        ("sizing:export", ["turbo"]),
+        ("sizing:map_csv", [1]),
+    ],
+)
 def test_what_only_shows_takes_no_post(owner_client, name, args):
     assert owner_client.post(reverse(name, args=args)).status_code == 405
 
 
-@pytest.mark.parametrize(("name", "args"), [
-    ("sizing:item", ["turbo", 99]), ("sizing:edit", ["turbo", 99]), ("sizing:import_map", [99]), ("sizing:map_csv", [99]),
-    ("sizing:edit_plunger", [99]), ("sizing:export", ["gearbox"]), ("sizing:import", ["gearbox"]), ("sizing:add", ["gearbox"]),
-])
+@pytest.mark.parametrize(
+    ("name", "args"),
+    [
+        ("sizing:item", ["turbo", 99]),
+        ("sizing:edit", ["turbo", 99]),
+        ("sizing:import_map", [99]),
+        ("sizing:map_csv", [99]),
+        ("sizing:edit_plunger", [99]),
+        ("sizing:export", ["gearbox"]),
+        ("sizing:import", ["gearbox"]),
+        ("sizing:add", ["gearbox"]),
+    ],
+)
 def test_what_is_not_there_is_not_found(owner_client, name, args):
     assert owner_client.get(reverse(name, args=args)).status_code == 404
 

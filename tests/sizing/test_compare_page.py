@@ -51,7 +51,11 @@ def test_delivery_goes_with_the_square_of_the_plunger():
     own = make_plunger(7)
     larger = Plunger.objects.create(pump=own.pump, diameter_mm=7.5, effective_stroke_max_mm=3.5)
     turbo = known_turbo()
-    plan = make_a_plan({"delivery_mm3": (40, 40, "measured"), "compensator_lambda_ratio": (1.0, 1.0, "guessed")}, turbo=turbo, plunger=own)
+    plan = make_a_plan(
+        {"delivery_mm3": (40, 40, "measured"), "compensator_lambda_ratio": (1.0, 1.0, "guessed")},
+        turbo=turbo,
+        plunger=own,
+    )
     found = compared(case_of(plan), Wish(), [turbo], [], [own, larger])
     torque = {combination.plunger.diameter_mm: row.torque_nm for combination, row in found.ranked}
     # friction stays, so torque rises a little more than fuel
@@ -64,14 +68,21 @@ def test_a_turbo_that_does_not_go_into_the_space_falls_out(owner_client):
     page = text_of(owner_client.get(address(plan), {"length_mm": "150", "width_mm": "150", "height_mm": "150"}))
     assert "does not go into the space measured" in page
     assert "does not go in" in page
-    assert "goes in" in text_of(owner_client.get(address(plan), {"length_mm": "400", "width_mm": "400", "height_mm": "400"}))
+    assert "goes in" in text_of(
+        owner_client.get(address(plan), {"length_mm": "400", "width_mm": "400", "height_mm": "400"})
+    )
 
 
-@pytest.mark.parametrize(("typed", "says"), [
-    ({"length_mm": "wide"}, "wide"), ({"length_mm": "5", "width_mm": "100", "height_mm": "100"}, "Allowed: 10 to 3000 mm"),
-    ({"length_mm": "200"}, "Not typed yet: free space, width, free space, height"), ({"weight_price": "11"}, "Allowed: 0 to 10"),
-    ({"coolers": "none such"}, "none such"),
-])
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ({"length_mm": "wide"}, "wide"),
+        ({"length_mm": "5", "width_mm": "100", "height_mm": "100"}, "Allowed: 10 to 3000 mm"),
+        ({"length_mm": "200"}, "Not typed yet: free space, width, free space, height"),
+        ({"weight_price": "11"}, "Allowed: 0 to 10"),
+        ({"coolers": "none such"}, "none such"),
+    ],
+)
 def test_bad_input_is_refused_in_words_and_kept(owner_client, typed, says):
     response = owner_client.get(address(make_a_plan(turbo=known_turbo())), typed)
     assert response.status_code == 422
@@ -94,7 +105,9 @@ def test_the_owner_takes_a_row_into_the_plan(owner_client):
     larger = Plunger.objects.create(pump=own.pump, diameter_mm=7.5, effective_stroke_max_mm=3.5)
     turbo, cooler = known_turbo(), make_cooler()
     plan = make_a_plan({"delivery_mm3": (40, 44, "measured")}, plunger=own)
-    response = owner_client.post(address(plan, "take"), {"turbo": turbo.pk, "cooler": cooler.pk, "plunger": larger.pk}, follow=True)
+    response = owner_client.post(
+        address(plan, "take"), {"turbo": turbo.pk, "cooler": cooler.pk, "plunger": larger.pk}, follow=True
+    )
     assert "as a guess: measure it on the bench" in text_of(response)
     kept = Plan.objects.get()
     assert (kept.turbo, kept.cooler, kept.plunger) == (turbo, cooler, larger)

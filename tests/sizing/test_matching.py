@@ -74,7 +74,9 @@ def test_its_own_map_is_taken_before_an_estimate():
     turbo = known_turbo()
     for speed, flows, top in ((90_000, (0.03, 0.05, 0.06), 1.5), (150_000, (0.06, 0.10, 0.12), 2.6)):
         for k, flow in enumerate(flows):
-            MapPoint.objects.create(turbo=turbo, speed_rpm=speed, flow_kg_s=flow, pressure_ratio=top - 0.1 * k * k, efficiency_ratio=0.7)
+            MapPoint.objects.create(
+                turbo=turbo, speed_rpm=speed, flow_kg_s=flow, pressure_ratio=top - 0.1 * k * k, efficiency_ratio=0.7
+            )
     basis = basis_of(measures_of(turbo), 0.6)
     assert not basis.is_estimated
     assert len(basis.turbo.compressor.lines) == 2
@@ -131,11 +133,26 @@ def test_a_turbo_far_too_large_is_short_everywhere():
     assert found.verdict in ("off plan", "stop")
 
 
-@pytest.mark.parametrize("fields", [
-    {"compressor_inducer_mm": 16, "compressor_exducer_mm": 21, "housing_area_mm2": 60, "turbine_exducer_mm": 16, "turbine_inducer_mm": 21},
-    {"compressor_inducer_mm": 150, "compressor_exducer_mm": 200, "housing_area_mm2": 7000, "turbine_exducer_mm": 150, "turbine_inducer_mm": 180},
-    {"compressor_inducer_mm": None, "housing_area_mm2": None},
-])
+@pytest.mark.parametrize(
+    "fields",
+    [
+        {
+            "compressor_inducer_mm": 16,
+            "compressor_exducer_mm": 21,
+            "housing_area_mm2": 60,
+            "turbine_exducer_mm": 16,
+            "turbine_inducer_mm": 21,
+        },
+        {
+            "compressor_inducer_mm": 150,
+            "compressor_exducer_mm": 200,
+            "housing_area_mm2": 7000,
+            "turbine_exducer_mm": 150,
+            "turbine_inducer_mm": 180,
+        },
+        {"compressor_inducer_mm": None, "housing_area_mm2": None},
+    ],
+)
 def test_pages_of_a_turbo_far_too_small_too_large_or_unknown_speak_in_words(owner_client, fields):
     plan = make_a_plan({"altitude_m": (5200, 5200, "measured")}, turbo=known_turbo(**fields))
     for url in (address(plan), plan.get_absolute_url(), reverse("sizing:compare", args=[plan.pk])):
@@ -143,7 +160,12 @@ def test_pages_of_a_turbo_far_too_small_too_large_or_unknown_speak_in_words(owne
         assert response.status_code == 200
         words = text_of(response)
         assert not re.search(r"\b(nan|inf|None)\b", words)
-        assert "stop" in words or "off plan" in words or "not known yet" in words or "no compressor map can be estimated" in words
+        assert (
+            "stop" in words
+            or "off plan" in words
+            or "not known yet" in words
+            or "no compressor map can be estimated" in words
+        )
 
 
 def test_speeds_run_to_the_governed_one():

@@ -44,7 +44,9 @@ def test_clocking_by_steps_and_freely(owner_client):
 def test_each_housing_turns_in_steps_of_its_own(owner_client):
     """Six bolts are 60° apart, eight 45°: from 90° to 150° one reaches, the other stops 15° short, more than a pipe takes up (10°)."""
     turbo = make_turbo(clocking_step_deg=45, turbine_clocking_step_deg=60)
-    page = text_of(look(owner_client, turbo, outlet_deg="90", wanted_deg="150", turbine_deg="90", turbine_wanted_deg="150"))
+    page = text_of(
+        look(owner_client, turbo, outlet_deg="90", wanted_deg="150", turbine_deg="90", turbine_wanted_deg="150")
+    )
     assert "off plan Compressor housing turn the housing 45° clockwise" in page
     assert "the nearest is 15° off" in page
     assert "on plan Turbine housing turn the housing 60° clockwise" in page
@@ -54,7 +56,15 @@ def test_the_step_of_one_housing_says_nothing_of_the_other(owner_client):
     turbine = {"turbine_deg": "90", "turbine_wanted_deg": "150"}
     page = text_of(look(owner_client, make_turbo(clocking_step_deg=45, turbine_clocking_step_deg=None), **turbine))
     assert "no verdict yet Turbine housing it is not known in what steps the turbine housing turns" in page
-    page = text_of(look(owner_client, make_turbo(clocking_step_deg=None, turbine_clocking_step_deg=0), outlet_deg="0", wanted_deg="90", **turbine))
+    page = text_of(
+        look(
+            owner_client,
+            make_turbo(clocking_step_deg=None, turbine_clocking_step_deg=0),
+            outlet_deg="0",
+            wanted_deg="90",
+            **turbine,
+        )
+    )
     assert "no verdict yet Compressor housing it is not known in what steps the compressor housing turns" in page
     assert "on plan Turbine housing turn the housing 60° clockwise" in page
     page = text_of(look(owner_client, make_turbo(turbine_clocking_step_deg=0.5), **turbine))
@@ -70,7 +80,16 @@ def test_joints_name_the_adapter(owner_client):
 
 def test_both_sides_and_both_housings_are_looked_at(owner_client):
     turbo = make_turbo(compressor_inlet_mm=60, outlet_flange="five bolts", turbine_clocking_step_deg=30)
-    page = text_of(look(owner_client, turbo, intake_mm="61", exhaust_flange="Five  bolts", turbine_deg="350", turbine_wanted_deg="20"))
+    page = text_of(
+        look(
+            owner_client,
+            turbo,
+            intake_mm="61",
+            exhaust_flange="Five  bolts",
+            turbine_deg="350",
+            turbine_wanted_deg="20",
+        )
+    )
     assert "on plan Intake pipe port and pipe agree" in page  # 1 mm apart; a clamp takes up 2 mm (common practice)
     assert "on plan Flange to the exhaust pipe the flanges are the same" in page
     assert "Turbine housing turn the housing 30° clockwise" in page  # from 350° over 0° to 20°
@@ -110,16 +129,34 @@ def test_a_plan_that_is_not_there_leaves_the_place_as_it_is(technician_client, n
 
 def test_what_the_catalogue_does_not_know_is_said(owner_client):
     turbo = make_turbo(length_mm=None)
-    page = text_of(look(owner_client, turbo, length_mm="260", width_mm="240", height_mm="215", outlet_deg="0", wanted_deg="90", pipe_mm="50", manifold_flange="x"))
+    page = text_of(
+        look(
+            owner_client,
+            turbo,
+            length_mm="260",
+            width_mm="240",
+            height_mm="215",
+            outlet_deg="0",
+            wanted_deg="90",
+            pipe_mm="50",
+            manifold_flange="x",
+        )
+    )
     assert page.count("no verdict yet") == 4
     assert "the envelope of this turbo is not known" in page
 
 
-@pytest.mark.parametrize(("typed", "says"), [
-    ({"drain_deg": "steep"}, "steep"), ({"drain_deg": "200", "drain_fall_mm": "1", "drain_bore_mm": "12"}, "Allowed: 0 to 180 °"),
-    ({"length_mm": "200"}, "Not typed yet: free space, width"), ({"outlet_deg": "90"}, "compressor outlet shall point to"),
-    ({"turbine_deg": "90"}, "turbine flange shall point to"), ({"intake_mm": "5"}, "Allowed: 10 to 300 mm"),
-])
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ({"drain_deg": "steep"}, "steep"),
+        ({"drain_deg": "200", "drain_fall_mm": "1", "drain_bore_mm": "12"}, "Allowed: 0 to 180 °"),
+        ({"length_mm": "200"}, "Not typed yet: free space, width"),
+        ({"outlet_deg": "90"}, "compressor outlet shall point to"),
+        ({"turbine_deg": "90"}, "turbine flange shall point to"),
+        ({"intake_mm": "5"}, "Allowed: 10 to 300 mm"),
+    ],
+)
 def test_bad_measures_are_refused_and_kept(owner_client, typed, says):
     response = look(owner_client, make_turbo(), **typed)
     assert response.status_code == 422

@@ -26,14 +26,21 @@ def test_a_plan_keeps_what_it_stands_on():
     assert plan.made_at == plan.changed_at == NOW
 
 
-@pytest.mark.parametrize(("name", "given", "message"), [
-    ("displacement_l", (-2.5, 2.5, "book"), "Displacement: -2.5 is outside what is possible. Allowed: 0.3 to 30 L."),
-    ("boost_kpa", (0, 30000, "book"), "30000 is outside what is possible. Allowed: 0 to 300 kPa."),
-    ("boost_kpa", (float("nan"), 100, "book"), "nan is outside"),
-    ("boost_kpa", (120, 110, "book"), "the range starts at 120 and ends at 110. Put the smaller value first."),
-    ("boost_kpa", (110, 120, "dreamt"), "'dreamt' is not an origin"),
-    ("colour", (1, 2, "book"), "'colour' is not an input of a plan"),
-])
+@pytest.mark.parametrize(
+    ("name", "given", "message"),
+    [
+        (
+            "displacement_l",
+            (-2.5, 2.5, "book"),
+            "Displacement: -2.5 is outside what is possible. Allowed: 0.3 to 30 L.",
+        ),
+        ("boost_kpa", (0, 30000, "book"), "30000 is outside what is possible. Allowed: 0 to 300 kPa."),
+        ("boost_kpa", (float("nan"), 100, "book"), "nan is outside"),
+        ("boost_kpa", (120, 110, "book"), "the range starts at 120 and ends at 110. Put the smaller value first."),
+        ("boost_kpa", (110, 120, "dreamt"), "'dreamt' is not an origin"),
+        ("colour", (1, 2, "book"), "'colour' is not an input of a plan"),
+    ],
+)
 def test_an_input_that_cannot_be_is_refused_and_no_plan_is_made(name, given, message):
     with pytest.raises(BadInput, match=message.replace("(", "\\(")) as refused:
         make_a_plan({name: given})
@@ -60,7 +67,9 @@ def test_a_copy_carries_inputs_parts_and_own_limits_and_leaves_the_first_alone()
     copy = copy_plan(plan, "Second stage", at=NOW)
     assert inputs_of_rows(copy) == INPUTS
     assert (copy.turbo, copy.cooler, copy.title) == (plan.turbo, plan.cooler, "Second stage")
-    assert [(row.name, row.value, row.source) for row in copy.own_limits.all()] == [("boost_max_kpa", 125, "own engines")]
+    assert [(row.name, row.value, row.source) for row in copy.own_limits.all()] == [
+        ("boost_max_kpa", 125, "own engines")
+    ]
     change_plan(copy, inputs={"boost_kpa": (90, 90, "told")})
     assert inputs_of_rows(plan)["boost_kpa"] == (110, 120, "guessed")
 
@@ -84,11 +93,14 @@ def test_a_refused_change_changes_nothing():
     assert plan.title == "First stage"
 
 
-@pytest.mark.parametrize(("name", "value", "source", "message"), [
-    ("boost_max_kpa", 5, "own", "Boost: 5 is outside what is possible. Allowed: 10 to 400 kPa"),
-    ("boost_max_kpa", 125, " ", "say where your limit of 125 comes from"),
-    ("weight", 5, "own", "'weight' is not a limit of a plan"),
-])
+@pytest.mark.parametrize(
+    ("name", "value", "source", "message"),
+    [
+        ("boost_max_kpa", 5, "own", "Boost: 5 is outside what is possible. Allowed: 10 to 400 kPa"),
+        ("boost_max_kpa", 125, " ", "say where your limit of 125 comes from"),
+        ("weight", 5, "own", "'weight' is not a limit of a plan"),
+    ],
+)
 def test_an_own_limit_needs_a_possible_value_and_a_source(name, value, source, message):
     with pytest.raises(BadInput, match=message):
         change_plan(make_a_plan(), own_limits={name: (value, source)})

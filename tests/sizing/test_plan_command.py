@@ -14,7 +14,8 @@ from .builders import INPUTS, make_a_plan
 PLAN = {
     "injection": "indirect",
     "inputs": {
-        name: low if low == high else {"low": low, "high": high, "origin": origin} for name, (low, high, origin) in INPUTS.items()
+        name: low if low == high else {"low": low, "high": high, "origin": origin}
+        for name, (low, high, origin) in INPUTS.items()
     },
 }
 
@@ -34,7 +35,11 @@ def test_the_file_answers_what_the_page_answers(tmp_path):
     assert found["speed_rpm"] == list(stored.speed_rpm)
     assert found["planned"]["torque_nm"] == pytest.approx(list(stored.torque_nm), abs=1e-5)
     assert found["inputs"]["boost_kpa"] == {"low": 110, "high": 120, "origin": "guessed", "source": ""}
-    assert found["bands"]["torque_nm"]["low"][5] < found["planned"]["torque_nm"][5] < found["bands"]["torque_nm"]["high"][5]
+    assert (
+        found["bands"]["torque_nm"]["low"][5]
+        < found["planned"]["torque_nm"][5]
+        < found["bands"]["torque_nm"]["high"][5]
+    )
 
 
 def test_limits_of_the_file_hold_and_the_worst_stands_first(tmp_path):
@@ -55,24 +60,30 @@ def test_lines_of_the_bench_are_held_against_the_plan(tmp_path):
     assert json.loads(run(tmp_path, PLAN, "--json"))["bench"] is None
 
 
-@pytest.mark.parametrize(("plan", "message"), [
-    (PLAN | {"bench": {"idle": [8, 8]}}, "bench is an object of rated and torque"),
-    (PLAN | {"bench": {"rated": [50]}}, "bench, rated: [50] is no list of 2 to 12 numbers"),
-    (PLAN | {"bench": {"rated": [50, "rich"]}}, 'bench, rated: "rich" is not a number'),
-    (PLAN | {"bench": {"rated": [50, 500]}}, "bench, rated: 500 is outside what is possible. Allowed: 0.5 to 400 mm³/stroke"),
-    ("{", "This is not JSON"),
-    ("[]", "A plan is an object"),
-    ({"inputs": {}}, "Injection: '' is not known"),
-    (PLAN | {"colour": 1}, "'colour' is not known"),
-    (PLAN | {"inputs": {"colour": 1}}, "'colour' is not an input"),
-    (PLAN | {"inputs": PLAN["inputs"] | {"boost_kpa": [120, 110]}}, "Put the smaller value first"),
-    (PLAN | {"inputs": PLAN["inputs"] | {"boost_kpa": [1, 2, 3]}}, "this one has 3 numbers"),
-    (PLAN | {"inputs": PLAN["inputs"] | {"boost_kpa": "high"}}, '"high" is not a number'),
-    (PLAN | {"inputs": PLAN["inputs"] | {"boost_kpa": {"high": 3}}}, "needs 'low'"),
-    (PLAN | {"inputs": PLAN["inputs"] | {"altitude_m": 6000}}, "6000 is outside what is possible"),
-    (PLAN | {"inputs": {"displacement_l": 2.5}}, "Not known yet: Cylinders"),
-    (PLAN | {"limits": {"boost_max_kpa": 5}}, "5 is outside what is possible"),
-])
+@pytest.mark.parametrize(
+    ("plan", "message"),
+    [
+        (PLAN | {"bench": {"idle": [8, 8]}}, "bench is an object of rated and torque"),
+        (PLAN | {"bench": {"rated": [50]}}, "bench, rated: [50] is no list of 2 to 12 numbers"),
+        (PLAN | {"bench": {"rated": [50, "rich"]}}, 'bench, rated: "rich" is not a number'),
+        (
+            PLAN | {"bench": {"rated": [50, 500]}},
+            "bench, rated: 500 is outside what is possible. Allowed: 0.5 to 400 mm³/stroke",
+        ),
+        ("{", "This is not JSON"),
+        ("[]", "A plan is an object"),
+        ({"inputs": {}}, "Injection: '' is not known"),
+        (PLAN | {"colour": 1}, "'colour' is not known"),
+        (PLAN | {"inputs": {"colour": 1}}, "'colour' is not an input"),
+        (PLAN | {"inputs": PLAN["inputs"] | {"boost_kpa": [120, 110]}}, "Put the smaller value first"),
+        (PLAN | {"inputs": PLAN["inputs"] | {"boost_kpa": [1, 2, 3]}}, "this one has 3 numbers"),
+        (PLAN | {"inputs": PLAN["inputs"] | {"boost_kpa": "high"}}, '"high" is not a number'),
+        (PLAN | {"inputs": PLAN["inputs"] | {"boost_kpa": {"high": 3}}}, "needs 'low'"),
+        (PLAN | {"inputs": PLAN["inputs"] | {"altitude_m": 6000}}, "6000 is outside what is possible"),
+        (PLAN | {"inputs": {"displacement_l": 2.5}}, "Not known yet: Cylinders"),
+        (PLAN | {"limits": {"boost_max_kpa": 5}}, "5 is outside what is possible"),
+    ],
+)
 def test_what_cannot_be_is_named(tmp_path, plan, message):
     with pytest.raises(CommandError, match=message.replace("[", r"\[")):
         run(tmp_path, plan)

@@ -94,12 +94,12 @@ def test_every_curve_has_a_title_that_answers_labels_and_a_band(owner_client):
     for chart in charts.values():
         assert f'data-plot="{chart.figure_id}"' in page
         assert f'id="{chart.figure_id}"' in page
-        assert chart.svg.count("<text class=\"end\"") >= 2
+        assert chart.svg.count('<text class="end"') >= 2
 
 
 def test_the_phone_gets_curves_drawn_by_the_server_and_no_plot_library(owner_client):
     page = page_of(owner_client, make_a_plan())
-    assert page.count("<svg class=\"curve\"") == 6
+    assert page.count('<svg class="curve"') == 6
     assert not re.search(r'<script[^>]+src="[^"]*plotly', page)
 
 
@@ -117,8 +117,18 @@ def test_a_plan_without_an_answer_says_why_and_keeps_its_form(owner_client):
 def test_a_change_is_kept_and_the_plan_moves(owner_client):
     plan = make_a_plan()
     cooler, plunger = make_cooler(), make_plunger(7)
-    data = typed(owner_client, plan, boost_kpa__low="90,5", boost_kpa__high="", boost_kpa__origin="told", cooler=cooler.pk,
-                 plunger=plunger.pk, boost_max_kpa__value="120", boost_max_kpa__source="own engines", note="later more")
+    data = typed(
+        owner_client,
+        plan,
+        boost_kpa__low="90,5",
+        boost_kpa__high="",
+        boost_kpa__origin="told",
+        cooler=cooler.pk,
+        plunger=plunger.pk,
+        boost_max_kpa__value="120",
+        boost_max_kpa__source="own engines",
+        note="later more",
+    )
     response = owner_client.post(address("keep_plan", plan), data)
     assert response.status_code == 302
     changed = Plan.objects.get(pk=plan.pk)
@@ -145,20 +155,26 @@ def test_an_input_emptied_is_unknown_again(owner_client):
     assert not plan.inputs.filter(name="boost_kpa").exists()
 
 
-@pytest.mark.parametrize(("changes", "message"), [
-    ({"displacement_l__low": "-2.5"}, "Displacement: -2.5 is outside what is possible. Allowed: 0.3 to 30 L"),
-    ({"boost_kpa__low": "30000"}, "30000 is outside what is possible. Allowed: 0 to 300 kPa"),
-    ({"boost_kpa__low": "much"}, "&#x27;much&#x27; is not a number"),
-    ({"boost_kpa__low": "120", "boost_kpa__high": "110"}, "the range starts at 120 kPa and ends at 110 kPa"),
-    ({"boost_kpa__low": "", "boost_kpa__high": "110"}, "type where the range begins"),
-    ({"boost_kpa__origin": "dreamt"}, "dreamt is not one of the available choices"),
-    ({"title": ""}, "This field is required"),
-    ({"injection": "steam"}, "steam is not one of the available choices"),
-    ({"turbo": "999"}, "That choice is not one of the available choices"),
-    ({"boost_max_kpa__value": "120"}, "Say where your limit of 120 kPa comes from"),
-    ({"boost_max_kpa__value": "9999", "boost_max_kpa__source": "x"}, "9999 is outside what is possible. Allowed: 10 to 400 kPa"),
-    ({"altitude_m__low": "6000"}, "6000 is outside what is possible. Allowed: -430 to 5200 m"),
-])
+@pytest.mark.parametrize(
+    ("changes", "message"),
+    [
+        ({"displacement_l__low": "-2.5"}, "Displacement: -2.5 is outside what is possible. Allowed: 0.3 to 30 L"),
+        ({"boost_kpa__low": "30000"}, "30000 is outside what is possible. Allowed: 0 to 300 kPa"),
+        ({"boost_kpa__low": "much"}, "&#x27;much&#x27; is not a number"),
+        ({"boost_kpa__low": "120", "boost_kpa__high": "110"}, "the range starts at 120 kPa and ends at 110 kPa"),
+        ({"boost_kpa__low": "", "boost_kpa__high": "110"}, "type where the range begins"),
+        ({"boost_kpa__origin": "dreamt"}, "dreamt is not one of the available choices"),
+        ({"title": ""}, "This field is required"),
+        ({"injection": "steam"}, "steam is not one of the available choices"),
+        ({"turbo": "999"}, "That choice is not one of the available choices"),
+        ({"boost_max_kpa__value": "120"}, "Say where your limit of 120 kPa comes from"),
+        (
+            {"boost_max_kpa__value": "9999", "boost_max_kpa__source": "x"},
+            "9999 is outside what is possible. Allowed: 10 to 400 kPa",
+        ),
+        ({"altitude_m__low": "6000"}, "6000 is outside what is possible. Allowed: -430 to 5200 m"),
+    ],
+)
 def test_what_cannot_be_is_named_and_everything_typed_stays(owner_client, changes, message):
     plan = make_a_plan()
     data = typed(owner_client, plan, **({"note": "typed before"} | changes))
@@ -176,7 +192,9 @@ def test_what_cannot_be_is_named_and_everything_typed_stays(owner_client, change
 
 def test_the_panel_answers_what_is_typed_and_keeps_nothing(owner_client):
     plan = make_a_plan()
-    response = owner_client.post(address("plan_panel", plan), typed(owner_client, plan, boost_kpa__low="200", boost_kpa__high=""))
+    response = owner_client.post(
+        address("plan_panel", plan), typed(owner_client, plan, boost_kpa__low="200", boost_kpa__high="")
+    )
     panel = response.content.decode()
     assert "<html" not in panel
     assert "65 kPa above the limit of 135 kPa" in panel
@@ -223,8 +241,9 @@ def test_chances_come_as_a_panel_or_in_the_page_without_script(owner_client, des
     assert "Measure this first" in panel
     assert "Boost wanted, gauge (60 to 180 kPa, guessed)" in panel
     assert "Measure this first" in desk_client.get(address("plan", plan), {"chances": "yes"}).content.decode()
-    closed = owner_client.post(address("plan_chances_panel", plan),
-                               typed(owner_client, plan, boost_kpa__low="100", boost_kpa__high="100"))
+    closed = owner_client.post(
+        address("plan_chances_panel", plan), typed(owner_client, plan, boost_kpa__low="100", boost_kpa__high="100")
+    )
     assert "Boost wanted" not in closed.content.decode()
 
 
@@ -267,9 +286,16 @@ def test_others_see_the_inputs_without_a_form(technician_client):
     assert 'name="boost_kpa-low"' not in page
 
 
-@pytest.mark.parametrize(("name", "wrong"), [
-    ("plan", "post"), ("keep_plan", "get"), ("plan_panel", "get"), ("copy_plan", "get"), ("plan_chances_panel", "put"),
-])
+@pytest.mark.parametrize(
+    ("name", "wrong"),
+    [
+        ("plan", "post"),
+        ("keep_plan", "get"),
+        ("plan_panel", "get"),
+        ("copy_plan", "get"),
+        ("plan_chances_panel", "put"),
+    ],
+)
 def test_a_wrong_verb_is_refused(owner_client, name, wrong):
     assert getattr(owner_client, wrong)(address(name, make_a_plan())).status_code == 405
 
@@ -316,8 +342,17 @@ def test_the_way_to_the_job_of_a_plan_without_one_ends_at_the_plan(technician_cl
 def test_moist_air_takes_the_same_place_on_the_map_as_dry_air():
     """A wheel moves volume, and an engine breathes volume: vapour in the air (5.6 kPa at 35 °C, steam tables) hardly moves the line."""
     turbo = make_turbo()
-    for speed, flow in ((80000.0, 0.03), (80000.0, 0.05), (80000.0, 0.07), (120000.0, 0.05), (120000.0, 0.08), (120000.0, 0.1)):
-        MapPoint.objects.create(turbo=turbo, speed_rpm=speed, flow_kg_s=flow, pressure_ratio=speed / 50000 - flow, efficiency_ratio=0.7)
+    for speed, flow in (
+        (80000.0, 0.03),
+        (80000.0, 0.05),
+        (80000.0, 0.07),
+        (120000.0, 0.05),
+        (120000.0, 0.08),
+        (120000.0, 0.1),
+    ):
+        MapPoint.objects.create(
+            turbo=turbo, speed_rpm=speed, flow_kg_s=flow, pressure_ratio=speed / 50000 - flow, efficiency_ratio=0.7
+        )
     lines = []
     for humidity in (0, 100):
         inputs = {"relative_humidity_pct": (humidity, humidity, "measured"), "air_temperature_c": (35, 35, "measured")}

@@ -30,7 +30,9 @@ def test_what_is_not_known_is_named_with_what_to_measure(owner_client):
 
 def test_a_fact_once_typed_is_held_first_when_it_is_worst(owner_client):
     plan = make_a_plan()
-    owner_client.post(address("keep_plan", plan), typed(owner_client, plan, oil_drain_deg__low="90", oil_drain_deg__origin="measured"))
+    owner_client.post(
+        address("keep_plan", plan), typed(owner_client, plan, oil_drain_deg__low="90", oil_drain_deg__origin="measured")
+    )
     answer = owner_client.get(address("plan", plan)).context["answer"]
     assert (answer.limits[0].verdict, answer.limits[0].label) == ("stop", "Oil drain, from straight down")
     assert answer.sentence.startswith("Oil drain, from straight down is 90 °, 55 ° above the limit of 35 °")
@@ -52,7 +54,12 @@ def test_the_air_cleaner_brings_its_service_loss(owner_client):
 
 
 def test_part_facts_do_not_move_the_figures():
-    bare, full = make_a_plan(), make_a_plan({"intake_bore_mm": (60, 60, "measured"), "oil_feed_kpa": (300, 300, "measured")}, title="With parts")
+    bare, full = (
+        make_a_plan(),
+        make_a_plan(
+            {"intake_bore_mm": (60, 60, "measured"), "oil_feed_kpa": (300, 300, "measured")}, title="With parts"
+        ),
+    )
     assert row(bare, "lambda_min_ratio").value == row(full, "lambda_min_ratio").value
 
 
@@ -61,11 +68,19 @@ def test_the_owner_sets_limits_of_turbo_and_parts_with_their_source(owner_client
     plan = make_a_plan({"oil_feed_kpa": (150, 150, "measured")}, turbo=turbo)
     usual = {limit.label: limit for limit in match_answer(case_of(plan)).limits}
     assert usual["Compressor tip speed"].limit == "500 m/s"
-    change_plan(plan, own_limits={"tip_speed_max_m_s": (300.0, "our own wheels"), "oil_feed_min_kpa": (100.0, "data sheet")})
+    change_plan(
+        plan, own_limits={"tip_speed_max_m_s": (300.0, "our own wheels"), "oil_feed_min_kpa": (100.0, "data sheet")}
+    )
     plan = type(plan).objects.with_parts().get(pk=plan.pk)
     own = {limit.label: limit for limit in match_answer(case_of(plan)).limits}
-    assert (own["Compressor tip speed"].limit, own["Compressor tip speed"].source) == ("300 m/s", "own limit: our own wheels")
-    assert (row(plan, "oil_feed_min_kpa").verdict, row(plan, "oil_feed_min_kpa").source) == ("on plan", "own limit: data sheet")
+    assert (own["Compressor tip speed"].limit, own["Compressor tip speed"].source) == (
+        "300 m/s",
+        "own limit: our own wheels",
+    )
+    assert (row(plan, "oil_feed_min_kpa").verdict, row(plan, "oil_feed_min_kpa").source) == (
+        "on plan",
+        "own limit: data sheet",
+    )
 
 
 def test_the_shell_holds_them_too(tmp_path, capsys):

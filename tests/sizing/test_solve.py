@@ -8,16 +8,7 @@ from sizing.physics.bench_checks import BENCH_DEFAULTS
 from sizing.physics.limits import TURBO_DEFAULTS
 from sizing.physics.part_limits import PART_DEFAULTS, PART_RANGES
 from sizing.physics.plan import ALLOWED, DEFAULTS, PlanInputs
-from sizing.plan_inputs import (
-    HANGS_ON,
-    MEASURE,
-    NEEDED,
-    PART_FACTS,
-    PLAN_INPUTS,
-    PLAN_LIMITS,
-    USUAL,
-    USUAL_COMPRESSION,
-)
+from sizing.plan_inputs import HANGS_ON, MEASURE, NEEDED, PART_FACTS, PLAN_INPUTS, PLAN_LIMITS, USUAL, USUAL_COMPRESSION
 from sizing.solve import (
     Incomplete,
     case_of,
@@ -85,7 +76,9 @@ def test_a_chosen_plunger_is_the_plans_and_the_stated_one_the_one_as_built():
 
 def test_delivery_at_equal_rack_goes_with_the_square_of_the_plunger():
     """Geometry: 7 mm over 6 mm is 49/36 of the delivery."""
-    as_built = make_a_plan({"plunger_diameter_as_built_mm": (6, 6, "told"), "delivery_as_built_mm3": (36, 36, "measured")})
+    as_built = make_a_plan(
+        {"plunger_diameter_as_built_mm": (6, 6, "told"), "delivery_as_built_mm3": (36, 36, "measured")}
+    )
     assert solved(as_built, [3000]).delivery_mm3[0] == pytest.approx(36, rel=1e-6)
     larger = change_plan(as_built, plunger=make_plunger(7))
     assert solved(larger, [3000]).delivery_mm3[0] == pytest.approx(49, rel=1e-6)

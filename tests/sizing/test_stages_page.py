@@ -16,7 +16,16 @@ from .test_plan_page import text_of
 
 pytestmark = pytest.mark.django_db
 PLAIN = PlanInputs(
-    2.5, 4, 21.0, "indirect", 55.0, 4000.0, boost_kpa=120.0, delivery_mm3=60.0, air_cleaner_loss_kpa=0.0, relative_humidity_pct=0.0,
+    2.5,
+    4,
+    21.0,
+    "indirect",
+    55.0,
+    4000.0,
+    boost_kpa=120.0,
+    delivery_mm3=60.0,
+    air_cleaner_loss_kpa=0.0,
+    relative_humidity_pct=0.0,
     compressor_efficiency_ratio=0.70,
 )
 
@@ -99,4 +108,7 @@ def test_the_job_links_its_plans(owner, owner_client):
     later = attach_plan(job, copy_plan(first.plan, "Later"), owner)
     type(first).objects.filter(pk=first.pk).update(is_current=False)
     type(later).objects.filter(pk=later.pk).update(is_current=True)
-    assert f"/plans/{later.plan_id}/stages/?other={first.plan_id}" in owner_client.get(job.get_absolute_url()).content.decode()
+    assert (
+        f"/plans/{later.plan_id}/stages/?other={first.plan_id}"
+        in owner_client.get(job.get_absolute_url()).content.decode()
+    )

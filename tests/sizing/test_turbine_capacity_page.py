@@ -42,7 +42,11 @@ def page(plan):
 
 
 def typed(readings):
-    return {f"{name}_{row}": f"{value:.2f}" for row, pair in enumerate(readings, 1) for name, value in zip(("speed", "boost"), pair, strict=True)}
+    return {
+        f"{name}_{row}": f"{value:.2f}"
+        for row, pair in enumerate(readings, 1)
+        for name, value in zip(("speed", "boost"), pair, strict=True)
+    }
 
 
 def found_in(response):
@@ -68,7 +72,10 @@ def mapped(plan):
         if ratio > 1.02
     )
     case = case_of(plan)
-    turbo = replace(basis_of(measures_of(case.turbo), float(inputs_of(case).turbine_efficiency_ratio)).turbo, turbine_capacity_kg_s=0.095)
+    turbo = replace(
+        basis_of(measures_of(case.turbo), float(inputs_of(case).turbine_efficiency_ratio)).turbo,
+        turbine_capacity_kg_s=0.095,
+    )
     forward = solve_match(inputs_of(case), turbo, [1800.0, 2200.0, 2600.0])
     return list(zip(forward.plan.speed_rpm.tolist(), forward.plan.boost_kpa.tolist(), strict=True))
 
@@ -87,7 +94,9 @@ def test_the_turbos_own_map_gives_the_compressors_efficiency(owner_client, plan,
 
 def test_without_a_map_the_plans_efficiency_is_kept_and_said(owner_client, plan, readings):
     answer = owner_client.get(page(plan), typed(readings))
-    assert "efficiency is the plan&#x27;s 0.68, since the turbo has no map of its own" in text_of(answer)  # middle of 0.62 to 0.74, common practice
+    assert "efficiency is the plan&#x27;s 0.68, since the turbo has no map of its own" in text_of(
+        answer
+    )  # middle of 0.62 to 0.74, common practice
     assert answer.content.decode().count("<td>the plan</td>") == 3
 
 

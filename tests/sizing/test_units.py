@@ -50,9 +50,7 @@ def test_every_quantity_comes_back_from_every_unit_it_is_shown_in(quantity):
     for shown in UNIT_CHOICES.get(quantity.choice, [quantity.unit]):
         choices = {quantity.choice: shown}
         for value in (quantity.low, quantity.high, (quantity.low + quantity.high) / 3):
-            assert to_stored(to_shown(value, quantity, choices), quantity, choices) == pytest.approx(
-                value, abs=1e-9
-            )
+            assert to_stored(to_shown(value, quantity, choices), quantity, choices) == pytest.approx(value, abs=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -63,9 +61,7 @@ def test_comma_and_point_both_mark_the_decimals(typed, value):
     assert read_number(typed) == value
 
 
-@pytest.mark.parametrize(
-    "typed", ["", "1.234,5", "1,2,3", "abc", "1e5", "--2", "0x10", "nan", "inf", "9" * 400]
-)
+@pytest.mark.parametrize("typed", ["", "1.234,5", "1,2,3", "abc", "1e5", "--2", "0x10", "nan", "inf", "9" * 400])
 def test_what_is_no_plain_number_is_refused(typed):
     with pytest.raises(ValueError, match=r"not a number|too large"):
         read_number(typed)

@@ -17,4 +17,6 @@ class Command(BaseCommand):
         except BackupError as error:
             raise CommandError(str(error), returncode=2) from error
         rows, files = sum(manifest["rows"].values()), len(manifest["members"]) - 1
-        self.stdout.write(f"{file}: {rows:,} rows in {len(manifest['rows'])} tables and {files:,} files. Keep SECRET_KEY elsewhere.")
+        self.stdout.write(
+            f"{file}: {rows:,} rows in {len(manifest['rows'])} tables and {files:,} files. Keep SECRET_KEY elsewhere."
+        )

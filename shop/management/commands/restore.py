@@ -16,4 +16,6 @@ class Command(BaseCommand):
             manifest = restore_backup(file)
         except BackupError as error:
             raise CommandError(str(error), returncode=2) from error
-        self.stdout.write(f"Restored from {file}, made {manifest['made_at']}: {sum(manifest['rows'].values()):,} rows, {len(manifest['members']) - 1:,} files.")
+        self.stdout.write(
+            f"Restored from {file}, made {manifest['made_at']}: {sum(manifest['rows'].values()):,} rows, {len(manifest['members']) - 1:,} files."
+        )

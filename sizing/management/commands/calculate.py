@@ -9,8 +9,20 @@ from sizing.units import PINT_NAME, told_in_every_unit
 
 UNIT_LOW, UNIT_HIGH = -1e9, 1e9
 UNITS = {
-    "name": "units", "title": "Units", "formula": "y = a x + b", "source": "SI and exact definitions, by pint",
-    "inputs": [{"name": "value", "label": "Value, with unit=UNIT beside it", "unit": "", "low": UNIT_LOW, "high": UNIT_HIGH, "default": None}],
+    "name": "units",
+    "title": "Units",
+    "formula": "y = a x + b",
+    "source": "SI and exact definitions, by pint",
+    "inputs": [
+        {
+            "name": "value",
+            "label": "Value, with unit=UNIT beside it",
+            "unit": "",
+            "low": UNIT_LOW,
+            "high": UNIT_HIGH,
+            "default": None,
+        }
+    ],
     "units": [unit for unit in PINT_NAME if unit != "ratio"],
     "outputs": [{"name": "each unit of the same kind", "label": "The same quantity", "unit": ""}],
 }
@@ -22,7 +34,9 @@ class Command(BaseCommand):
     def add_arguments(self, parser):
         parser.add_argument("name", nargs="?")
         parser.add_argument("inputs", nargs="*", metavar="input=value", help="what is left out takes its usual value")
-        parser.add_argument("--list", action="store_true", help="describe every calculator with inputs, units and allowed ranges")
+        parser.add_argument(
+            "--list", action="store_true", help="describe every calculator with inputs, units and allowed ranges"
+        )
         parser.add_argument("--json", action="store_true")
 
     def handle(self, *args, **options):
@@ -47,9 +61,19 @@ class Command(BaseCommand):
     def _described(self, as_json: bool) -> str:
         rows = [
             {
-                "name": row.slug, "title": row.title, "formula": row.formula, "source": row.source,
+                "name": row.slug,
+                "title": row.title,
+                "formula": row.formula,
+                "source": row.source,
                 "inputs": [
-                    {"name": i.name, "label": i.label, "unit": i.unit, "low": i.low, "high": i.high, "default": i.default}
+                    {
+                        "name": i.name,
+                        "label": i.label,
+                        "unit": i.unit,
+                        "low": i.low,
+                        "high": i.high,
+                        "default": i.default,
+                    }
                     for i in row.inputs
                 ],
                 "outputs": [{"name": o.name, "label": o.label, "unit": o.unit} for o in row.outputs],

@@ -13,7 +13,9 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser):
         parser.add_argument("file")
-        parser.add_argument("--json", action="store_true", help="print everything as JSON, in kPa, °C, Nm, kW, mm³ a stroke")
+        parser.add_argument(
+            "--json", action="store_true", help="print everything as JSON, in kPa, °C, Nm, kW, mm³ a stroke"
+        )
 
     def handle(self, *args, **options):
         try:
@@ -32,7 +34,9 @@ class Command(BaseCommand):
             raise CommandError(found.trouble)
         self.stdout.write(f"{found.verdict}: {found.sentence}\n")
         for row in found.limits:
-            self.stdout.write(f"{row.verdict:14} {row.label}: {row.value} {row.unit}, limit {row.limit}, {row.margin}{row.at_speed and ','}{row.at_speed}")
+            self.stdout.write(
+                f"{row.verdict:14} {row.label}: {row.value} {row.unit}, limit {row.limit}, {row.margin}{row.at_speed and ','}{row.at_speed}"
+            )
         self.stdout.write("\n" + "  ".join(f"{label} {unit}".strip() for label, unit in found.table_head))
         for cells in found.table:
             self.stdout.write("  ".join(cells))

@@ -87,8 +87,10 @@ class TestDemo(TestCase):
         for job, at in Fitment.objects.order_by("-at").values_list("job", "at"):
             first[job] = at
         for point in Point.objects.all():
-            assert (point.taken_at > first[point.job_id]) if point.phase == "after" else (
-                point.job_id not in first or point.taken_at < first[point.job_id]
+            assert (
+                (point.taken_at > first[point.job_id])
+                if point.phase == "after"
+                else (point.job_id not in first or point.taken_at < first[point.job_id])
             )
 
     def test_verdicts_stand_and_most_jobs_are_handed_over_on_plan(self):
@@ -216,7 +218,11 @@ def _stand() -> list:
         list(Reading.objects.order_by("point__job__number", "at", "quantity").values_list("quantity", "value")),
         list(FollowUp.objects.order_by("job__number", "on").values_list("on", "text", "meter_reading")),
         list(Failure.objects.order_by("job__number", "on").values_list("on", "part", "cause")),
-        list(ProvingRun.objects.filter(~Q(decision="")).order_by("job__number", "number").values_list("verdict", "reason")),
+        list(
+            ProvingRun.objects.filter(~Q(decision=""))
+            .order_by("job__number", "number")
+            .values_list("verdict", "reason")
+        ),
     ]
 
 

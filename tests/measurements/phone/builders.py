@@ -15,7 +15,9 @@ def make_fitted_job(person, stage="fitting"):
     """Fitted, nothing signed."""
     job = make_job(person, facts=FACTS | {"plunger_diameter_mm": (6, 6, "", "measured")}, stage=stage)
     turbo, cooler = make_turbo(), make_cooler()
-    plan_from_facts(job, person, "First stage", (80.0, 90.0, "told"), turbo=turbo, cooler=cooler, air_cleaner=None, plunger=None)
+    plan_from_facts(
+        job, person, "First stage", (80.0, 90.0, "told"), turbo=turbo, cooler=cooler, air_cleaner=None, plunger=None
+    )
     record_fitment(job, person, turbo=turbo, cooler=cooler, plunger_diameter_mm=6)
     return job
 

@@ -60,14 +60,20 @@ def test_a_run_is_refused_while_one_check_is_not_signed_and_so_are_its_readings(
     assert not ProvingRun.objects.exists()
     job.refresh_from_db()
     assert job.stage == "fitting"
-    answers = send(technician_client, signatures(job)[-1], begun, reading)  # the same, sent again after the last signature
+    answers = send(
+        technician_client, signatures(job)[-1], begun, reading
+    )  # the same, sent again after the last signature
     assert {a["state"] for a in answers} == {"stored"}
 
 
 def test_sent_twice_is_stored_once_and_other_content_is_refused(technician_client, job):
     items = [*signatures(job), start(job)]
     assert send(technician_client, *items) == send(technician_client, *items)
-    assert (SafetySignOff.objects.count(), ProvingRun.objects.count(), Act.objects.count()) == (len(CHECKS), 1, len(CHECKS) + 1)
+    assert (SafetySignOff.objects.count(), ProvingRun.objects.count(), Act.objects.count()) == (
+        len(CHECKS),
+        1,
+        len(CHECKS) + 1,
+    )
     assert send(technician_client, {**items[0], "note": "looked twice"})[0]["code"] == 409
 
 
@@ -139,7 +145,14 @@ def test_unreadable_oil_and_the_idling_at_the_end_are_written_into_the_run(techn
     begun = start(job)
     steps = [
         {"kind": "run_step", "id": str(uuid.uuid4()), "job": job.pk, "start": begun["id"], "step": "oil_unreadable"},
-        {"kind": "run_step", "id": str(uuid.uuid4()), "job": job.pk, "start": begun["id"], "step": "cool_down", "seconds": 180},
+        {
+            "kind": "run_step",
+            "id": str(uuid.uuid4()),
+            "job": job.pk,
+            "start": begun["id"],
+            "step": "cool_down",
+            "seconds": 180,
+        },
     ]
     send(technician_client, *signatures(job), begun, *steps, *steps)
     sheet = technician_client.get(f"/api/jobs/{job.pk}/sheet?phase=after").json()

@@ -98,7 +98,14 @@ def test_what_was_never_stored_cannot_be_taken_back(technician_client, job):
 
 
 def test_findings_of_a_guided_sheet_add_up_and_can_be_taken_back(technician_client, job):
-    entry = {"kind": "entry", "id": str(uuid.uuid4()), "job": job.pk, "sheet": "leak_test", "item": "test_pressure_kpa", "value": 100.0}
+    entry = {
+        "kind": "entry",
+        "id": str(uuid.uuid4()),
+        "job": job.pk,
+        "sheet": "leak_test",
+        "item": "test_pressure_kpa",
+        "value": 100.0,
+    }
     assert send(technician_client, entry, entry)[1]["state"] == "stored"
     assert SheetEntry.objects.count() == 1
     assert send(technician_client, {**entry, "value": 90.0})[0]["code"] == 409
@@ -138,7 +145,10 @@ def test_a_log_in_without_the_csrf_token_stores_nothing(technician, job):
 def test_a_box_sends_with_its_key_until_it_is_revoked(owner, job):
     token, key = make_token("logger in bay 1", owner)
     assert key not in token.key_hash
-    box, body = Client(enforce_csrf_checks=True, headers={"Authorization": f"Bearer {key}"}), json.dumps({"items": [point(job)]})
+    box, body = (
+        Client(enforce_csrf_checks=True, headers={"Authorization": f"Bearer {key}"}),
+        json.dumps({"items": [point(job)]}),
+    )
     assert box.post("/api/entries", body, content_type="application/json").status_code == 200
     assert Point.objects.get().box == token
     assert "logger in bay 1" in job.events.get(kind="reading").text
@@ -147,9 +157,13 @@ def test_a_box_sends_with_its_key_until_it_is_revoked(owner, job):
 
 
 def test_too_much_at_once_is_refused_in_words(technician_client, job):
-    many = technician_client.post("/api/entries", json.dumps({"items": [point(job)] * 101}), content_type="application/json")
+    many = technician_client.post(
+        "/api/entries", json.dumps({"items": [point(job)] * 101}), content_type="application/json"
+    )
     assert many.status_code == 422
-    large = technician_client.post("/api/entries", json.dumps({"items": ["x" * 600_000]}), content_type="application/json")
+    large = technician_client.post(
+        "/api/entries", json.dumps({"items": ["x" * 600_000]}), content_type="application/json"
+    )
     assert large.status_code == 413
     assert "512 kB" in large.json()["detail"]
     assert technician_client.post("/api/entries", "{", content_type="application/json").status_code == 400

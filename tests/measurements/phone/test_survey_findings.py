@@ -43,10 +43,14 @@ def test_the_desk_sees_them_filled_in_and_stores_one_survey(technician_client, j
     assert 'name="compression_low_bar" value="28.5"' in page
     assert re.search(r'<option value="repair" selected>', page)
     assert not Survey.objects.exists()
-    found = survey_findings(job) | {name: "unchecked" for name in Survey.STATE_FIELDS if name not in survey_findings(job)}
+    found = survey_findings(job) | {
+        name: "unchecked" for name in Survey.STATE_FIELDS if name not in survey_findings(job)
+    }
     post_id = re.search(r'name="post_id" value="([^"]+)"', page)[1]
     for _ in range(2):
-        technician_client.post(f"/jobs/{job.pk}/survey/new/", {**found, "verdict": "repairs", "repairs": "new clutch", "post_id": post_id})
+        technician_client.post(
+            f"/jobs/{job.pk}/survey/new/", {**found, "verdict": "repairs", "repairs": "new clutch", "post_id": post_id}
+        )
     survey = Survey.objects.get()
     assert (survey.compression_low_bar, survey.compression_high_bar, survey.clutch_state) == (28.5, 30.0, "repair")
 

@@ -19,7 +19,11 @@ def day(number: int) -> date:
 
 
 def finished_job(
-    by: Person, turbo: Turbo, plunger_mm: float = 6.0, cooler: Cooler | None = None, meter: str = "km",
+    by: Person,
+    turbo: Turbo,
+    plunger_mm: float = 6.0,
+    cooler: Cooler | None = None,
+    meter: str = "km",
     handed_meter: float | None = 1000.0,
 ) -> JobCard:
     """A job that was handed over on day 0."""
@@ -29,7 +33,9 @@ def finished_job(
     return job
 
 
-def fit(job: JobCard, by: Person, turbo: Turbo, plunger_mm: float, cooler: Cooler | None = None, later: int = 0) -> Fitment:
+def fit(
+    job: JobCard, by: Person, turbo: Turbo, plunger_mm: float, cooler: Cooler | None = None, later: int = 0
+) -> Fitment:
     at = NOW + timedelta(hours=later)
     return Fitment.objects.create(job=job, turbo=turbo, plunger_diameter_mm=plunger_mm, cooler=cooler, by=by, at=at)
 
@@ -60,16 +66,18 @@ def run_of(job: JobCard, by: Person, number: int = 1) -> ProvingRun:
     return ProvingRun.objects.create(job=job, plan=plan, number=number, started_by=by, started_at=NOW, decision="keep")
 
 
-def read_heat(job: JobCard, by: Person, value: float, run=None, place: str = "before_turbine", phase: str = "after") -> Reading:
+def read_heat(
+    job: JobCard, by: Person, value: float, run=None, place: str = "before_turbine", phase: str = "after"
+) -> Reading:
     at = timezone.now()
     point = Point.objects.create(
         job=job, phase=phase, run=run, speed_rpm=3000, load_pct=100, by=by, taken_at=at, received_at=at
     )
-    return Reading.objects.create(
-        point=point, quantity="exhaust_temperature_c", value=value, place=place, by=by, at=at
-    )
+    return Reading.objects.create(point=point, quantity="exhaust_temperature_c", value=value, place=place, by=by, at=at)
 
 
-def curve(job: JobCard, by: Person, phase: str, kind: str, points: list[tuple[float, float]], at: datetime = NOW) -> None:
+def curve(
+    job: JobCard, by: Person, phase: str, kind: str, points: list[tuple[float, float]], at: datetime = NOW
+) -> None:
     row = PowerCurve.objects.create(job=job, phase=phase, kind=kind, by=by, at=at)
     PowerPoint.objects.bulk_create(PowerPoint(curve=row, speed_rpm=s, torque_nm=t) for s, t in points)

@@ -37,7 +37,13 @@ def test_plungers_belong_to_classes_half_a_millimetre_wide(diameter, middle):
 
 def test_jobs_are_put_together_by_turbo_plunger_and_cooler(owner, turbo):
     other, cooler = make_turbo(name="T2"), make_cooler()
-    for kind, plunger, with_cooler in [(turbo, 6.0, None), (turbo, 6.2, None), (turbo, 6.5, None), (turbo, 6.0, cooler), (other, 6.0, None)]:
+    for kind, plunger, with_cooler in [
+        (turbo, 6.0, None),
+        (turbo, 6.2, None),
+        (turbo, 6.5, None),
+        (turbo, 6.0, cooler),
+        (other, 6.0, None),
+    ]:
         finished_job(owner, kind, plunger, with_cooler)
     found = {(row.turbo_name[-2:], row.key.plunger_mm, row.key.has_cooler): row.fitted for row in pairings(cases())}
     assert found == {("T1", 6.0, False): 2, ("T1", 6.5, False): 1, ("T1", 6.0, True): 1, ("T2", 6.0, False): 1}
@@ -169,7 +175,8 @@ def test_gain_comes_from_curves_found_in_the_same_way(owner, turbo):
 
 
 @pytest.mark.parametrize(
-    "curves", [[("before", "book"), ("after", "drum")], [("before", "brake"), ("after", "drum")], [("after", "drum")], []]
+    "curves",
+    [[("before", "book"), ("after", "drum")], [("before", "brake"), ("after", "drum")], [("after", "drum")], []],
 )
 def test_gain_is_not_known_where_curves_cannot_be_compared(owner, turbo, curves):
     job = finished_job(owner, turbo)
@@ -209,7 +216,13 @@ def test_a_check_after_hand_over_counts_as_well(owner, turbo):
     read_heat(job, owner, 600, run_of(job, owner))
     assert only().in_hand_c.value == 100.0
     record_point(
-        job, "after", 3000, 100, {"exhaust_temperature_c": 660}, owner, places={"exhaust_temperature_c": "before_turbine"}
+        job,
+        "after",
+        3000,
+        100,
+        {"exhaust_temperature_c": 660},
+        owner,
+        places={"exhaust_temperature_c": "before_turbine"},
     )
     assert only().in_hand_c.value == 40.0
 

@@ -38,7 +38,11 @@ def seven_followed(owner, turbo):
 @pytest.mark.parametrize("where", ADDRESSES)
 def test_only_the_owner_sees_the_review(where, turbo, owner, desk_client, technician_client, owner_client):
     finished_job(owner, turbo)
-    assert [client.get(where).status_code for client in (desk_client, technician_client, owner_client)] == [403, 403, 200]
+    assert [client.get(where).status_code for client in (desk_client, technician_client, owner_client)] == [
+        403,
+        403,
+        200,
+    ]
     assert technician_client.get(address(turbo)).status_code == 403
 
 
@@ -112,7 +116,12 @@ def test_filter_and_sort_stand_in_the_address(owner_client, owner, turbo):
 
 @pytest.mark.parametrize(
     ("query", "words"),
-    [("plunger=90", "Allowed: 4 to 14 mm"), ("least=many", "Fitted at least"), ("months=7", "Select a valid choice"), ("cooler=x", "valid choice")],
+    [
+        ("plunger=90", "Allowed: 4 to 14 mm"),
+        ("least=many", "Fitted at least"),
+        ("months=7", "Select a valid choice"),
+        ("cooler=x", "valid choice"),
+    ],
 )
 def test_a_filter_that_cannot_be_is_refused_with_what_was_typed(owner_client, owner, turbo, query, words):
     finished_job(owner, turbo)

@@ -37,16 +37,24 @@ def manifold_kpa(inputs: PlanInputs, turbo: Turbo, speed_rpm: float) -> tuple[fl
         if turbo.compressor is not None:
             for _ in range(3):  # efficiency moves the flow a little
                 charge = charge_at(manifold, efficiency)
-                filling = breathing.volumetric_efficiency_ratio(speed, inputs.rated_speed_rpm, inputs.injection, charge.temperature_c)
-                flow = breathing.air_flow_kg_s(inputs.displacement_l, speed, filling, charge.manifold_pressure_kpa, charge.temperature_c)
-                seen = turbo.compressor.nearest(turbo.compressor.correct(flow, ambient, inlet), np.maximum(charge.pressure_ratio, 1.005))
+                filling = breathing.volumetric_efficiency_ratio(
+                    speed, inputs.rated_speed_rpm, inputs.injection, charge.temperature_c
+                )
+                flow = breathing.air_flow_kg_s(
+                    inputs.displacement_l, speed, filling, charge.manifold_pressure_kpa, charge.temperature_c
+                )
+                seen = turbo.compressor.nearest(
+                    turbo.compressor.correct(flow, ambient, inlet), np.maximum(charge.pressure_ratio, 1.005)
+                )
                 efficiency = float(np.clip(seen.efficiency_ratio, 0.2, 0.95)[0])
             wheel = max(float(turbo.compressor.real_speed_rpm(seen.speed_rpm, ambient)[0]), 1000.0)
         charge = charge_at(manifold, efficiency)
         burning = burn(inputs, speed, charge)
         operation = engine.exhale(burning.fired, charge.manifold_pressure_kpa)
         for _ in range(3):
-            before = turbine.inlet_pressure_kpa(operation.exhaust_flow_kg_s, operation.exhaust_temperature_c, behind, capacity)
+            before = turbine.inlet_pressure_kpa(
+                operation.exhaust_flow_kg_s, operation.exhaust_temperature_c, behind, capacity
+            )
             operation = engine.exhale(burning.fired, before)
         expansion = float(before[0]) / behind
         turbine_ratio = best

@@ -25,7 +25,11 @@ def measured_map(efficiency=None):
         for flow, ratio, eta in zip(*line, strict=True)
         if ratio > 1.02
     ]
-    return build_map(*(np.array(column) for column in zip(*rows, strict=True)), ESTIMATED.reference_temperature_c, ESTIMATED.reference_pressure_kpa)
+    return build_map(
+        *(np.array(column) for column in zip(*rows, strict=True)),
+        ESTIMATED.reference_temperature_c,
+        ESTIMATED.reference_pressure_kpa,
+    )
 
 
 def drop_j_kg(prop, kelvin, kpa, other_kpa):
@@ -65,7 +69,9 @@ def test_the_map_moves_the_answer_as_its_efficiency_does():
     capacities = {}
     for efficiency in (0.66, 0.78):
         with_map = turbine_capacity_from_boost_kg_s(COOLED, SPEEDS, plan.boost_kpa, chart=measured_map(efficiency))
-        typed = turbine_capacity_from_boost_kg_s(replace(COOLED, compressor_efficiency_ratio=efficiency), SPEEDS, plan.boost_kpa)
+        typed = turbine_capacity_from_boost_kg_s(
+            replace(COOLED, compressor_efficiency_ratio=efficiency), SPEEDS, plan.boost_kpa
+        )
         assert with_map.capacity_kg_s == pytest.approx(typed.capacity_kg_s, rel=0.01)
         capacities[efficiency] = with_map.capacity_kg_s
     assert capacities[0.78] > 1.02 * capacities[0.66]
@@ -79,7 +85,9 @@ def test_it_closes_on_the_forward_match_with_the_same_map(capacity, wheel_mm):
     forward = solve_match(COOLED, Turbo(capacity, False, 0.60, chart, 52.0, wheel_mm), SPEEDS)
     assert forward.solved.all()
     found = turbine_capacity_from_boost_kg_s(wrong, SPEEDS, forward.plan.boost_kpa, 0.60, chart, wheel_mm)
-    assert found.compressor_efficiency_ratio[found.from_map] == pytest.approx(forward.compressor_efficiency_ratio[found.from_map], abs=0.01)
+    assert found.compressor_efficiency_ratio[found.from_map] == pytest.approx(
+        forward.compressor_efficiency_ratio[found.from_map], abs=0.01
+    )
     assert found.each_kg_s[found.from_map] == pytest.approx(capacity, rel=0.03)
     assert found.from_map.sum() >= 2
 

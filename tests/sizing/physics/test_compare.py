@@ -81,8 +81,14 @@ def test_a_thousand_combinations_stay_quick():
 
 def test_turbos_with_maps_of_their_own_are_worth_the_same_alone_and_in_company():
     wheels = [estimate_map(Wheel(0.73 * size, size, 12)) for size in (46.0, 52.0, 58.0)]
-    turbos = [Turbo(0.09, gated, compressor=w, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0) for w in wheels for gated in (True, False)]
-    company = [Candidate(f"{i} {d}", t, plunger_diameter_mm=d, **COOLER) for i, t in enumerate(turbos) for d in (6.5, 7.25)]
+    turbos = [
+        Turbo(0.09, gated, compressor=w, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0)
+        for w in wheels
+        for gated in (True, False)
+    ]
+    company = [
+        Candidate(f"{i} {d}", t, plunger_diameter_mm=d, **COOLER) for i, t in enumerate(turbos) for d in (6.5, 7.25)
+    ]
     together = {r.candidate.name: r for r in compare(COOLED, company, SPEEDS)}
     for candidate in company:
         inputs = replace(COOLED, plunger_diameter_mm=candidate.plunger_diameter_mm, **COOLER)
@@ -98,10 +104,17 @@ def test_turbos_with_maps_of_their_own_are_worth_the_same_alone_and_in_company()
 
 
 def test_points_are_the_weighted_mean_of_their_shares():
-    ranked = compare(COOLED, [replace(GOOD, price=300.0), replace(GOOD, name="dear", price=900.0)], SPEEDS, weights=Weights(torque=5.0))
+    ranked = compare(
+        COOLED,
+        [replace(GOOD, price=300.0), replace(GOOD, name="dear", price=900.0)],
+        SPEEDS,
+        weights=Weights(torque=5.0),
+    )
     for row in ranked:
         assert {share.name for share in row.shares} == {"torque", "low_speed", "margin", "price", "stock", "space"}
-        assert row.score == pytest.approx(np.average([s.share for s in row.shares], weights=[s.weight for s in row.shares]))
+        assert row.score == pytest.approx(
+            np.average([s.share for s in row.shares], weights=[s.weight for s in row.shares])
+        )
     assert ranked[0].shares[3].share == pytest.approx(1 - 300 / 900)
 
 

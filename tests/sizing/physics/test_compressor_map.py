@@ -30,7 +30,9 @@ def measured(shared_data):
     """NASA radial compressor: corrected speed rpm, flow kg/s, total pressure ratio, efficiency, line in per cent."""
     with (shared_data / "compressor-map" / "vaned-diffuser.csv").open() as lines:
         rows = list(csv.DictReader(lines))
-    points = np.array([[float(r["NCRPM"]), float(r["MDOTC"]) * 0.45359237, float(r["TPR70"]), float(r["ETA70"])] for r in rows])
+    points = np.array(
+        [[float(r["NCRPM"]), float(r["MDOTC"]) * 0.45359237, float(r["TPR70"]), float(r["ETA70"])] for r in rows]
+    )
     line = np.array([5 * round(float(r["NC"]) / 5) for r in rows])
     return points, line
 

@@ -156,6 +156,8 @@ def test_published_engines_without_turbo(shared_data, name, litres, cylinders, r
     low, high = 0.3 * air / 14.503, air / 14.503
     for _ in range(25):
         middle = 0.5 * (low + high)
-        enough = engine.run(litres, cylinders, ratio, injection, speed, 98.0, 25.0, 104.0, air, middle).torque_nm >= torque
+        enough = (
+            engine.run(litres, cylinders, ratio, injection, speed, 98.0, 25.0, 104.0, air, middle).torque_nm >= torque
+        )
         low, high = np.where(enough, low, middle), np.where(enough, middle, high)
     assert np.mean(np.abs(high / published - 1.0)) < 0.08

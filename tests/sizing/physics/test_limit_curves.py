@@ -55,17 +55,23 @@ def test_smoke_before_boost_is_held_against_the_engine_as_built_and_never_hidden
     assert high.remedy_delivery_mm3 is not None
     rich = replace(HIGH, plunger_diameter_mm=8.5)  # smokes under full boost: no compensator cures that
     smoky = replace(rich, boost_onset_rpm=500.0, boost_full_rpm=900.0)
-    assert by_name(check_limits(solve_plan(smoky, SPEEDS), smoky, LIMITS))["lambda_min_ratio"].remedy_delivery_mm3 is None
+    assert (
+        by_name(check_limits(solve_plan(smoky, SPEEDS), smoky, LIMITS))["lambda_min_ratio"].remedy_delivery_mm3 is None
+    )
 
 
 def test_lambda_as_built_is_that_of_the_whole_engine_solved():
-    assert lambda_as_built(HIGH, SPEEDS) == pytest.approx(solve_plan(without_turbo(HIGH), SPEEDS).lambda_ratio, rel=1e-9)
+    assert lambda_as_built(HIGH, SPEEDS) == pytest.approx(
+        solve_plan(without_turbo(HIGH), SPEEDS).lambda_ratio, rel=1e-9
+    )
 
 
 def test_the_remedy_keeps_lambda_at_its_limit():
     """Held on the bench to the delivery that is offered, the engine burns it at the limit by air over fuel (stoichiometric 14.5)."""
     before = SPEEDS[:3]
-    delivery = by_name(check_limits(solve_plan(HIGH, SPEEDS), HIGH, LIMITS))["lambda_before_boost_ratio"].remedy_delivery_mm3
+    delivery = by_name(check_limits(solve_plan(HIGH, SPEEDS), HIGH, LIMITS))[
+        "lambda_before_boost_ratio"
+    ].remedy_delivery_mm3
     held = solve_plan(replace(HIGH, boost_kpa=0.0, delivery_mm3=delivery), before)
     assert held.lambda_ratio.min() == pytest.approx(1.2, rel=0.01)
     # by hand: mass of one shot, 835 kg/m3 at 15 °C, 2 % thinner at 40 °C (about -0.085 % per K, F of the fuel formulas)

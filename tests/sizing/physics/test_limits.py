@@ -54,7 +54,10 @@ def test_usual_limits_lie_in_the_ranges_of_practice():
     assert 650 <= usual_limits("direct", True).exhaust_temperature_max_c <= 720
     assert usual_limits("indirect", True).boost_max_kpa >= 140
     assert 120 <= usual_limits("indirect", False).boost_max_kpa <= 140
-    assert usual_limits("indirect", False).charge_temperature_max_c > usual_limits("indirect", True).charge_temperature_max_c
+    assert (
+        usual_limits("indirect", False).charge_temperature_max_c
+        > usual_limits("indirect", True).charge_temperature_max_c
+    )
 
 
 def test_a_limit_nobody_can_mean_is_refused():

@@ -3,13 +3,7 @@ import pytest
 
 from sizing.physics import map_estimate
 from sizing.physics.errors import OutOfRange
-from sizing.physics.map_estimate import (
-    Wheel,
-    choke_flow_kg_s,
-    estimate_map,
-    slip_factor,
-    work_coefficient_ratio,
-)
+from sizing.physics.map_estimate import Wheel, choke_flow_kg_s, estimate_map, slip_factor, work_coefficient_ratio
 
 # NASA radial compressor, wheel measures off the archive's coordinate files; 15 full and 15 splitter blades.
 NASA = Wheel(215.9, 431.6, 30, 15.9, 34.0, 81.0, 54.0)

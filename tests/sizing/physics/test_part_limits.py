@@ -13,7 +13,16 @@ from sizing.physics.plan import PlanInputs, solve_plan
 
 SPEEDS = [1500.0, 2500.0, 4000.0]
 INPUTS = PlanInputs(
-    2.5, 4, 21.0, "indirect", 55.0, 4000.0, boost_kpa=90.0, delivery_mm3=60.0, plunger_diameter_mm=8.0, injection_pressure_bar=150.0
+    2.5,
+    4,
+    21.0,
+    "indirect",
+    55.0,
+    4000.0,
+    boost_kpa=90.0,
+    delivery_mm3=60.0,
+    plunger_diameter_mm=8.0,
+    injection_pressure_bar=150.0,
 )
 RESULT = solve_plan(INPUTS, SPEEDS)
 

@@ -22,16 +22,27 @@ def test_envelope_by_geometry(space, expected):
 def test_a_turbo_is_not_stood_on_end():
     # common practice: the shaft lies level. 300 mm long fits a space 320 high only if stood up.
     assert placement.fit_envelope((300.0, 150.0, 150.0), (200.0, 200.0, 340.0)).verdict == "off plan"
-    assert placement.fit_envelope((300.0, 150.0, 150.0), (200.0, 200.0, 340.0), shaft_stays_level=False).verdict == "on plan"
+    assert (
+        placement.fit_envelope((300.0, 150.0, 150.0), (200.0, 200.0, 340.0), shaft_stays_level=False).verdict
+        == "on plan"
+    )
 
 
 def test_what_is_short_is_named():
-    assert placement.fit_envelope((300.0, 150.0, 150.0), (280.0, 200.0, 200.0)).why == "the space is 20 mm short in length"
+    assert (
+        placement.fit_envelope((300.0, 150.0, 150.0), (280.0, 200.0, 200.0)).why == "the space is 20 mm short in length"
+    )
 
 
 @pytest.mark.parametrize(
     ("outlet", "wanted", "step", "turn", "off"),
-    [(90, 150, None, 60, 0), (350, 20, None, 30, 0), (10, 340, None, -30, 0), (90, 150, 45, 45, 15), (0, 180, 60, -180, 0)],
+    [
+        (90, 150, None, 60, 0),
+        (350, 20, None, 30, 0),
+        (10, 340, None, -30, 0),
+        (90, 150, 45, 45, 15),
+        (0, 180, 60, -180, 0),
+    ],
 )
 def test_clocking_by_geometry(outlet, wanted, step, turn, off):
     found = placement.clock_housing(outlet, wanted, step)
@@ -53,7 +64,10 @@ def test_drain_by_common_practice(angle, height, bore, expected):
 
 def test_flanges_and_ports():
     assert placement.match_flange("Four bolt 50", "four  BOLT 50").meets
-    assert placement.match_flange("Four bolt 50", "three bolt 45").adapter == "adapter plate from three bolt 45 to Four bolt 50"
+    assert (
+        placement.match_flange("Four bolt 50", "three bolt 45").adapter
+        == "adapter plate from three bolt 45 to Four bolt 50"
+    )
     assert placement.match_port(51.0, 52.5).meets
     with pytest.raises(ValueError, match="flange of the manifold is not known"):
         placement.match_flange("four bolt", "  ")

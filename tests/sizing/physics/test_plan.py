@@ -112,7 +112,10 @@ def test_the_governor_runs_the_fuel_down():
 
 
 def test_the_compensator_holds_fuel_back_where_air_is_short():
-    with_it, without = solve_plan(COOLED, [1200.0]), solve_plan(replace(COOLED, compensator_lambda_ratio=None), [1200.0])
+    with_it, without = (
+        solve_plan(COOLED, [1200.0]),
+        solve_plan(replace(COOLED, compensator_lambda_ratio=None), [1200.0]),
+    )
     assert with_it.lambda_ratio[0] == pytest.approx(1.2)
     assert without.lambda_ratio[0] < 1.0
     checks = {c.name: c for c in check_limits(without, COOLED, usual_limits("indirect", True))}

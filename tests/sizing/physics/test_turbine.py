@@ -73,7 +73,11 @@ def test_out_of_range(function, arguments):
 def nozzle_flux(before_kpa, behind_kpa, gamma=1.4, gas=287.05, kelvin=288.15):
     """Isentropic nozzle (any text on gas dynamics), kg/(s m²)."""
     ratio = max(behind_kpa / before_kpa, (2 / (gamma + 1)) ** (gamma / (gamma - 1)))
-    return before_kpa * 1e3 * np.sqrt(2 * gamma / (gamma - 1) / (gas * kelvin) * (ratio ** (2 / gamma) - ratio ** ((gamma + 1) / gamma)))
+    return (
+        before_kpa
+        * 1e3
+        * np.sqrt(2 * gamma / (gamma - 1) / (gas * kelvin) * (ratio ** (2 / gamma) - ratio ** ((gamma + 1) / gamma)))
+    )
 
 
 @pytest.mark.parametrize("expansion", [1.2, 1.5, 2.0, 2.8])
@@ -124,7 +128,9 @@ def test_efficiency_over_blade_speed_ratio():
     # Watson and Janota: best near 0.7; spouting velocity by hand: sqrt(2*1180*873.15*(1-1.8^-0.2432)) = 523 m/s
     best_rpm = 0.7 * 523.0 / (np.pi * 0.045) * 60
     assert turbine.efficiency_at_speed_ratio(0.65, 45.0, best_rpm, 600.0, 1.8) == pytest.approx(0.65, abs=0.001)
-    assert turbine.efficiency_at_speed_ratio(0.65, 45.0, best_rpm / 2, 600.0, 1.8) == pytest.approx(0.65 * 0.75, rel=0.01)
+    assert turbine.efficiency_at_speed_ratio(0.65, 45.0, best_rpm / 2, 600.0, 1.8) == pytest.approx(
+        0.65 * 0.75, rel=0.01
+    )
 
 
 @pytest.mark.parametrize(

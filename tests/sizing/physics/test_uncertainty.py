@@ -8,16 +8,7 @@ from scipy import stats
 from sizing.physics.errors import OutOfRange
 from sizing.physics.map_estimate import Wheel, estimate_map
 from sizing.physics.match import Turbo, solve_match
-from sizing.physics.plan import (
-    Limits,
-    Range,
-    chances,
-    check_limits,
-    solve_plan,
-    swing,
-    usual_limits,
-    usual_speeds_rpm,
-)
+from sizing.physics.plan import Limits, Range, chances, check_limits, solve_plan, swing, usual_limits, usual_speeds_rpm
 from sizing.physics.uncertainty import draw, rank_correlation
 
 from .test_plan import COOLED
@@ -109,7 +100,11 @@ def test_chances_with_a_turbo_against_a_plain_count_of_single_matches():
             COOLED, plunger_diameter_mm=random.uniform(6.8, 7.6), compressor_efficiency_ratio=random.uniform(0.62, 0.72),
             air_cleaner_loss_kpa=random.uniform(1.5, 5.0), compression_ratio=random.uniform(20.5, 21.5),
         )  # fmt: skip
-        turbo = replace(FITTED, turbine_capacity_kg_s=random.uniform(0.072, 0.108), turbine_efficiency_ratio=COOLED.turbine_efficiency_ratio)
+        turbo = replace(
+            FITTED,
+            turbine_capacity_kg_s=random.uniform(0.072, 0.108),
+            turbine_efficiency_ratio=COOLED.turbine_efficiency_ratio,
+        )
         match = solve_match(one, turbo, speeds)
         works = match.plan.boost_kpa >= np.maximum(10.0, 0.25 * match.plan.boost_kpa.max())
         ratios.append((match.plan.exhaust_pressure_kpa / match.plan.manifold_pressure_kpa)[works].max())
