@@ -2,8 +2,10 @@
 
 from django.shortcuts import get_object_or_404
 
-from measurements.models import LogFile, Point, ProvingRun, Reading
-from shop.models import JobCard
+from measurements.logs.models import LogFile
+from measurements.proving.models import ProvingRun
+from measurements.readings.models import Point, Reading
+from shop.jobs.models import JobCard
 
 
 def job_or_404(pk: int) -> JobCard:

@@ -1,9 +1,8 @@
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate, post_save
 
-from shop.roles import sync_roles
-
-from .roles import GRANTS
+from measurements.roles import GRANTS
+from shop.access.roles import sync_roles
 
 
 def give_roles(**_):
@@ -14,7 +13,7 @@ class MeasurementsConfig(AppConfig):
     name = "measurements"
 
     def ready(self):
-        from .outcomes import forget_outcome, forget_outcomes_of_vehicle
+        from measurements.review.outcomes import forget_outcome, forget_outcomes_of_vehicle
 
         # The floor below writes the events and knows nothing of outcomes.
         post_save.connect(forget_outcome, sender="shop.JobEvent", dispatch_uid="forget_outcome")

@@ -1,6 +1,6 @@
 """What each role may do on this floor."""
 
-from shop.roles import DESK, OWNER, TECHNICIAN
+from shop.access.roles import DESK, OWNER, TECHNICIAN
 
 VIEW_ALL = ["measurements.view_reading"]
 GRANTS = {

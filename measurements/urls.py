@@ -2,25 +2,24 @@
 
 from django.urls import path, re_path
 
+from measurements.bench.curves import views as curves_views
+from measurements.bench.dyno import views as dyno
+from measurements.bench.smoke import views as smoke
+from measurements.guided import views as guided
+from measurements.intake import views as tokens
 from measurements.intake.api import open_urls
-from measurements.views import (
-    curves,
-    dyno,
-    guided,
-    hand_over,
-    instruments,
-    log_match,
-    logs,
-    moves,
-    phone,
-    phone_kept,
-    proving,
-    readings,
-    review,
-    rules,
-    smoke,
-    tokens,
-)
+from measurements.logs import match_views as log_match
+from measurements.logs import views as logs
+from measurements.papers import before_after_views as papers_before_after_views
+from measurements.papers import views as hand_over
+from measurements.phone import kept_views as phone_kept
+from measurements.phone import views as phone
+from measurements.proving import move_views as moves
+from measurements.proving import views as proving
+from measurements.readings import instrument_views as instruments
+from measurements.readings import views as readings
+from measurements.review import views as review
+from measurements.verdict import views as rules
 
 app_name = "measurements"
 urlpatterns = [
@@ -54,8 +53,8 @@ urlpatterns = [
     path("logs/<int:pk>/undo/", logs.log_undo, name="log_undo"),
     path("jobs/<int:pk>/proving/", proving.proving, name="proving"),
     path("proving/<int:pk>/decide/", proving.decide_run, name="decide"),
-    path("jobs/<int:pk>/before-after/", curves.before_after, name="before_after"),
-    path("jobs/<int:pk>/curves/new/", curves.curve, name="add_curve"),
+    path("jobs/<int:pk>/before-after/", papers_before_after_views.before_after, name="before_after"),
+    path("jobs/<int:pk>/curves/new/", curves_views.curve, name="add_curve"),
     path("jobs/<int:pk>/hand-over/", hand_over.hand_over, name="hand_over"),
     path("jobs/<int:pk>/hand-over/sheet/", hand_over.sheet, name="hand_over_sheet"),
     path("jobs/<int:pk>/hand-over/sheet.pdf", hand_over.pdf, name="hand_over_pdf"),

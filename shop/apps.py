@@ -1,7 +1,7 @@
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
-from .roles import GRANTS, sync_roles
+from shop.access.roles import GRANTS, sync_roles
 
 
 def give_roles(**_):

@@ -15,7 +15,7 @@ def when_ready(server):
     address = os.environ.get("PUBLIC_URL", f"http://localhost:{port}")
     print(f"\nServed at {address}  (Ctrl+C stops it)", flush=True)
     if os.environ.get("DEMO", "").lower() in {"1", "true", "yes", "on"}:
-        from shop.demo_logins import DEMO_LOGINS
+        from shop.access.demo_logins import DEMO_LOGINS
 
         print("Demo log-ins:")
         for login in DEMO_LOGINS:

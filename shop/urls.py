@@ -6,6 +6,6 @@ urlpatterns = [
     path("", include("measurements.urls")),
 ]
 
-handler403 = "shop.views.errors.forbidden"
-handler404 = "shop.views.errors.not_found"
-handler500 = "shop.views.errors.server_error"
+handler403 = "shop.web.errors.forbidden"
+handler404 = "shop.web.errors.not_found"
+handler500 = "shop.web.errors.server_error"

@@ -1,6 +1,12 @@
 from django.urls import path
 
-from .views import bench, calculators, catalogue, comparing, imports, plans, turbine
+from sizing.calculators import views as calculators
+from sizing.catalogue import import_views as imports
+from sizing.catalogue import views as catalogue
+from sizing.compare import views as comparing
+from sizing.plans import views as plans
+from sizing.plans.bench import views as bench
+from sizing.plans.turbine import views as turbine
 
 app_name = "sizing"
 urlpatterns = [

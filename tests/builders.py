@@ -3,11 +3,14 @@
 import itertools
 from datetime import UTC, datetime
 
-from shop.actions.facts import record_facts
-from shop.actions.jobs import open_job
-from shop.actions.people import add_person
-from shop.models import Customer, JobCard, Person, Vehicle, Workshop
-from sizing.models import AirCleaner, Cooler, Plunger, Pump, Turbo
+from shop.access.actions import add_person
+from shop.access.models import Person
+from shop.jobs.actions import open_job
+from shop.jobs.models import JobCard
+from shop.people.models import Customer, Vehicle
+from shop.survey.actions import record_facts
+from shop.workshop.models import Workshop
+from sizing.catalogue.models import AirCleaner, Cooler, Plunger, Pump, Turbo
 
 _count = itertools.count(1)
 NOW = datetime(2026, 3, 2, 9, 30, tzinfo=UTC)

@@ -5,7 +5,10 @@ import pytest
 from django.db import connection
 from django.test import Client
 
-from .builders import make_person, make_workshop
+from tests.builders import make_person, make_workshop
+from tests.things import things
+
+__all__ = ["things"]  # the fixture
 
 
 @pytest.fixture(scope="session")

@@ -8,8 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from tests.builders import make_person
-
-from .test_all_pages import OWNER_ROLE, PAGES, things  # noqa: F401 (a fixture)
+from tests.test_all_pages import OWNER_ROLE, PAGES
 
 NASTY = [
     "", " ", "-1", "0", "1e308", "-1e308", "nan", "inf", "300 bar", "1,2,3", "1.234.567,89", "٣٤", "½", "0x10", "1" * 400, "x" * 20_000,
@@ -86,7 +85,7 @@ def _fill(form: dict, chance: random.Random) -> dict:
 
 
 @pytest.mark.parametrize("seed", [100, 101])
-def test_no_form_breaks(client, things, seed):  # noqa: F811
+def test_no_form_breaks(client, things, seed):
     client.raise_request_exception = False
     client.force_login(make_person(OWNER_ROLE), backend="django.contrib.auth.backends.ModelBackend")
     chance, broken, sent = random.Random(seed), [], 0

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from shop.roles import ROLES
+from shop.access.roles import ROLES
 from tests.builders import make_person
 
 GUIDE = (Path(__file__).resolve().parent.parent / "DEVELOPERS.md").read_text()

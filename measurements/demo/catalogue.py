@@ -2,11 +2,10 @@
 
 from dataclasses import dataclass, field
 
-from sizing.actions.maps import replace_map
-from sizing.models import AirCleaner, Cooler, Plunger, Pump, Turbo
-from sizing.turbo_basis import Basis, Measures, basis_of
-
-from .compressor_maps import map_points
+from measurements.demo.compressor_maps import map_points
+from sizing.catalogue.map_actions import replace_map
+from sizing.catalogue.models import AirCleaner, Cooler, Plunger, Pump, Turbo
+from sizing.plans.turbo_basis import Basis, Measures, basis_of
 
 SOURCE = "demo"
 MAP_TEMPERATURE_K, MAP_PRESSURE_KPA = 298.0, 100.0

@@ -7,7 +7,7 @@ They are there to be looked at and matched against; nobody measured them, and ea
 
 import numpy as np
 
-from sizing.models import MapPoint, Turbo
+from sizing.catalogue.models import MapPoint, Turbo
 
 GAMMA, AIR_CP_J_KG_K, AIR_R_J_KG_K = 1.4, 1005.0, 287.05
 SPEED_SHARES = (0.45, 0.60, 0.72, 0.83, 0.92, 1.0)

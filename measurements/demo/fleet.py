@@ -6,8 +6,8 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from . import names
-from .engines import ENGINES, MODELS, Engine, Model
+from measurements.demo import names
+from measurements.demo.engines import ENGINES, MODELS, Engine, Model
 
 ZONE = ZoneInfo(names.WORKSHOP["time_zone"])
 YEARS = 6

@@ -12,21 +12,24 @@ from django.conf import settings
 from django.contrib.auth.hashers import PBKDF2PasswordHasher, get_hasher, make_password
 from django.db import transaction
 
-from measurements.actions.smoke import add_examples
-from measurements.models import Instrument
-from measurements.outcomes import keep_missing_outcomes
-from shop.actions.filling import filling
-from shop.actions.people import add_person
-from shop.demo_logins import DEMO_LOGINS
-from shop.models import Customer, JobCard, Person, Workshop
-from sizing.models import Plan, Turbo
-
-from . import names
-from .benches import BRAKE_NM
-from .catalogue import make_catalogue
-from .fleet import FINISHED, draw_fleet
-from .story import BASELINE, PROVE, Crew, Story
-from .truth import Gauges, work_out
+from measurements.bench.smoke.actions import add_examples
+from measurements.demo import names
+from measurements.demo.benches import BRAKE_NM
+from measurements.demo.catalogue import make_catalogue
+from measurements.demo.fleet import FINISHED, draw_fleet
+from measurements.demo.story import BASELINE, PROVE, Crew, Story
+from measurements.demo.truth import Gauges, work_out
+from measurements.readings.instruments import Instrument
+from measurements.review.outcomes import keep_missing_outcomes
+from shop.access.actions import add_person
+from shop.access.demo_logins import DEMO_LOGINS
+from shop.access.models import Person
+from shop.jobs.filling import filling
+from shop.jobs.models import JobCard
+from shop.people.models import Customer
+from shop.workshop.models import Workshop
+from sizing.catalogue.models import Turbo
+from sizing.plans.models import Plan
 
 SEED = 2600
 Say = Callable[[str], None]

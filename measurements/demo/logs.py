@@ -4,12 +4,14 @@ import io
 
 import numpy as np
 
-from measurements.actions.log_reading import read_log
-from measurements.actions.logs import name_instruments, receive_log
-from measurements.models import Instrument, LogFile, ProvingRun
-from shop.models import JobCard, Person
-
-from .fleet import Case
+from measurements.demo.fleet import Case
+from measurements.logs.actions import name_instruments, receive_log
+from measurements.logs.models import LogFile
+from measurements.logs.reading import read_log
+from measurements.proving.models import ProvingRun
+from measurements.readings.instruments import Instrument
+from shop.access.models import Person
+from shop.jobs.models import JobCard
 
 STEP_S = 0.1
 PULL_S, COAST_S, WAIT_S, PULLS = 14.0, 9.0, 6.0, 3

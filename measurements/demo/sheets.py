@@ -5,8 +5,8 @@ from decimal import Decimal
 
 import numpy as np
 
-from .fleet import Case
-from .truth import COOLER, compensator_lambda_ratio, has_compensator
+from measurements.demo.fleet import Case
+from measurements.demo.truth import COOLER, compensator_lambda_ratio, has_compensator
 
 HOUR_PRICE = Decimal(38)
 

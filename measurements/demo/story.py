@@ -6,23 +6,33 @@ from decimal import Decimal
 
 import numpy as np
 
-from measurements.actions import curves, moves, proving, readings
-from measurements.models import Instrument
-from shop.actions import facts, fitments, follow_ups, jobs, quotes, safety, surveys
-from shop.actions.moves import move_job
-from shop.actions.plans import attach_plan, inputs_from_facts
-from shop.models import Customer, JobCard, Person, Vehicle
-from shop.safety_notes import CHECKS
-from sizing.actions.plans import make_plan
-from sizing.models import Plan
-
-from . import names, wear
-from .benches import record_run, record_smoke
-from .catalogue import Catalogue
-from .fleet import Case
-from .logs import record_log
-from .sheets import fact_statements, plan_inputs, quote_lines, survey_fields
-from .truth import Gauges, air_pressure_kpa
+from measurements.bench.curves import actions as curves
+from measurements.demo import names, wear
+from measurements.demo.benches import record_run, record_smoke
+from measurements.demo.catalogue import Catalogue
+from measurements.demo.fleet import Case
+from measurements.demo.logs import record_log
+from measurements.demo.sheets import fact_statements, plan_inputs, quote_lines, survey_fields
+from measurements.demo.truth import Gauges, air_pressure_kpa
+from measurements.proving import actions as proving
+from measurements.proving import moves
+from measurements.readings import actions as readings
+from measurements.readings.instruments import Instrument
+from shop.access.models import Person
+from shop.fitting import actions as fitments
+from shop.follow_up import actions as follow_ups
+from shop.jobs import actions as jobs
+from shop.jobs.models import JobCard
+from shop.jobs.moves import move_job
+from shop.jobs.plans import attach_plan, inputs_from_facts
+from shop.papers import actions as quotes
+from shop.people.models import Customer, Vehicle
+from shop.safety import actions as safety
+from shop.safety.notes import CHECKS
+from shop.survey import actions as facts
+from shop.survey import actions as surveys
+from sizing.plans.actions import make_plan
+from sizing.plans.models import Plan
 
 # Days after the job was opened on which each thing is usually done.
 SURVEY, BASELINE, PLAN, QUOTE, ANSWER, STRIP, FIT, PROVE, AGAIN, HAND_OVER = 1, 2, 4, 5, 9, 13, 17, 20, 22, 24

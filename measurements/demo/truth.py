@@ -10,15 +10,16 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import ArrayLike
 
+from measurements.demo import names
+from measurements.demo.catalogue import turbo_basis
+from measurements.demo.engines import Engine
+from measurements.demo.fleet import Case
 from sizing.physics.air import standard_pressure_kpa
-from sizing.physics.match import Turbo, solve_matches
-from sizing.physics.plan import PlanInputs, delivery_as_built_mm3, solve_plan, usual_limits
-from sizing.physics.smoke import opacity_pct
-
-from . import names
-from .catalogue import turbo_basis
-from .engines import Engine
-from .fleet import Case
+from sizing.physics.engine.smoke import opacity_pct
+from sizing.physics.limits.values import usual_limits
+from sizing.physics.match.solve import Turbo, solve_matches
+from sizing.physics.plan.data import PlanInputs
+from sizing.physics.plan.solve import delivery_as_built_mm3, solve_plan
 
 ALTITUDE_M = names.WORKSHOP["altitude_m"]
 CLOGGED_KPA = 8.5  # loss of an old element at rated speed

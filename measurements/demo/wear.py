@@ -10,9 +10,8 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from sizing.physics.plan import usual_limits
-
-from .fleet import Case
+from measurements.demo.fleet import Case
+from sizing.physics.limits.values import usual_limits
 
 MONTH_DAYS = 30.4375
 SHAPE = 2.2

@@ -13,16 +13,16 @@ from ninja import File, Form, NinjaAPI, Path, Query, UploadedFile
 from ninja.decorators import decorate_view
 from ninja.errors import HttpError, ValidationError
 
-from measurements.actions.readings import Conflict, ReadingRefused
-from measurements.actions.sheets import record_sheet_photo
+from measurements.guided.actions import record_sheet_photo
 from measurements.intake.auth import BoxKey, LoggedIn
 from measurements.intake.schemas import Answer, Answers, Batch, JobRow, Me, PhotoIn, Pk, SheetOut, Trouble
 from measurements.intake.store import refused, store_all
 from measurements.intake.times import when_taken
-from measurements.phone_data import sheet_data
-from measurements.sheet import sheet_of, usual_phase
-from shop.forms.jobs import PhotoForm
-from shop.models import JobCard
+from measurements.phone.data import sheet_data
+from measurements.phone.sheet import sheet_of, usual_phase
+from measurements.readings.actions import Conflict, ReadingRefused
+from shop.jobs.forms import PhotoForm
+from shop.jobs.models import JobCard
 
 MOST_BYTES = 512 * 1024
 

@@ -3,7 +3,7 @@
 from ninja.errors import HttpError
 from ninja.security import HttpBearer, SessionAuth
 
-from measurements.actions.tokens import token_of
+from measurements.intake.actions import token_of
 
 NEEDED = "measurements.add_reading"
 

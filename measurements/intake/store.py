@@ -4,15 +4,17 @@ from datetime import datetime
 
 from django.utils import timezone
 
-from measurements.actions.acts import NotAllowed, record_run_step, sign_on_phone, start_on_phone
-from measurements.actions.readings import Conflict, ReadingRefused, record_point, withdraw_point
-from measurements.actions.sheets import record_entry
-from measurements.findings import current_plan, judge_all
+from measurements.guided.actions import record_entry
 from measurements.intake.schemas import Answer, EntryIn, Malformed, PointIn, RunStepIn, SignOffIn, StartIn, WithdrawalIn
 from measurements.intake.times import when_taken
-from measurements.models import Act, Instrument, Point, ProvingRun
-from measurements.models.readings import PLACES
-from shop.models import JobCard
+from measurements.phone.actions import NotAllowed, record_run_step, sign_on_phone, start_on_phone
+from measurements.phone.models import Act
+from measurements.proving.models import ProvingRun
+from measurements.readings.actions import Conflict, ReadingRefused, record_point, withdraw_point
+from measurements.readings.instruments import Instrument
+from measurements.readings.models import PLACES, Point
+from measurements.verdict.findings import current_plan, judge_all
+from shop.jobs.models import JobCard
 
 
 class NotHere(ReadingRefused):

@@ -3,16 +3,16 @@
 from django import template
 from django.utils.safestring import mark_safe
 
-from measurements.phone_bundle import phone_bundle
-from measurements.views.phone_kept import bundle_address
-from shop.views.entry import THEMES
+from measurements.phone.bundle import phone_bundle
+from measurements.phone.kept_views import bundle_address
+from shop.access.entry import THEMES
 
 register = template.Library()
 
 
 @register.simple_tag
 def phone_styles() -> str:
-    """Our own style sheet; the policy allows it by its hash (`measurements.views.phone_kept.phone_page`)."""
+    """Our own style sheet; the policy allows it by its hash (`measurements.phone.kept_views.phone_page`)."""
     return mark_safe(phone_bundle("css").content.decode())
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .errors import Floats, require
+from sizing.physics.errors import Floats, require
 
 ZERO_CELSIUS_K = 273.15
 GAS_CONSTANT_AIR_J_KG_K = 287.05  # dry air; CoolProp: 287.05

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .errors import Floats, require
+from sizing.physics.errors import Floats, require
 
 HYDROGEN_PER_CARBON = 1.80  # common value for road diesel, CH1.80
 LOWER_HEATING_VALUE_MJ_KG = 42.8  # handbook range of road diesel 42.5 to 43.1

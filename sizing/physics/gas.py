@@ -11,8 +11,8 @@ import numpy as np
 from numpy.polynomial import polynomial
 from numpy.typing import ArrayLike
 
-from .errors import Floats, require
-from .fuel import HYDROGEN_PER_CARBON, STOICHIOMETRIC_AIR_FUEL
+from sizing.physics.errors import Floats, require
+from sizing.physics.fuel import HYDROGEN_PER_CARBON, STOICHIOMETRIC_AIR_FUEL
 
 GAS_CONSTANT_J_KMOL_K = 8314.4626
 REFERENCE_K = 298.15

@@ -6,8 +6,8 @@
 from django import template
 from django.utils.html import format_html
 
-from sizing.display import unit_choices
-from sizing.quantities import QUANTITIES, difference_to_shown, shown_decimals, shown_unit, to_shown
+from sizing.units.display import unit_choices
+from sizing.units.quantities import QUANTITIES, difference_to_shown, shown_decimals, shown_unit, to_shown
 
 register = template.Library()
 

@@ -9,12 +9,11 @@ import numpy as np
 import pyarrow as pa
 from pyarrow import csv as pa_csv
 
-from measurements.log_file import read_logs
-from measurements.log_match import matched
-from measurements.log_parts import understand
-from measurements.standards.thinning import PLOT_BYTES, kept, plot_data
-
-from .timing import best_of
+from measurements.logs.parsing.file import read_logs
+from measurements.logs.parsing.match import matched
+from measurements.logs.parsing.parts import understand
+from sizing.drawing.thinning import PLOT_BYTES, kept, plot_data
+from tests.bench.timing import best_of
 
 ROWS, BUCKETS = 1_000_000, 1000
 

@@ -6,16 +6,16 @@ from dataclasses import replace
 
 import numpy as np
 
-from sizing.physics import compressor
-from sizing.physics.compare import Candidate, compare
-from sizing.physics.limits import usual_limits
-from sizing.physics.map_estimate import Wheel, estimate_map
-from sizing.physics.match import Turbo, solve_match
-from sizing.physics.plan import PlanInputs, Range, chances, solve_plan
-from sizing.physics.uncertainty import draw
-from tests.sizing.physics.point_by_point import manifold_kpa
-
-from .timing import best_of
+from sizing.physics.choice.chances import chances, draw
+from sizing.physics.choice.ranking import Candidate, compare
+from sizing.physics.compressor import work as compressor
+from sizing.physics.compressor.estimate import Wheel, estimate_map
+from sizing.physics.limits.values import usual_limits
+from sizing.physics.match.solve import Turbo, solve_match
+from sizing.physics.plan.data import PlanInputs, Range
+from sizing.physics.plan.solve import solve_plan
+from tests.bench.timing import best_of
+from tests.sizing.physics.match.point_by_point import manifold_kpa
 
 CHART = estimate_map(Wheel(38.0, 52.0, 12))
 TURBO = Turbo(0.09, True, compressor=CHART, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0)

@@ -40,9 +40,14 @@ def _empty_database():
 
 def _fill(owner) -> None:
     """Finished jobs with three follow-ups, twelve readings and now and then a failure each."""
-    from measurements.models import Point, Reading
-    from shop.models import Customer, Failure, Fitment, FollowUp, HandOver, JobCard, JobPlan, Vehicle
-    from sizing.models import Plan, Turbo
+    from measurements.readings.models import Point, Reading
+    from shop.fitting.models import Fitment
+    from shop.follow_up.models import Failure, FollowUp
+    from shop.jobs.models import JobCard, JobPlan
+    from shop.papers.models import HandOver
+    from shop.people.models import Customer, Vehicle
+    from sizing.catalogue.models import Turbo
+    from sizing.plans.models import Plan
     from tests.builders import make_cooler
 
     draw, now = random.Random(1), timezone.now()

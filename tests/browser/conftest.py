@@ -6,7 +6,7 @@ import subprocess
 
 import pytest
 
-from .requests_in_flight import RequestsInFlight
+from tests.browser.requests_in_flight import RequestsInFlight
 
 REQUIRED = os.environ.get("BROWSER_TESTS", "") == "required"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")

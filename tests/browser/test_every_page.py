@@ -4,10 +4,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 
+from tests.browser.phones import Phone
 from tests.builders import make_person, make_workshop
-from tests.test_all_pages import OWNER_ROLE, PAGES, things  # noqa: F401 (a fixture)
-
-from .phones import Phone
+from tests.test_all_pages import OWNER_ROLE, PAGES
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 NO_PAGES = (
@@ -43,7 +42,7 @@ def _faults(phone, path: str) -> list[str]:
     return told + ([f"{path}: {wide} px too wide"] if wide > 0 else [])
 
 
-def test_every_page_for_the_owner(chromium, live_server, settings, owner, things):  # noqa: F811
+def test_every_page_for_the_owner(chromium, live_server, settings, owner, things):
     settings.DEMO = True  # with the line that says so
     phone = Phone(chromium, live_server.url, "olin", bypass_csp=True, service_workers="block")
     paths = [

@@ -8,12 +8,11 @@ import pytest
 from django.contrib.sessions.models import Session
 from playwright.sync_api import expect
 
-from measurements.models import Point, Reading, Withdrawal
-from shop.models import JobCard
+from measurements.readings.models import Point, Reading, Withdrawal
+from shop.jobs.models import JobCard
+from tests.browser.phones import Phone
 from tests.builders import make_job, make_person, make_workshop
 from tests.measurements.phone.builders import make_proving_job
-
-from .phones import Phone
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 

@@ -6,10 +6,9 @@ import random
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.conftest import FLAGS, system_chromium
+from tests.browser.phones import Phone
 from tests.live import MAKE_JOB, VALUES, LiveShop
-
-from .conftest import FLAGS, system_chromium
-from .phones import Phone
 
 pytestmark = pytest.mark.browser
 TYPE_MANY = """async ([job, start, end]) => {

@@ -10,15 +10,15 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db.models import prefetch_related_objects
 from django.utils import timezone
 
-from measurements.actions.readings import record_point
-from measurements.checks import ON, Measured, judge_reading
-from measurements.findings import judge_all, limits_for, tell
-from measurements.limit_tables import limit_rows, rules
-from measurements.models import Instrument
-from measurements.phone_data import quantity_rows, sheet_data
-from measurements.plan_side import band_table, bands_at
-from measurements.sheet import sheet_of
-from sizing.numbers import read_number
+from measurements.phone.data import quantity_rows, sheet_data
+from measurements.phone.sheet import sheet_of
+from measurements.readings.actions import record_point
+from measurements.readings.instruments import Instrument
+from measurements.verdict.checks import ON, Measured, judge_reading
+from measurements.verdict.findings import judge_all, limits_for, tell
+from measurements.verdict.limit_tables import limit_rows, rules
+from measurements.verdict.plan_side import band_table, bands_at
+from sizing.units.numbers import read_number
 from tests.builders import make_person, make_workshop
 from tests.measurements.phone.builders import make_proving_job
 

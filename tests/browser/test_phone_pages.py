@@ -6,13 +6,14 @@ from django.urls import reverse
 from PIL import Image
 from playwright.sync_api import expect
 
-from measurements.actions.readings import record_point
-from measurements.actions.smoke import add_snap, start_smoke_test
-from measurements.models import Point, SheetEntry, SheetPhoto, SmokeLimit
+from measurements.bench.smoke.actions import add_snap, start_smoke_test
+from measurements.bench.smoke.models import SmokeLimit
+from measurements.guided.models import SheetEntry, SheetPhoto
+from measurements.readings.actions import record_point
+from measurements.readings.models import Point
+from tests.browser.phones import Phone
 from tests.builders import make_person, make_workshop
 from tests.measurements.phone.builders import make_fitted_job, make_proving_job
-
-from .phones import Phone
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SHEETS = ["survey", "pump_bench", "injector_bench", "leak_test", "free_acceleration", "oil_feed"]

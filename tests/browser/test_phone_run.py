@@ -5,14 +5,16 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from measurements.models import Act, Point, ProvingRun
-from shop.actions.fitments import record_fitment
-from shop.models import JobCard, SafetySignOff
-from shop.safety_notes import CHECKS
+from measurements.phone.models import Act
+from measurements.proving.models import ProvingRun
+from measurements.readings.models import Point
+from shop.fitting.actions import record_fitment
+from shop.jobs.models import JobCard
+from shop.safety.models import SafetySignOff
+from shop.safety.notes import CHECKS
+from tests.browser.phones import Phone
 from tests.builders import make_person, make_turbo, make_workshop
 from tests.measurements.phone.builders import make_fitted_job
-
-from .phones import Phone
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 

@@ -5,8 +5,8 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from shop.models import JobCard
-from shop.safety_notes import CHECKS
+from shop.jobs.models import JobCard
+from shop.safety.notes import CHECKS
 from tests.builders import make_air_cleaner, make_cooler, make_person, make_plunger, make_turbo, make_workshop
 
 PASSWORD = "a password for tests"

@@ -10,10 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.browser.conftest import FLAGS, REQUIRED, system_chromium
+from tests.browser.phones import Phone
 from tests.live import MAKE_JOB, ROOT, VALUES, LiveShop, free_port
-
-from .conftest import FLAGS, REQUIRED, system_chromium
-from .phones import Phone
 
 pytestmark = pytest.mark.browser
 NEEDED = ("caddy", "certutil")

@@ -2,15 +2,16 @@
 
 import itertools
 
-from measurements.actions import moves
-from measurements.actions.proving import start_run
-from shop.actions.fitments import record_fitment
-from shop.actions.plans import attach_plan
-from shop.actions.safety import sign_off
-from shop.models import JobCard, Person
-from shop.safety_notes import CHECKS
-from sizing.actions.plans import make_plan
-from sizing.models import Plan
+from measurements.proving import moves
+from measurements.proving.actions import start_run
+from shop.access.models import Person
+from shop.fitting.actions import record_fitment
+from shop.jobs.models import JobCard
+from shop.jobs.plans import attach_plan
+from shop.safety.actions import sign_off
+from shop.safety.notes import CHECKS
+from sizing.plans.actions import make_plan
+from sizing.plans.models import Plan
 from tests.builders import NOW, make_job, make_turbo
 
 _count = itertools.count(1)

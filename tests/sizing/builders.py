@@ -1,6 +1,6 @@
 """A plan for tests: an indirect-injection engine of the usual size with boost and a larger plunger."""
 
-from sizing.actions.plans import make_plan
+from sizing.plans.actions import make_plan
 from tests.builders import NOW
 
 INPUTS = {

@@ -3,7 +3,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from measurements.demo.load import SEED, RealData, is_loaded, load_demo
-from shop.demo_logins import DEMO_LOGINS
+from shop.access.demo_logins import DEMO_LOGINS
 
 
 class Command(BaseCommand):

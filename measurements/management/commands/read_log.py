@@ -4,8 +4,8 @@ from pathlib import Path
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from measurements.log_dialect import DECIMALS, DELIMITERS, HEAD_LINES, Layout, LogRefused
-from measurements.log_report import report
+from measurements.logs.parsing.dialect import DECIMALS, DELIMITERS, HEAD_LINES, Layout, LogRefused
+from measurements.logs.report import report
 
 
 class Command(BaseCommand):

@@ -2,7 +2,7 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
 
-from shop.backups import BackupError, write_backup
+from shop.workshop.backups import BackupError, write_backup
 
 
 class Command(BaseCommand):

@@ -1,7 +1,7 @@
 from django.core.management.base import BaseCommand, CommandError
 
-from shop.actions.second_factor import forget_second_factor
-from shop.models import Person
+from shop.access.actions import forget_second_factor
+from shop.access.models import Person
 
 
 class Command(BaseCommand):

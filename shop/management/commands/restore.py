@@ -2,7 +2,7 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
 
-from shop.backups import BackupError, restore_backup
+from shop.workshop.backups import BackupError, restore_backup
 
 
 class Command(BaseCommand):

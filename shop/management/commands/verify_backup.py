@@ -2,7 +2,7 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
 
-from shop.backups import BackupError, verify_backup
+from shop.workshop.backups import BackupError, verify_backup
 
 
 class Command(BaseCommand):

@@ -4,8 +4,8 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
 
-from sizing.answers import answer
-from sizing.plan_file import answer_of, read_case
+from sizing.plans.answer.answers import answer
+from sizing.plans.file import answer_of, read_case
 
 
 class Command(BaseCommand):

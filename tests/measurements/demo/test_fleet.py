@@ -12,7 +12,7 @@ from measurements.demo.compressor_maps import map_points
 from measurements.demo.engines import ENGINES
 from measurements.demo.fleet import FINISHED, OPEN, YEARS, draw_fleet
 from measurements.demo.story import BASELINE, PROVE
-from sizing.models import Turbo
+from sizing.catalogue.models import Turbo
 
 TODAY = date(2026, 11, 25)
 

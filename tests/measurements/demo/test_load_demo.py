@@ -11,29 +11,28 @@ from django.db.models import F, Q
 from django.test import TestCase, override_settings
 from django.utils import timezone
 
+from measurements.bench.curves.models import PowerCurve
+from measurements.bench.dyno.models import DynoTest
 from measurements.demo.load import RealData, load_demo
-from measurements.models import DynoTest, LogFile, LogPull, Point, PowerCurve, ProvingRun, Reading
-from measurements.review import cases, pairings
-from shop.demo_logins import DEMO_LOGINS
-from shop.models import (
-    Customer,
-    EngineFact,
-    Failure,
-    Fitment,
-    FollowUp,
-    HandOver,
-    JobCard,
-    JobEvent,
-    Person,
-    Quote,
-    SafetySignOff,
-    Survey,
-    Workshop,
-)  # fmt: skip
-from shop.safety_notes import CHECKS, missing_sign_offs
-from shop.stages import STAGES
-from sizing.models import AirCleaner, Cooler, Plan, PlanInput, Plunger, Pump, Turbo
-from sizing.quantities import QUANTITIES
+from measurements.logs.models import LogFile, LogPull
+from measurements.proving.models import ProvingRun
+from measurements.readings.models import Point, Reading
+from measurements.review.review import cases, pairings
+from shop.access.demo_logins import DEMO_LOGINS
+from shop.access.models import Person
+from shop.fitting.models import Fitment
+from shop.follow_up.models import Failure, FollowUp
+from shop.jobs.models import JobCard, JobEvent
+from shop.jobs.stages import STAGES
+from shop.papers.models import HandOver, Quote
+from shop.people.models import Customer
+from shop.safety.models import SafetySignOff
+from shop.safety.notes import CHECKS, missing_sign_offs
+from shop.survey.models import EngineFact, Survey
+from shop.workshop.models import Workshop
+from sizing.catalogue.models import AirCleaner, Cooler, Plunger, Pump, Turbo
+from sizing.plans.models import Plan, PlanInput
+from sizing.units.quantities import QUANTITIES
 
 HASHERS = ["django.contrib.auth.hashers.PBKDF2PasswordHasher"]
 

@@ -2,12 +2,12 @@
 
 import uuid
 
-from measurements.actions.acts import record_run_step
-from measurements.actions.proving import start_run
-from shop.actions.fitments import record_fitment
-from shop.actions.plans import plan_from_facts
-from shop.actions.safety import sign_off
-from shop.safety_notes import CHECKS
+from measurements.phone.actions import record_run_step
+from measurements.proving.actions import start_run
+from shop.fitting.actions import record_fitment
+from shop.jobs.plans import plan_from_facts
+from shop.safety.actions import sign_off
+from shop.safety.notes import CHECKS
 from tests.builders import FACTS, make_cooler, make_job, make_turbo
 
 

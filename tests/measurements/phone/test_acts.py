@@ -8,15 +8,16 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from measurements.actions.acts import NotAllowed, start_on_phone
-from measurements.actions.tokens import make_token
-from measurements.models import Act, Point, ProvingRun
-from shop.actions.fitments import record_fitment
-from shop.models import SafetySignOff
-from shop.safety_notes import CHECKS
+from measurements.intake.actions import make_token
+from measurements.phone.actions import NotAllowed, start_on_phone
+from measurements.phone.models import Act
+from measurements.proving.models import ProvingRun
+from measurements.readings.models import Point
+from shop.fitting.actions import record_fitment
+from shop.safety.models import SafetySignOff
+from shop.safety.notes import CHECKS
 from tests.measurements.builders import plan_of, planned_job, proving_job
-
-from .test_intake import point, send
+from tests.measurements.intake.test_intake import point, send
 
 
 @pytest.fixture

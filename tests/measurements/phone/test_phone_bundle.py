@@ -8,7 +8,7 @@ from base64 import b64encode
 import pytest
 from django.contrib.staticfiles import finders
 
-from measurements.phone_bundle import SCRIPTS, phone_bundle
+from measurements.phone.bundle import SCRIPTS, phone_bundle
 from tests.builders import make_job
 
 

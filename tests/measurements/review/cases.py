@@ -4,11 +4,18 @@ from datetime import date, datetime, timedelta
 
 from django.utils import timezone
 
-from measurements.models import Point, PowerCurve, PowerPoint, ProvingRun, Reading
-from shop.actions.plans import attach_plan
-from shop.models import Failure, Fitment, FollowUp, HandOver, JobCard, Person
-from sizing.actions.plans import make_plan
-from sizing.models import Cooler, Plan, Turbo
+from measurements.bench.curves.models import PowerCurve, PowerPoint
+from measurements.proving.models import ProvingRun
+from measurements.readings.models import Point, Reading
+from shop.access.models import Person
+from shop.fitting.models import Fitment
+from shop.follow_up.models import Failure, FollowUp
+from shop.jobs.models import JobCard
+from shop.jobs.plans import attach_plan
+from shop.papers.models import HandOver
+from sizing.catalogue.models import Cooler, Turbo
+from sizing.plans.actions import make_plan
+from sizing.plans.models import Plan
 from tests.builders import NOW, make_job, make_vehicle
 
 START = date(2024, 1, 1)

@@ -4,16 +4,15 @@ from datetime import timedelta
 
 import pytest
 
-from measurements.actions.readings import correct_reading, record_point, withdraw_point
-from measurements.models import Outcome
-from measurements.outcomes import plunger_class_mm
-from measurements.review import DAYS_A_MONTH, cases, curve_of, pairings
-from measurements.survival import TooFew
-from shop.actions.follow_ups import record_failure, record_follow_up
-from shop.models import HandOver
+from measurements.readings.actions import correct_reading, record_point, withdraw_point
+from measurements.review.models import Outcome
+from measurements.review.outcomes import plunger_class_mm
+from measurements.review.review import DAYS_A_MONTH, cases, curve_of, pairings
+from measurements.review.survival import TooFew
+from shop.follow_up.actions import record_failure, record_follow_up
+from shop.papers.models import HandOver
 from tests.builders import NOW, make_cooler, make_job, make_turbo
-
-from .cases import broke, curve, day, finished_job, fit, heard, plan_of, read_heat, run_of
+from tests.measurements.review.cases import broke, curve, day, finished_job, fit, heard, plan_of, read_heat, run_of
 
 pytestmark = pytest.mark.django_db
 
@@ -146,7 +145,7 @@ def test_heat_in_hand_is_the_limit_less_the_highest_reading_of_the_last_run(owne
     read_heat(job, owner, 500, second, place="after_turbine")
     read_heat(job, owner, 780, None, place="exhaust_port", phase="before")
     row = only()
-    # 700 °C: the usual limit for direct injection, see sizing/physics/limits.py
+    # 700 °C: the usual limit for direct injection, see sizing/physics/limits/values.py
     assert (row.in_hand_c.value, row.in_hand_c.lowest, row.in_hand_c.known) == (45.0, 45.0, 1)
 
 

@@ -3,10 +3,9 @@ import io
 
 import pytest
 
-from measurements.views.review import PAGE_SIZE
+from measurements.review.views import PAGE_SIZE
 from tests.builders import make_cooler, make_turbo
-
-from .cases import broke, finished_job, heard, read_heat, run_of
+from tests.measurements.review.cases import broke, finished_job, heard, read_heat, run_of
 
 pytestmark = pytest.mark.django_db
 ADDRESSES = ("/review/", "/review/pairings.csv")
@@ -168,7 +167,7 @@ def test_the_interval_of_the_page_is_the_published_one():
     S = 4/7, Greenwood's sum 1/(7x6) + 1/(6x5) + 1/(5x4) = 0.107143; half width on the log-log scale
     1.959964 x 0.327327 / 0.559616 = 1.146405; S^exp(1.146405) = 0.1719, S^exp(-1.146405) = 0.8371.
     """
-    from measurements.survival import survival
+    from measurements.review.survival import survival
 
     reading = survival([3, 6, 9, 26, 26, 30, 30], [1, 1, 1, 0, 0, 0, 0]).at(24)
     assert (reading.low, reading.high) == (pytest.approx(0.1719, abs=1e-4), pytest.approx(0.8371, abs=1e-4))

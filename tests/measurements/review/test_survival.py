@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from measurements.survival import METHOD, Comparison, Curve, TooFew, compare, survival
+from measurements.review.survival import METHOD, Comparison, Curve, TooFew, compare, survival
 
 # Gehan/Freireich data as used by Cox 1972: weeks to relapse, 0 = still well when last seen.
 TREATED = [6, 6, 6, 6, 7, 9, 10, 10, 11, 13, 16, 17, 19, 20, 22, 23, 25, 32, 32, 34, 35]

@@ -1,0 +1,170 @@
+"""Storing a full-load curve from a brake, a drum or a road run, with its record, its air and its correction."""
+
+import hashlib
+import uuid
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+import numpy as np
+from django.core.files.base import ContentFile
+from django.db import transaction
+
+from measurements.bench.curves.actions import record_curve
+from measurements.bench.dyno.correction import Correction, correct, correct_power, fuel_parameter_from_delivery
+from measurements.bench.dyno.models import DynoTest
+from measurements.bench.dyno.runs import FLYWHEEL, Curve
+from measurements.proving.models import ProvingRun
+from measurements.readings.actions import ReadingRefused
+from measurements.readings.gauges import CURVE_QUANTITIES, curve_half_widths_nm
+from measurements.readings.instruments import Instrument
+from shop.access.models import Person
+from shop.jobs.models import JobCard
+
+NOT_ENGINE = "The standards correct engine power; here the power at the {} was corrected, its losses with it."
+
+
+@dataclass(frozen=True)
+class Air:
+    temperature_c: float | None = None
+    pressure_kpa: float | None = None
+    humidity_pct: float | None = None
+
+
+@dataclass(frozen=True)
+class CorrectionBasis:
+    """What the correction needs of the engine at its highest power; the class is chosen, not deduced."""
+
+    standard: str = "r85"
+    engine_class: str = ""
+    delivery_mm3: float | None = None
+    cylinder_count: int | None = None
+    fuel_density_kg_l: float | None = None
+    displacement_l: float | None = None
+    boost_kpa: float | None = None
+    ratio_place: str = "none"
+
+
+def why_not_worked_out(air: Air, basis: CorrectionBasis) -> str:
+    """Empty when everything for a correction is there; otherwise what is missing, in words."""
+    needed = {
+        "engine class": basis.engine_class, "air temperature": air.temperature_c, "air pressure": air.pressure_kpa,
+        "relative humidity": air.humidity_pct, "delivery": basis.delivery_mm3, "cylinders": basis.cylinder_count,
+        "fuel density": basis.fuel_density_kg_l, "displacement": basis.displacement_l,
+    }  # fmt: skip
+    if basis.engine_class.startswith("turbo"):
+        needed["boost at highest power"] = basis.boost_kpa
+    missing = [name for name, value in needed.items() if value in (None, "")]
+    return (
+        f"Not corrected to standard air: {', '.join(missing)} not given. The power is as measured." if missing else ""
+    )
+
+
+def correction_of(air: Air, basis: CorrectionBasis) -> Correction:
+    """The correction at highest power; OutOfRange or ValueError where a figure or a choice cannot be."""
+    is_turbo = basis.engine_class.startswith("turbo")
+    fuel = fuel_parameter_from_delivery(
+        basis.delivery_mm3, basis.cylinder_count, basis.fuel_density_kg_l, basis.displacement_l
+    )
+    ratio = 1.0 + basis.boost_kpa / air.pressure_kpa if is_turbo else 1.0
+    place = basis.ratio_place if is_turbo else "none"
+    return correct(
+        air.pressure_kpa, air.temperature_c, air.humidity_pct, fuel, basis.standard, basis.engine_class, ratio, place
+    )
+
+
+def _power_fields(curve: Curve, air: Air, basis: CorrectionBasis) -> dict:
+    top = int(np.argmax(curve.power_kw))
+    power, speed = float(curve.power_kw[top]), float(curve.speed_rpm[top])
+    half = None if curve.uncertainty_nm is None else float(curve.uncertainty_nm[top] / curve.torque_nm[top] * power)
+    fields = {
+        "highest_kw": power,
+        "highest_at_rpm": speed,
+        "highest_uncertainty_kw": half,
+        "refusal": why_not_worked_out(air, basis),
+    }
+    if fields["refusal"]:
+        return fields
+    found = correct_power(power, correction_of(air, basis), half)
+    # Notes on how a correction was worked out would lend weight to one that is not made.
+    notes = "" if found.corrected_kw is None else "\n".join(found.correction.notes)
+    return fields | {
+        "standard": basis.standard, "engine_class": basis.engine_class, "ratio_place": found.correction.ratio_place,
+        "correction_factor": found.correction.factor, "corrected_kw": found.corrected_kw,
+        "corrected_uncertainty_kw": found.corrected_uncertainty_kw,
+        "refusal": " ".join(found.correction.refusals), "notes": notes,
+    }  # fmt: skip
+
+
+def _as_exact_as(curve: Curve, instrument: Instrument | None, ratio: float) -> Curve:
+    if instrument is None or curve.uncertainty_nm is not None or instrument.quantity not in CURVE_QUANTITIES:
+        return curve
+    halves = curve_half_widths_nm(instrument, curve.speed_rpm.tolist(), ratio)
+    return replace(
+        curve,
+        uncertainty_nm=np.array(halves),
+        notes=(*curve.notes, f"Plus or minus is what {instrument} is trusted with."),
+    )
+
+
+@transaction.atomic
+def record_dyno(
+    job: JobCard,
+    phase: str,
+    curve: Curve,
+    record: bytes,
+    by: Person,
+    test_id: uuid.UUID | None = None,
+    setup: list[tuple[str, float, str]] | None = None,
+    air: Air | None = None,
+    basis: CorrectionBasis | None = None,
+    run_down: bytes = b"",
+    note: str = "",
+    at: datetime | None = None,
+    instrument: Instrument | None = None,
+    instrument_ratio: float = 1.0,
+) -> DynoTest:
+    """Store a curve with how it was found. The same id, or the same curve again, is stored once.
+
+    Where nobody said how exact the curve is, it is as exact as the instrument it was read with.
+    """
+    curve = _as_exact_as(curve, instrument, instrument_ratio)
+    air, basis = air or Air(), basis or CorrectionBasis()
+    JobCard.objects.select_for_update().get(pk=job.pk)
+    known = DynoTest.objects.select_related("curve").filter(pk=test_id).first() if test_id else None
+    if known:
+        if known.curve.job_id != job.pk or known.record_sha256 != hashlib.sha256(record).hexdigest():
+            raise ReadingRefused({"": "This run was stored before with another record. Open the page anew."})
+        return known
+    if job.stage == "called_off":
+        raise ReadingRefused({"": "This job was called off; nothing more is recorded for it."})
+    widest = curve.uncertainty_pct
+    if widest is not None and widest > 50:
+        raise ReadingRefused(
+            {
+                "": f"Plus or minus {widest:.0f} % at its worst speed: this run carries no curve. Cut it to the pull, or measure more exactly."
+            }
+        )
+    if (curve.torque_nm <= 0).any():
+        raise ReadingRefused({"": "The run gives no torque at some speed: cut the record to the pull at full load."})
+    run = ProvingRun.objects.of(job).last() if phase == "after" else None
+    points = [(round(float(s), 1), round(float(t), 2)) for s, t in zip(curve.speed_rpm, curve.torque_nm, strict=True)]
+    row = record_curve(
+        job, phase, curve.kind, points, by, run, None if widest is None else round(widest, 1), note or f"at the {curve.place}", at,
+        instrument, instrument_ratio, None if curve.uncertainty_nm is None else curve.uncertainty_nm.tolist(),
+    )  # fmt: skip
+    stored = DynoTest.objects.filter(curve=row).first()
+    if stored:
+        return stored
+    fields = _power_fields(curve, air, basis)
+    not_engine = "" if curve.place == FLYWHEEL or fields.get("corrected_kw") is None else NOT_ENGINE.format(curve.place)
+    fields["notes"] = "\n".join(filter(None, [*curve.notes, not_engine, fields.get("notes", "")]))
+    test = DynoTest(
+        id=test_id or uuid.uuid4(), curve=row, place=curve.place, setup=[list(line) for line in setup or []],
+        record_sha256=hashlib.sha256(record).hexdigest(), run_down_sha256=hashlib.sha256(run_down).hexdigest() if run_down else "",
+        air_temperature_c=air.temperature_c, air_pressure_kpa=air.pressure_kpa, relative_humidity_pct=air.humidity_pct, **fields,
+    )  # fmt: skip
+    test.record.save(f"{test.record_sha256[:20]}.csv", ContentFile(record), save=False)
+    if run_down:
+        test.run_down.save(f"{test.run_down_sha256[:20]}.csv", ContentFile(run_down), save=False)
+    test.save(force_insert=True)
+    return test

@@ -1,0 +1,216 @@
+"""Beginning a smoke test, adding its snaps, correcting one, and what it comes to."""
+
+import uuid
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from measurements.bench.smoke.examples import EXAMPLES
+from measurements.bench.smoke.models import SmokeLimit, SmokeSnap, SmokeTest
+from measurements.bench.smoke.standard import PROCEDURES, Evaluation, evaluate, standard_path_m
+from measurements.proving.models import ProvingRun
+from measurements.readings.actions import ReadingRefused, why_impossible
+from measurements.readings.instruments import Instrument
+from shop.access.models import Person
+from shop.jobs.events import record_event
+from shop.jobs.filling import locked
+from shop.jobs.models import JobCard
+from sizing.physics.engine.smoke import STANDARD_PATH_M, absorption_per_m
+
+WARM_OIL_C = 80.0  # EU roadworthiness text, from memory; or the usual running temperature where that is lower
+
+
+def add_examples() -> int:
+    """Put the published examples into the table; rows of the same name stay as the owner has them."""
+    return sum(
+        SmokeLimit.objects.get_or_create(
+            name=e.name,
+            defaults={"procedure": e.procedure, "quantity": e.quantity, "value": e.value, "path_m": e.path_m, "source": e.source, "note": e.note},
+        )[1]
+        for e in EXAMPLES
+    )  # fmt: skip
+
+
+def _limit_as_it_stands(limit: SmokeLimit | None, procedure: str, rated_power_kw: float | None) -> dict:
+    if limit is None:
+        if PROCEDURES[procedure].spread_unit == "%":
+            raise ReadingRefused(
+                {"limit": "This procedure judges opacity on a stated path: choose a limit in opacity."}
+            )
+        return {}
+    if limit.procedure != procedure:
+        raise ReadingRefused(
+            {"limit": f"'{limit}' is a limit of the {limit.get_procedure_display()}. Choose one of this procedure."}
+        )
+    path = limit.path_m
+    if limit.quantity == "opacity" and path is None:
+        if rated_power_kw is None:
+            raise ReadingRefused(
+                {
+                    "rated_power_kw": f"'{limit}' holds for the standard path by rated power: give the engine's rated power."
+                }
+            )
+        path = standard_path_m(rated_power_kw)
+    return {
+        "limit_name": limit.name, "limit_quantity": limit.quantity, "limit_value": limit.value,
+        "limit_path_m": path if limit.quantity == "opacity" else None, "limit_source": limit.source,
+    }  # fmt: skip
+
+
+@transaction.atomic
+def start_smoke_test(
+    job: JobCard,
+    phase: str,
+    procedure: str,
+    oil_temperature_c: float,
+    by: Person,
+    test_id: uuid.UUID | None = None,
+    limit: SmokeLimit | None = None,
+    limit_reason: str = "",
+    read_as: str = "k",
+    meter_path_m: float | None = None,
+    meter: Instrument | None = None,
+    is_usual_temperature: bool = False,
+    rated_power_kw: float | None = None,
+    note: str = "",
+    at: datetime | None = None,
+) -> SmokeTest:
+    """Begin a test with a warm engine and a recorded limit. The same id sent again is the same test."""
+    known = SmokeTest.objects.filter(pk=test_id).first() if test_id else None
+    if known:
+        if known.job_id != job.pk:
+            raise ReadingRefused({"": "This test was begun on another job. Open the page anew."})
+        return known
+    if job.stage == "called_off":
+        raise ReadingRefused({"": "This job was called off; nothing more is recorded for it."})
+    why = why_impossible("oil_temperature_c", oil_temperature_c)
+    if not why and oil_temperature_c < WARM_OIL_C and not is_usual_temperature:
+        why = (
+            f"Oil temperature: {oil_temperature_c:.0f} °C is not warm. Warm it up to {WARM_OIL_C:.0f} °C, or say below that this is "
+            "its usual running temperature."
+        )
+    if why:
+        raise ReadingRefused({"oil_temperature_c": why})
+    stands = _limit_as_it_stands(limit, procedure, rated_power_kw)
+    at = at or timezone.now()
+    test, is_new = SmokeTest.objects.get_or_create(
+        pk=test_id or uuid.uuid4(),
+        defaults={
+            **stands, "job": job, "phase": phase, "run": ProvingRun.objects.of(job).last() if phase == "after" else None,
+            "procedure": procedure, "limit_reason": limit_reason.strip(), "read_as": read_as,
+            "meter_path_m": (meter_path_m or STANDARD_PATH_M) if read_as == "opacity" else None, "meter": meter,
+            "oil_temperature_c": oil_temperature_c, "is_usual_temperature": is_usual_temperature, "note": note.strip(), "by": by, "at": at,
+        },
+    )  # fmt: skip
+    if is_new:
+        told = f"limit '{test.limit_name}'" if test.limit_name else "no limit chosen"
+        record_event(
+            job,
+            "smoke",
+            f"smoke test begun, {test.get_phase_display()}: oil {oil_temperature_c:.0f} °C, {told}",
+            by,
+            at,
+        )
+    return test
+
+
+def _k_of(test: SmokeTest, value: float) -> float:
+    k = value if test.read_as == "k" else None
+    why = why_impossible(test.slug, value)
+    if not why and k is None:
+        k = float(absorption_per_m(value, test.meter_path_m))
+        if k > 10.0:
+            why = f"Opacity {value:g} % on {test.meter_path_m * 1000:.0f} mm is {k:.1f} m⁻¹. Allowed: up to 10 m⁻¹; check the path."
+    if why:
+        raise ReadingRefused({"value": why})
+    return k
+
+
+@transaction.atomic
+def add_snap(
+    test: SmokeTest, value: float | None, by: Person, snap_id: uuid.UUID | None = None, at: datetime | None = None
+) -> SmokeSnap:
+    """Store the next snap: a clearing one until there are enough, a measured one after. Sent twice it is stored once."""
+    locked(test)  # two sends in the same moment wait for each other
+    test = SmokeTest.objects.with_snaps().select_related("job").get(pk=test.pk)
+    known = SmokeSnap.objects.filter(pk=snap_id).first() if snap_id else None
+    if known:
+        if known.test_id != test.pk or known.value != value:
+            raise ReadingRefused(
+                {"": "This snap was stored before with another figure. Open the page anew, or correct the stored one."}
+            )
+        return known
+    is_clearing = len(test.clearing()) < PROCEDURES[test.procedure].clearing
+    if not is_clearing and outcome_of(test).state != "more":
+        raise ReadingRefused({"": "This test is complete. Begin another one."})
+    if not is_clearing and value is None:
+        raise ReadingRefused({"value": "Type what the meter showed at the top of the snap."})
+    at = at or timezone.now()
+    snap = SmokeSnap.objects.create(
+        id=snap_id or uuid.uuid4(), test=test, number=len(test.standing()) + 1, is_clearing=is_clearing, value=value,
+        k_per_m=None if value is None else _k_of(test, value), by=by, at=at,
+    )  # fmt: skip
+    if not is_clearing:
+        _tell_if_complete(test, by, at)
+    return snap
+
+
+@transaction.atomic
+def correct_snap(snap: SmokeSnap, value: float, reason: str, by: Person, at: datetime | None = None) -> SmokeSnap:
+    """Put the right figure beside the one that was typed; both stay. Repeating it is harmless."""
+    snap = SmokeSnap.objects.select_for_update(of=("self",)).select_related("test__job").get(pk=snap.pk)
+    later, reason = SmokeSnap.objects.filter(replaces=snap).first(), reason.strip()
+    if later:
+        if (later.value, later.reason) == (value, reason):
+            return later
+        raise ReadingRefused({"": "This snap was corrected meanwhile. Look at what stands there now."})
+    if not reason:
+        raise ReadingRefused({"reason": "Say in a few words why it is corrected."})
+    if value == snap.value:
+        raise ReadingRefused({"value": "That is the value that stands there already."})
+    at, test = at or timezone.now(), snap.test
+    corrected = SmokeSnap.objects.create(
+        id=uuid.uuid5(snap.pk, "correction"), test=test, number=snap.number, is_clearing=snap.is_clearing, value=value,
+        k_per_m=_k_of(test, value), replaces=snap, reason=reason, by=by, at=at,
+    )  # fmt: skip
+    was = "no figure" if snap.value is None else f"{snap.value:g}"
+    record_event(
+        test.job,
+        "correction",
+        f"smoke test, snap {snap.number} corrected: {was} to {value:g} {test.unit}: {reason}",
+        by,
+        at,
+    )
+    _tell_if_complete(test, by, at)
+    return corrected
+
+
+def _tell_if_complete(test: SmokeTest, by: Person, at: datetime) -> None:
+    outcome = outcome_of(SmokeTest.objects.with_snaps().get(pk=test.pk))
+    if outcome.state != "more":
+        record_event(
+            test.job,
+            "smoke",
+            f"smoke test, {test.get_phase_display()}: {outcome.word or 'no verdict'}. {outcome.sentence}",
+            by,
+            at,
+        )
+
+
+def outcome_of(test: SmokeTest) -> Evaluation:
+    """What the standing snaps come to, with the error of the very meter where it is known."""
+    values = [s.k_per_m for s in test.measured()]
+    return evaluate(values, test.procedure, test.bound, meter_error(test, values))
+
+
+def meter_error(test: SmokeTest, values: list[float]) -> float | None:
+    """Half width in m⁻¹ of the very meter of a test; None where it is not known."""
+    if test.meter is None or not values:
+        return None
+    if test.meter.quantity == "smoke_k_per_m":
+        return min(5.0, test.meter.uncertainty)
+    # an opacity that is off by so much is off by more in k the darker it is: dk = dN / (100 L (1 - N/100))
+    path = test.meter_path_m or STANDARD_PATH_M
+    clear = 2.718281828459045 ** (-path * sum(values[-3:]) / len(values[-3:]))
+    return min(5.0, test.meter.uncertainty / (100.0 * path * clear))

@@ -1,0 +1,114 @@
+"""The form of a guided sheet: one field for each item and place. Empty fields say nothing."""
+
+import uuid
+from itertools import groupby
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from measurements.guided.sheets import GuidedSheet, Item, repeats
+from measurements.guided.show_items import bare, item_unit, quantity_of, show_item, shown_range, stored, unusual
+from sizing.units.conversion import convert
+from sizing.units.display import unit_choices
+from sizing.units.numbers import read_number
+from sizing.units.quantities import shown_decimals, shown_unit
+
+
+class ItemField(forms.Field):
+    """A number of the sheet, typed in the shop's unit and returned in the stored one."""
+
+    def __init__(self, item: Item, label: str):
+        self.item = item
+        widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+        super().__init__(required=False, label=label, widget=widget)
+
+    @property
+    def unit(self) -> str:
+        return item_unit(self.item)
+
+    def to_python(self, value):
+        if value in self.empty_values:
+            return None
+        try:
+            found = stored(self.item, read_number(value))
+        except ValueError as error:
+            raise ValidationError(f"{self.label}: {error}") from error
+        if not self.item.low <= found <= self.item.high:
+            raise ValidationError(
+                f"{self.label}: {str(value).strip()} is not possible. Allowed: {shown_range(self.item)}."
+            )
+        return found
+
+
+def name_of(item: Item, place: int) -> str:
+    return f"{item.slug}-{place}"
+
+
+def label_of(item: Item, place: int) -> str:
+    return f"{item.label}, {item.repeat} {place}" if place else item.label
+
+
+class GuidedForm(forms.Form):
+    def __init__(self, *args, sheet: GuidedSheet, cylinders: int, current: dict, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.rows, self.current = [], current
+        for item in sheet.asked:
+            filled = max((place for slug, place in current if slug == item.slug), default=0)
+            for place in repeats(item, cylinders, filled):
+                self._add(item, place)
+        self.fields["batch_id"] = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
+
+    def _add(self, item: Item, place: int):
+        name, label = name_of(item, place), label_of(item, place)
+        if item.choices:
+            self.fields[name] = forms.ChoiceField(
+                choices=item.choices, required=False, label=label, widget=forms.RadioSelect
+            )
+        else:
+            self.fields[name] = ItemField(item, label)
+        self.rows.append((name, item, place))
+
+    def items(self):
+        """Each field with what stands there already."""
+        for name, item, place in self.rows:
+            entry = self.current.get((item.slug, place))
+            yield {"field": self[name], "item": item, "place": place, "now": shown_entry(item, entry) if entry else ""}
+
+    def groups(self):
+        """The fields in their order; the places of one measured item stand together under one heading."""
+        for item, rows in groupby(self.items(), key=lambda row: row["item"]):
+            if item.repeat and not item.choices:
+                yield {"item": item, "together": list(rows)}
+            else:
+                yield from rows
+
+    def found(self):
+        """What was typed: item, place, value, choice."""
+        for name, item, place in self.rows:
+            value = self.cleaned_data.get(name)
+            if value not in (None, ""):
+                yield item, place, (None if item.choices else value), (value if item.choices else "")
+
+
+def shown_entry(item: Item, entry) -> str:
+    if entry.value is None:
+        return dict(item.choices).get(entry.choice, "")
+    more = unusual(item, entry.value)
+    return show_item(item, entry.value) + (f", {more}" if more else "")
+
+
+def item_rows(form: GuidedForm) -> dict[str, dict]:
+    """What the phone needs to read and store each field by itself."""
+    rows, choices = {}, unit_choices()
+    for name, item, place in form.rows:
+        q = quantity_of(item)
+        zero, one = (
+            (float(convert(x, q.unit, shown_unit(q, choices))) for x in (0.0, 1.0)) if item.choice else (0.0, 1.0)
+        )
+        rows[name] = {
+            "item": item.slug, "place": place, "label": label_of(item, place), "unit": item_unit(item), "bare_unit": shown_unit(q, choices),
+            "low": item.low, "high": item.high, "why": "", "decimals": shown_decimals(q, choices), "factor": one - zero, "offset": zero,
+            "usual": [bare(item, x) for x in item.usual] if item.usual else None, "usual_stored": item.usual,
+            "choices": dict(item.choices),
+        }  # fmt: skip
+    return rows

@@ -1,0 +1,263 @@
+"""Recording what was read, and correcting it. Nothing that was stored is ever changed or taken away."""
+
+import uuid
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from measurements.intake.models import IntakeToken
+from measurements.proving.models import ProvingRun
+from measurements.readings.instruments import Instrument
+from measurements.readings.models import Point, Reading, Withdrawal
+from shop.access.models import Person
+from shop.jobs.events import record_event
+from shop.jobs.models import JobCard
+from sizing.templatetags.quantities import number
+from sizing.templatetags.quantities import unit as unit_of
+from sizing.units.quantities import QUANTITIES
+
+CONDITIONS = ("air_temperature_c", "air_pressure_kpa")
+
+
+class ReadingRefused(ValueError):
+    """What was typed cannot be stored. `errors` says why for each field; the empty name is the sheet as a whole."""
+
+    def __init__(self, errors: dict[str, str]):
+        self.errors = errors
+        super().__init__(" ".join(errors.values()))
+
+
+class Conflict(ReadingRefused):
+    """The id is taken by something else."""
+
+
+def why_impossible(slug: str, value: float) -> str:
+    """Empty when the stored value is physically possible; otherwise the sentence that refuses it."""
+    quantity = QUANTITIES[slug]
+    if quantity.low <= value <= quantity.high:
+        return ""
+    why = f" ({quantity.why})" if quantity.why else ""
+    return (
+        f"{quantity.label}: {number(value, slug)} {unit_of(slug)} is not physically possible. "
+        f"Allowed: {number(quantity.low, slug)} to {number(quantity.high, slug)} {unit_of(slug)}{why}."
+    )
+
+
+def _check_numbers(numbers: dict[str, float | None]) -> None:
+    errors = {}
+    for slug, value in numbers.items():
+        if slug not in QUANTITIES:
+            errors[slug] = f"'{slug}' is not a quantity that is measured here."
+        elif value is not None and (why := why_impossible(slug, value)):
+            errors[slug] = why
+    if errors:
+        raise ReadingRefused(errors)
+
+
+def _run_for(job: JobCard, phase: str, run: ProvingRun | None, taken_at: datetime) -> ProvingRun | None:
+    """Which proving run a point belongs to; refuses a point that would stand on the wrong side of the fit."""
+    if job.stage == "called_off":
+        raise ReadingRefused({"": "This job was called off; nothing more is recorded for it."})
+    if phase == "before":
+        fitted = job.fitments.order_by("at").first()
+        if fitted and fitted.at < taken_at:
+            raise ReadingRefused(
+                {"phase": f"The turbo was fitted on {fitted.at:%d %b %Y}: this reading is one after the fit."}
+            )
+        return None
+    run = run or ProvingRun.objects.of(job).undecided().last()
+    if run is None:
+        if job.stage == "handed_over":
+            return None  # a check at a follow-up stands beside the runs, not in one
+        raise ReadingRefused({"phase": "After the fit a reading belongs to a proving run. Start one first."})
+    if run.job_id != job.pk:
+        raise ReadingRefused({"phase": "That proving run is of another job."})
+    if run.decided_at and run.decided_at < taken_at:
+        raise ReadingRefused({"phase": f"Proving run {run.number} has been decided already. Start another one first."})
+    return run
+
+
+def _told(values: dict[str, float]) -> str:
+    return ", ".join(f"{QUANTITIES[s].label.lower()} {number(v, s)} {unit_of(s)}".strip() for s, v in values.items())
+
+
+def _same(point: Point, job: JobCard, wanted: dict, values: dict[str, float], places: dict[str, str]) -> bool:
+    stored = {(r.quantity, r.place): r.value for r in point.readings.all() if r.replaces_id is None}
+    asked = {(slug, places.get(slug, "")): value for slug, value in values.items()}
+    return point.job_id == job.pk and stored == asked and all(getattr(point, name) == v for name, v in wanted.items())
+
+
+@transaction.atomic
+def record_point(
+    job: JobCard,
+    phase: str,
+    speed_rpm: float,
+    load_pct: float,
+    values: dict[str, float],
+    by: Person,
+    point_id: uuid.UUID | None = None,
+    run: ProvingRun | None = None,
+    places: dict[str, str] | None = None,
+    air_temperature_c: float | None = None,
+    air_pressure_kpa: float | None = None,
+    gear: str = "",
+    note: str = "",
+    taken_at: datetime | None = None,
+    instruments: dict[str, Instrument] | None = None,
+    device_at: datetime | None = None,
+    box: IntakeToken | None = None,
+) -> Point:
+    """Store one stop on the sheet with everything read there, in stored units.
+
+    The sender makes `point_id`. Sending the same again changes nothing and returns what is stored; sending
+    something else under the same id is refused, since one of the two would be lost.
+    """
+    places, instruments, now = places or {}, instruments or {}, timezone.now()
+    values = {slug: float(value) for slug, value in values.items() if value is not None}
+    wanted = {
+        "phase": phase, "speed_rpm": float(speed_rpm), "load_pct": float(load_pct), "gear": gear.strip(), "note": note.strip(),
+        "air_temperature_c": air_temperature_c, "air_pressure_kpa": air_pressure_kpa,
+    }  # fmt: skip
+    point_id = point_id or uuid.uuid4()
+    known = Point.everything.prefetch_related("readings").filter(pk=point_id).first()
+    if known is None:
+        if phase not in dict(Point.PHASES):
+            raise ReadingRefused({"phase": f"'{phase}' is neither before nor after the fit."})
+        _check_numbers({"speed_rpm": speed_rpm, "load_pct": load_pct, **{n: wanted[n] for n in CONDITIONS}, **values})
+        if not values:
+            raise ReadingRefused({"": "Nothing was typed yet: fill in at least one reading."})
+        taken_at = taken_at or now
+        run = _run_for(job, phase, run, taken_at)
+        # get_or_create, so that two sends in the same moment store one point on any database.
+        sender = {"by": by, "box": box, "taken_at": taken_at, "device_at": device_at, "received_at": now}
+        known, is_new = Point.everything.get_or_create(
+            pk=point_id, defaults={**wanted, "job": job, "run": run, **sender}
+        )
+        if is_new:
+            _store_readings(known, values, places, instruments, by, taken_at)
+            where = "before the fit" if phase == "before" else f"proving run {run.number}" if run else "after hand-over"
+            sent_by = f"sent by {box}" if box else "read"
+            record_event(job, "reading", f"{sent_by}, {where}, at {known}: {_told(values)}", by, taken_at)
+            return known
+    if not _same(known, job, wanted, values, places):
+        raise Conflict(
+            {"": "These readings were stored before with other figures. Open the page anew, or correct the stored one."}
+        )
+    return known
+
+
+@transaction.atomic
+def withdraw_point(
+    point: Point,
+    by: Person,
+    withdrawal_id: uuid.UUID | None = None,
+    at: datetime | None = None,
+    device_at: datetime | None = None,
+) -> Withdrawal:
+    """Take back a point that was typed by mistake: it counts no more, and the history keeps it. Repeating is harmless."""
+    point = Point.everything.select_for_update(of=("self",)).select_related("run", "job").get(pk=point.pk)
+    if point.run and point.run.decided_at:
+        raise ReadingRefused(
+            {"": f"Proving run {point.run.number} was decided on these readings. Correct the reading instead."}
+        )
+    withdrawal_id = withdrawal_id or uuid.uuid5(point.pk, "withdrawal")
+    same_id = Withdrawal.objects.filter(pk=withdrawal_id).first()
+    if same_id and same_id.point_id != point.pk:
+        raise Conflict({"": "This id has taken back another point."})
+    at = at or timezone.now()
+    withdrawal, is_new = Withdrawal.objects.get_or_create(
+        point=point, defaults={"id": withdrawal_id, "by": by, "at": at, "device_at": device_at}
+    )
+    if is_new:
+        values = {r.quantity: r.value for r in point.standing()}
+        record_event(point.job, "taken back", f"taken back at {point}: {_told(values)}", by, at)
+    return withdrawal
+
+
+def _store_readings(point, values, places, instruments, by, at) -> None:
+    Reading.objects.bulk_create(_readings_of(point, values, places, instruments, by, at))
+
+
+def _readings_of(point, values, places, instruments, by, at) -> list[Reading]:
+    return [
+        Reading(
+            id=uuid.uuid5(point.pk, f"{slug}:{places.get(slug, '')}"),
+            point=point,
+            quantity=slug,
+            value=value,
+            place=places.get(slug, ""),
+            instrument=instruments.get(slug),
+            by=by,
+            at=at,
+        )
+        for slug, value in values.items()
+    ]
+
+
+@dataclass(frozen=True)
+class Stop:
+    """One stop on the sheet, as `record_point` takes it."""
+
+    speed_rpm: float
+    load_pct: float
+    values: dict[str, float]
+    places: dict[str, str]
+    instruments: dict[str, Instrument]
+    taken_at: datetime
+    air_temperature_c: float | None = None
+    air_pressure_kpa: float | None = None
+
+
+@transaction.atomic
+def record_new_points(
+    job: JobCard, phase: str, stops: Sequence[Stop], by: Person, run: ProvingRun | None = None
+) -> list[Point]:
+    """Store all stops of one sitting, or none. Checked as `record_point` does; each call stores new ones."""
+    now, points, rows = timezone.now(), [], []
+    run = _run_for(job, phase, run, max(stop.taken_at for stop in stops))
+    where = "before the fit" if phase == "before" else f"proving run {run.number}" if run else "after hand-over"
+    for stop in stops:
+        conditions = {name: getattr(stop, name) for name in CONDITIONS}
+        _check_numbers({"speed_rpm": stop.speed_rpm, "load_pct": stop.load_pct, **conditions, **stop.values})
+        point = Point(
+            job=job, phase=phase, run=run, speed_rpm=stop.speed_rpm, load_pct=stop.load_pct, by=by,
+            taken_at=stop.taken_at, received_at=now, **conditions,
+        )  # fmt: skip
+        points.append(point)
+        rows += _readings_of(point, stop.values, stop.places, stop.instruments, by, stop.taken_at)
+        record_event(job, "reading", f"read, {where}, at {point}: {_told(stop.values)}", by, stop.taken_at)
+    Point.objects.bulk_create(points)
+    Reading.objects.bulk_create(rows)
+    return points
+
+
+@transaction.atomic
+def correct_reading(reading: Reading, value: float, reason: str, by: Person, at: datetime | None = None) -> Reading:
+    """Put a corrected value beside the one that was typed; both stay, with the reason. Repeating it is harmless."""
+    reason, value = reason.strip(), float(value)
+    reading = Reading.objects.select_for_update(of=("self",)).select_related("point__job").get(pk=reading.pk)
+    later = Reading.objects.filter(replaces=reading).first()
+    if later:
+        if later.value == value and later.reason == reason:
+            return later
+        raise ReadingRefused({"": "This reading was corrected meanwhile. Look at what stands there now."})
+    if not reason:
+        raise ReadingRefused({"reason": "Say in a few words why it is corrected."})
+    _check_numbers({reading.quantity: value})
+    if value == reading.value:
+        raise ReadingRefused({"value": "That is the value that stands there already."})
+    at = at or timezone.now()
+    corrected = Reading.objects.create(
+        id=uuid.uuid5(reading.pk, "correction"), point=reading.point, quantity=reading.quantity, value=value,
+        place=reading.place, instrument=reading.instrument, replaces=reading, reason=reason, by=by, at=at,
+    )  # fmt: skip
+    slug = reading.quantity
+    record_event(
+        reading.point.job, "correction",
+        f"corrected at {reading.point}: {QUANTITIES[slug].label.lower()} {number(reading.value, slug)} "
+        f"to {number(value, slug)} {unit_of(slug)}: {reason}", by, at,
+    )  # fmt: skip
+    return corrected

@@ -1,0 +1,31 @@
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from shop.access.models import Person
+from shop.fitting.models import Fitment, FittedPart
+from shop.jobs.events import record_event
+from shop.jobs.models import JobCard
+
+
+@transaction.atomic
+def record_fitment(job: JobCard, by: Person, at: datetime | None = None, **fields) -> Fitment:
+    """Store what was fitted. It starts a new round of safety checks."""
+    fitment = Fitment(job=job, by=by, at=at or timezone.now(), **fields)
+    # What is handed in as a thing is there; the database holds that too.
+    fitment.clean_fields(exclude=["job", "by", "turbo", "cooler", "air_cleaner", "pump"])
+    fitment.save()
+    record_event(job, "fitment", f"fitted: {fitment}", by, fitment.at)
+    return fitment
+
+
+@transaction.atomic
+def record_part(
+    job: JobCard, text: str, by: Person, quantity: int = 1, serial: str = "", at: datetime | None = None
+) -> FittedPart:
+    part = FittedPart(job=job, text=text, quantity=quantity, serial=serial, by=by, at=at or timezone.now())
+    part.clean_fields(exclude=["job", "by"])
+    part.save()
+    record_event(job, "part", f"fitted: {quantity} x {text}", by, part.at)
+    return part

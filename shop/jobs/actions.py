@@ -1,0 +1,91 @@
+"""Opening and changing a job card."""
+
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from shop.access.models import Person
+from shop.jobs.events import record_event
+from shop.jobs.models import JobCard, JobPhoto
+from shop.people.models import Vehicle
+
+
+class EditCrossed(ValueError):
+    """Somebody else changed the job card meanwhile; both versions are shown, neither is overwritten."""
+
+    def __init__(self, current: JobCard):
+        self.current = current
+        super().__init__("Somebody else changed this job card while you were typing.")
+
+
+def _next_number(year: int) -> str:
+    last = (
+        JobCard.objects.filter(number__startswith=f"{year}-")
+        .order_by("-number")
+        .values_list("number", flat=True)
+        .first()
+    )
+    return f"{year}-{int(last.split('-')[1]) + 1 if last else 1:04d}"
+
+
+def open_job(
+    vehicle: Vehicle,
+    wish: str,
+    by: Person,
+    budget: Decimal | None = None,
+    due_on: date | None = None,
+    meter_reading: float | None = None,
+    at: datetime | None = None,
+) -> JobCard:
+    at = at or timezone.now()
+    for attempt in range(5):  # two desks that open a job in the same moment both want the next number
+        try:
+            with transaction.atomic():
+                job = JobCard.objects.create(
+                    number=_next_number(timezone.localtime(at).year),
+                    vehicle=vehicle,
+                    wish=wish,
+                    budget=budget,
+                    due_on=due_on,
+                    meter_reading=meter_reading,
+                    opened_by=by,
+                    opened_at=at,
+                )
+                record_event(job, "opened", f"job card opened: {wish}", by, at, to_stage="booked")
+                return job
+        except IntegrityError:
+            if attempt == 4:
+                raise
+    raise AssertionError("not reached")
+
+
+@transaction.atomic
+def change_job(job: JobCard, version: int, changes: dict, by: Person, at: datetime | None = None) -> JobCard:
+    """Change fields of a job card as it stood at `version`; raise EditCrossed if it has moved on."""
+    current = JobCard.objects.select_for_update().get(pk=job.pk)
+    if current.version != version:
+        raise EditCrossed(current)
+    told = []
+    for name, value in changes.items():
+        before = getattr(current, name)
+        if before != value:
+            setattr(current, name, value)
+            label = JobCard._meta.get_field(name).verbose_name
+            told.append(
+                f"{label}: {'empty' if before in (None, '') else before} to {'empty' if value in (None, '') else value}"
+            )
+    if told:
+        current.version += 1
+        current.save()
+        record_event(current, "changed", "; ".join(told), by, at)
+    return current
+
+
+@transaction.atomic
+def add_photo(job: JobCard, image, caption: str, by: Person, at: datetime | None = None) -> JobPhoto:
+    at = at or timezone.now()
+    photo = JobPhoto.objects.create(job=job, image=image, caption=caption, by=by, at=at)
+    record_event(job, "photo", f"photo added{': ' + caption if caption else ''}", by, at)
+    return photo

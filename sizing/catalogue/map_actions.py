@@ -1,0 +1,129 @@
+"""A turbo's compressor map from a CSV: units and reference state are said by the heading or the person, never guessed."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from django.db import transaction
+
+from sizing.catalogue.actions import Refusal
+from sizing.catalogue.map_units import COLUMNS, MapUnits, read_headings, stored_per_unit
+from sizing.catalogue.models import MapPoint, Turbo
+from sizing.drawing.map_lines import speed_lines
+from sizing.physics.air import ZERO_CELSIUS_K
+from sizing.physics.compressor.map import SAME_LINE_RATIO, build_map
+from sizing.tables.csv_io import FileRefused, headings, read_table, write_table
+from sizing.units.numbers import read_number
+from sizing.words import in_words
+
+# What a single-stage turbo compressor can do, in the stored units; common practice.
+ALLOWED = {"speed": (1_000, 400_000), "flow": (0.0005, 10), "pressure_ratio": (1.01, 8), "efficiency": (0.1, 0.95)}
+FIELDS = {
+    "speed": "speed_rpm",
+    "flow": "flow_kg_s",
+    "pressure_ratio": "pressure_ratio",
+    "efficiency": "efficiency_ratio",
+}
+
+
+@dataclass
+class MapPreview:
+    units: dict[str, str]  # of each column as the file has it
+    factors: dict[str, float]  # from there to the stored unit
+    points: list[MapPoint] = field(default_factory=list)
+    refused: list[Refusal] = field(default_factory=list)
+    speeds_read: int = 0
+
+    @property
+    def lines(self) -> dict[float, list[MapPoint]]:
+        return speed_lines(self.points)
+
+
+def read_map(data: bytes, said: MapUnits) -> MapPreview:
+    """Read and check a map. Raises FileRefused where the table as a whole is no map; bad cells are in `refused`."""
+    columns, units = read_headings(headings(data), said)
+    table = read_table(data, COLUMNS, COLUMNS, columns)
+    factors = {name: stored_per_unit(name, units[name], said.temperature_k, said.pressure_kpa) for name in COLUMNS}
+    preview = MapPreview(units, factors)
+    for line, cells in table.rows:
+        values = {name: _cell(preview, line, name, cells[name]) for name in COLUMNS}
+        if None not in values.values():
+            preview.points.append(MapPoint(**{FIELDS[name]: value for name, value in values.items()}))
+    if not preview.refused:
+        preview.speeds_read = len(speed_lines(preview.points))
+        _gather_lines(preview.points)
+        _check_lines(preview, said.temperature_k, said.pressure_kpa)
+    return preview
+
+
+def _cell(preview: MapPreview, line: int, column: str, typed: str) -> float | None:
+    """The figure in the stored unit; what is no figure or cannot be is kept as refused, with what is allowed in the file's unit."""
+    try:
+        value = read_number(typed)
+    except ValueError as error:
+        preview.refused.append(Refusal(line, column, typed, str(error)))
+        return None
+    (low, high), factor, unit = ALLOWED[column], preview.factors[column], preview.units[column]
+    if low <= value * factor <= high:
+        return value * factor
+    shown = "" if unit == "ratio" else f" {unit}"
+    why = f"{typed}{shown} is outside what is possible. Allowed: {_end(low / factor)} to {_end(high / factor)}{shown}."
+    if column == "efficiency" and unit == "ratio" and 1 < value <= 100:
+        why += " If the file gives efficiency in per cent, say so in the form or in the heading."
+    if column == "flow":
+        why += " Is that the unit of the file?"
+    preview.refused.append(Refusal(line, column, typed, why))
+    return None
+
+
+def _end(value: float) -> str:
+    return f"{value:,.0f}" if value >= 1000 else f"{value:.4g}"
+
+
+def _gather_lines(points: list[MapPoint]) -> None:
+    """Give the points of one line one speed, their mean."""
+    points.sort(key=lambda point: point.speed_rpm)
+    start = 0
+    for i in range(1, len(points) + 1):
+        if (
+            i < len(points)
+            and points[i].speed_rpm - points[i - 1].speed_rpm <= SAME_LINE_RATIO * points[i - 1].speed_rpm
+        ):
+            continue
+        line = points[start:i]
+        mean = sum(point.speed_rpm for point in line) / len(line)
+        for point in line:
+            point.speed_rpm = round(mean, 1)
+        start = i
+    points.sort(key=lambda point: (point.speed_rpm, point.flow_kg_s))
+
+
+def _check_lines(preview: MapPreview, temperature_k: float, pressure_kpa: float) -> None:
+    """Refuse what the physics could not interpolate: one line, short lines, crossing lines, two points in one place."""
+    for speed, points in preview.lines.items():
+        flows = [point.flow_kg_s for point in points]
+        if len(set(flows)) < len(flows):
+            raise FileRefused(f"The speed line of {speed:,.0f} rpm has two points at the same flow. Keep one.")
+    columns = (
+        [getattr(point, name) for point in preview.points]
+        for name in ("speed_rpm", "flow_kg_s", "pressure_ratio", "efficiency_ratio")
+    )
+    try:
+        build_map(*columns, temperature_k - ZERO_CELSIUS_K, pressure_kpa)
+    except ValueError as error:
+        raise FileRefused(in_words(str(error))) from error
+
+
+@transaction.atomic
+def replace_map(turbo: Turbo, points: Sequence[MapPoint], temperature_k: float, pressure_kpa: float) -> None:
+    """The new map takes the place of the old one. Sending it twice leaves one map."""
+    turbo.map_points.all().delete()
+    for point in points:
+        point.pk, point.turbo = None, turbo
+    MapPoint.objects.bulk_create(points, batch_size=500)
+    turbo.map_temperature_k, turbo.map_pressure_kpa = temperature_k, pressure_kpa
+    turbo.save(update_fields=["map_temperature_k", "map_pressure_kpa"])
+
+
+def export_map(turbo: Turbo) -> str:
+    rows = turbo.map_points.values_list("speed_rpm", "flow_kg_s", "pressure_ratio", "efficiency_ratio")
+    return write_table(("speed_rpm", "flow_kg_s", "pressure_ratio", "efficiency_ratio"), rows)

@@ -1,0 +1,132 @@
+"""Form fields for figures: comma or point, the shop's units, and errors that name the field, the value and what is allowed."""
+
+from decimal import Decimal
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from sizing.templatetags.quantities import number
+from sizing.templatetags.quantities import unit as unit_of
+from sizing.units.display import unit_choices
+from sizing.units.numbers import read_number
+from sizing.units.quantities import QUANTITIES, shown_unit, to_shown, to_stored
+
+
+def tidy(value: float) -> str:
+    return f"{value:.4f}".rstrip("0").rstrip(".") if abs(value) < 1e6 else f"{value:g}"
+
+
+def as_typed(value: float) -> str:
+    """Every digit that was stored, without an exponent, so that saving a form again changes nothing.
+
+    >>> as_typed(0.002513), as_typed(1200000.0)
+    ('0.002513', '1200000')
+    """
+    return format(Decimal(f"{value:.12g}"), "f")
+
+
+class NumberField(forms.Field):
+    """A number in a fixed unit, between two ends."""
+
+    def __init__(
+        self,
+        *,
+        low: float,
+        high: float,
+        unit: str = "",
+        whole: bool = False,
+        decimal: bool = False,
+        when_empty=None,
+        **kwargs,
+    ):
+        self.low, self.high, self.unit, self.whole, self.decimal = low, high, unit, whole, decimal
+        self.when_empty = when_empty
+        kwargs.setdefault(
+            "widget", forms.TextInput(attrs={"inputmode": "numeric" if whole else "decimal", "autocomplete": "off"})
+        )
+        super().__init__(**kwargs)
+
+    def prepare_value(self, value):
+        return as_typed(value) if isinstance(value, int | float) else value
+
+    def to_python(self, value):
+        if value in self.empty_values:
+            return self.when_empty
+        name = self.label or "This field"
+        try:
+            parsed = read_number(value)
+        except ValueError as error:
+            raise ValidationError(f"{name}: {error}") from error
+        if not self.low <= parsed <= self.high:
+            allowed = f"{tidy(self.low)} to {tidy(self.high)} {self.unit}".strip()
+            raise ValidationError(f"{name}: {str(value).strip()} is outside what is possible. Allowed: {allowed}.")
+        if self.whole and parsed != int(parsed):
+            raise ValidationError(f"{name}: {str(value).strip()} is not a whole number.")
+        return self.finish(parsed, value)
+
+    def finish(self, parsed: float, typed: str):
+        if self.whole:
+            return int(parsed)
+        if self.decimal:
+            return round(Decimal(str(typed).replace(",", ".").replace(" ", "")), 2)
+        return parsed
+
+
+class QuantityField(forms.Field):
+    """A measured quantity, typed in the shop's unit and returned in the stored one."""
+
+    def __init__(self, slug: str, **kwargs):
+        self.quantity = QUANTITIES[slug]
+        kwargs.setdefault("label", self.quantity.label)
+        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}))
+        super().__init__(**kwargs)
+
+    @property
+    def unit(self) -> str:
+        return unit_of(self.quantity.slug)
+
+    def prepare_value(self, value):
+        if isinstance(value, int | float):
+            return tidy(float(to_shown(value, self.quantity, unit_choices())))
+        return value
+
+    def to_python(self, value):
+        if value in self.empty_values:
+            return None
+        try:
+            parsed = read_number(value)
+        except ValueError as error:
+            raise ValidationError(f"{self.label}: {error}") from error
+        stored = float(to_stored(parsed, self.quantity, unit_choices()))
+        if not self.quantity.low <= stored <= self.quantity.high:
+            slug, why = self.quantity.slug, f" ({self.quantity.why})" if self.quantity.why else ""
+            raise ValidationError(
+                f"{self.label}: {str(value).strip()} {shown_unit(self.quantity, unit_choices())} is not physically possible. "
+                f"Allowed: {number(self.quantity.low, slug)} to {number(self.quantity.high, slug)} {unit_of(slug)}{why}."
+            )
+        return stored
+
+
+def number_field(db_field, **kwargs):
+    """For ModelForm.Meta.formfield_callback: numbers become NumberField with the ends that the model's validators state."""
+    if not isinstance(db_field, models.FloatField | models.DecimalField | models.IntegerField) or db_field.choices:
+        return db_field.formfield(**kwargs)
+    ends = {
+        type(v): float(v.limit_value)
+        for v in db_field.validators
+        if isinstance(v, MinValueValidator | MaxValueValidator)
+    }
+    kwargs.pop("widget", None)
+    return NumberField(
+        low=ends.get(MinValueValidator, 0.0),
+        high=ends.get(MaxValueValidator, 1e7),
+        whole=isinstance(db_field, models.IntegerField),
+        decimal=isinstance(db_field, models.DecimalField),
+        required=not db_field.blank and not db_field.has_default(),
+        label=kwargs.pop("label", db_field.verbose_name[:1].upper() + db_field.verbose_name[1:]),
+        help_text=db_field.help_text,
+        initial=db_field.get_default() if db_field.has_default() else None,
+        when_empty=db_field.get_default() if db_field.has_default() and not db_field.null else None,
+    )

@@ -1,0 +1,86 @@
+"""The real tractor logs, when they are here: a tractor of about 40 kW, run up without load."""
+
+import pandas as pd
+import pytest
+
+from measurements.logs.parsing.dialect import LogRefused
+from measurements.logs.pulls.pulls import find_pulls
+from measurements.logs.report import report
+from measurements.logs.words import findings
+from tests.measurements.logs.parsing.test_file import read
+
+FILES = ["idling.csv", "start-and-raise-speed-1.csv", "start-in-neutral.csv"]
+
+
+def plain(value, slug):
+    return f"{value:g}"
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_a_tractor_without_load_is_no_boost_test(shared_data, name):
+    log = read((shared_data / "tractor-log" / name).read_bytes())
+    lines = findings(log, find_pulls(log), plain)
+    assert lines[0].startswith("No load, not a boost test")
+    assert any("different rates" in line for line in lines)
+    assert any("nothing is said about power" in line for line in lines)
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_counts_and_ends_are_those_of_another_reader(shared_data, name):
+    path = shared_data / "tractor-log" / name
+    other, log = pd.read_csv(path), read(path.read_bytes())
+    for header, quantity in (
+        ("engine_speed_rpm", "speed_rpm"),
+        ("boost_kPa", "boost_kpa"),
+        ("oil_pressure_kPa", "oil_pressure_kpa"),
+    ):
+        column = log.column(quantity)
+        assert column.value_count == other[header].count()
+        assert (column.lowest, column.highest) == (other[header].min(), other[header].max())
+
+
+def test_the_sentinel_is_left_out(shared_data):
+    column = read((shared_data / "tractor-log" / "start-in-neutral.csv").read_bytes()).column("torque_pct")
+    assert (column.left_out, column.left_out_low, column.lowest) == (1, -125.0, 0.0)
+
+
+def test_the_fuel_spike_is_pointed_out_and_not_repaired(shared_data):
+    column = read((shared_data / "tractor-log" / "idling.csv").read_bytes()).column("fuel_flow_l_h")
+    [(at, value)] = column.spikes
+    assert value == 81.8
+    assert at == pytest.approx(1.871 - 0.1904, abs=1e-6)
+    assert column.highest == 81.8
+
+
+@pytest.mark.parametrize("name", ["cycle-1.txt", "cycle-3.txt"])
+def test_a_road_cycle_without_engine_speed_carries_no_claim_of_power(shared_data, name):
+    [recording] = report((shared_data / "chassis-cycles" / name).read_bytes())["recordings"]
+    assert recording["rows"] > 1000
+    assert {column["quantity"] for column in recording["columns"]} == {"time_s", "road_speed_km_h", ""}
+    assert any("no engine speed was logged" in line for line in recording["refusals"])
+    assert any("nothing is said about power" in line for line in recording["refusals"])
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_the_tractor_comes_out_the_same_from_the_shell(shared_data, name):
+    path = shared_data / "tractor-log" / name
+    other, [recording] = pd.read_csv(path), report(path.read_bytes())["recordings"]
+    assert (recording["rows"], recording["pulls"]) == (len(other), [])
+    for channel in recording["channels"]:
+        if not channel["left_out_not_possible"]:
+            assert (channel["values"], channel["lowest"], channel["highest"]) == (
+                other[channel["header"]].count(),
+                other[channel["header"]].min(),
+                other[channel["header"]].max(),
+            )
+
+
+def test_no_file_of_the_shared_data_breaks_the_reading(shared_data):
+    read, said = [], []
+    for path in sorted(shared_data.rglob("*.*")):
+        try:
+            read.append(report(path.read_bytes()))
+        except LogRefused as refused:
+            said.append(str(refused))
+    assert all(said)
+    assert len(read) >= 3
