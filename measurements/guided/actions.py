@@ -9,12 +9,12 @@ from django.utils import timezone
 
 from measurements.guided.models import SheetEntry, SheetPhoto
 from measurements.guided.sheets import SHEET, Item
-from measurements.guided.show_items import show_item, shown_range
 from measurements.readings.actions import Conflict, ReadingRefused
 from shop.access.models import Person
 from shop.jobs.actions import add_photo
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard, JobPhoto
+from sizing.units.figures import figure, span
 
 
 def _item(sheet: str, item: str, place: int) -> Item:
@@ -41,7 +41,9 @@ def _check(item: Item, value: float | None, choice: str) -> None:
         raise ReadingRefused({"value": f"{item.label}: choose one, a number says nothing here."})
     if not item.low <= value <= item.high:
         raise ReadingRefused(
-            {"value": f"{item.label}: {show_item(item, value)} is not possible. Allowed: {shown_range(item)}."}
+            {
+                "value": f"{item.label}: {figure(value, item.quantity)} is not possible. Allowed: {span(item.low, item.high, item.quantity)}."
+            }
         )
 
 
@@ -66,7 +68,7 @@ def record_entry(
             raise Conflict({"": "This was stored before with another content."})
         return entry
     where = f" {place}" if place else ""
-    what = show_item(found, value) if value is not None else dict(found.choices).get(choice, "taken back")
+    what = figure(value, found.quantity) if value is not None else dict(found.choices).get(choice, "taken back")
     record_event(job, "sheet", f"{SHEET[sheet].title}: {found.label.lower()}{where}, {what}", by, entry.taken_at)
     return entry
 

@@ -8,7 +8,7 @@ from measurements.guided.entries import standing_entries
 from shop.jobs.models import JobPlan
 from sizing.plans.bench.forms import line_name
 from sizing.plans.models import Plan
-from sizing.units.fields import as_typed
+from sizing.units.figures import as_typed
 
 # Items of the guided sheet that are read at full load; idle says nothing of smoke under load.
 SPEED_OF = {"delivery_rated_mm3": "rated", "delivery_torque_mm3": "torque"}

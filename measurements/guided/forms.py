@@ -7,11 +7,17 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from measurements.guided.sheets import GuidedSheet, Item, repeats
-from measurements.guided.show_items import bare, item_unit, quantity_of, show_item, shown_range, stored, unusual
-from sizing.units.conversion import convert
-from sizing.units.display import unit_choices
-from sizing.units.numbers import read_number
-from sizing.units.quantities import shown_decimals, shown_unit
+from sizing.units.figures import (
+    bare_unit,
+    figure,
+    line_to_shown,
+    number,
+    read_number,
+    shown_decimals,
+    span,
+    to_stored,
+    unit,
+)
 
 
 class ItemField(forms.Field):
@@ -24,18 +30,18 @@ class ItemField(forms.Field):
 
     @property
     def unit(self) -> str:
-        return item_unit(self.item)
+        return unit(self.item.quantity)
 
     def to_python(self, value):
         if value in self.empty_values:
             return None
         try:
-            found = stored(self.item, read_number(value))
+            found = float(to_stored(read_number(value), self.item.quantity))
         except ValueError as error:
             raise ValidationError(f"{self.label}: {error}") from error
         if not self.item.low <= found <= self.item.high:
             raise ValidationError(
-                f"{self.label}: {str(value).strip()} is not possible. Allowed: {shown_range(self.item)}."
+                f"{self.label}: {str(value).strip()} is not possible. Allowed: {span(self.item.low, self.item.high, self.item.quantity)}."
             )
         return found
 
@@ -90,25 +96,29 @@ class GuidedForm(forms.Form):
                 yield item, place, (None if item.choices else value), (value if item.choices else "")
 
 
+def unusual(item: Item, value: float) -> str:
+    """A sentence when the value is outside what is usual; it is stored all the same."""
+    if item.usual is None or item.usual[0] <= value <= item.usual[1]:
+        return ""
+    return f"{'below' if value < item.usual[0] else 'above'} the usual {span(*item.usual, item.quantity)}"
+
+
 def shown_entry(item: Item, entry) -> str:
     if entry.value is None:
         return dict(item.choices).get(entry.choice, "")
     more = unusual(item, entry.value)
-    return show_item(item, entry.value) + (f", {more}" if more else "")
+    return figure(entry.value, item.quantity) + (f", {more}" if more else "")
 
 
 def item_rows(form: GuidedForm) -> dict[str, dict]:
     """What the phone needs to read and store each field by itself."""
-    rows, choices = {}, unit_choices()
+    rows = {}
     for name, item, place in form.rows:
-        q = quantity_of(item)
-        zero, one = (
-            (float(convert(x, q.unit, shown_unit(q, choices))) for x in (0.0, 1.0)) if item.choice else (0.0, 1.0)
-        )
+        q = item.quantity
         rows[name] = {
-            "item": item.slug, "place": place, "label": label_of(item, place), "unit": item_unit(item), "bare_unit": shown_unit(q, choices),
-            "low": item.low, "high": item.high, "why": "", "decimals": shown_decimals(q, choices), "factor": one - zero, "offset": zero,
-            "usual": [bare(item, x) for x in item.usual] if item.usual else None, "usual_stored": item.usual,
+            "item": item.slug, "place": place, "label": label_of(item, place), "unit": unit(item.quantity), "bare_unit": bare_unit(q),
+            "low": item.low, "high": item.high, "why": "", "decimals": shown_decimals(q), **line_to_shown(q),
+            "usual": [number(x, item.quantity) for x in item.usual] if item.usual else None, "usual_stored": item.usual,
             "choices": dict(item.choices),
         }  # fmt: skip
     return rows

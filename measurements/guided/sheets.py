@@ -4,6 +4,9 @@ Usual ranges are common practice of the trade and say so; the maker's own figure
 """
 
 from dataclasses import dataclass
+from functools import cached_property
+
+from sizing.units.quantities import Quantity
 
 PRACTICE = "common practice; the maker's figure comes first"
 STATES = (("good", "good"), ("repair", "needs repair"), ("bad", "not fit"))
@@ -29,6 +32,11 @@ class Item:
     @property
     def is_repeated(self) -> bool:
         return bool(self.repeat)
+
+    @cached_property
+    def quantity(self) -> Quantity:
+        """Its figures are read and written by the same rules as any quantity."""
+        return Quantity(self.slug, self.label, self.unit, self.low, self.high, self.decimals, self.choice, self.word)
 
 
 @dataclass(frozen=True)

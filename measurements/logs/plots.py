@@ -10,9 +10,9 @@ from measurements.logs.parsing.checks import GAP_SECONDS, GAP_STEPS
 from measurements.logs.parsing.names import CHANNELS, TIME
 from measurements.verdict.checks import Limit
 from sizing.drawing.thinning import PLOT_BYTES, kept
-from sizing.templatetags.quantities import unit as unit_of
-from sizing.units.display import unit_choices
-from sizing.units.quantities import QUANTITIES, to_shown
+from sizing.units.figures import to_shown
+from sizing.units.figures import unit as unit_of
+from sizing.units.quantities import QUANTITIES
 
 DRAWN = [
     "speed_rpm",
@@ -52,7 +52,7 @@ def unbroken(times: np.ndarray, values: np.ndarray, buckets: int) -> list[tuple[
 
 def _shown(slug: str, values: np.ndarray) -> tuple[np.ndarray, str]:
     if slug in QUANTITIES:
-        return to_shown(values, QUANTITIES[slug], unit_choices()), unit_of(slug)
+        return to_shown(values, slug), unit_of(slug)
     return values, CHANNELS[slug].unit
 
 
@@ -95,7 +95,7 @@ def strips(table: pd.DataFrame, pulls, limits: list[Limit]) -> list[Strip]:
         values, unit = _shown(slug, seen[slug].to_numpy())
         low, high = _scale(values)
         limit = next((x for x in limits if x.quantity == slug), None)
-        at = float(to_shown(limit.value, QUANTITIES[slug], unit_choices())) if limit else None
+        at = float(to_shown(limit.value, slug)) if limit else None
         up = lambda v, a=low, b=high: HEIGHT - BOTTOM - (HEIGHT - TOP - BOTTOM) * (v - a) / (b - a)  # noqa: E731
         points = " ".join(
             "M" + " ".join(f"{across(t):.1f},{up(v):.1f}" for t, v in zip(*piece, strict=True))

@@ -24,11 +24,11 @@ from measurements.logs.parsing.raw import raw_columns
 from measurements.logs.pulls.checks import row_of
 from measurements.logs.pulls.pulls import Search, find_pulls
 from measurements.logs.words import findings
-from measurements.verdict.findings import show
 from shop.access.models import Person
 from shop.jobs.events import record_event
 from shop.workshop.models import Workshop
 from sizing.physics.air import standard_pressure_kpa
+from sizing.units.figures import figure
 from sizing.units.quantities import QUANTITIES
 
 logger = logging.getLogger(__name__)
@@ -36,7 +36,7 @@ logger = logging.getLogger(__name__)
 
 def show_channel(value: float, slug: str) -> str:
     """A value of a log in words: in the shop's unit when the shop has one for it."""
-    return show(value, slug) if slug in QUANTITIES else f"{value:g} {CHANNELS[slug].unit}"
+    return figure(value, slug) if slug in QUANTITIES else f"{value:g} {CHANNELS[slug].unit}"
 
 
 def _air_pressure_kpa() -> float | None:

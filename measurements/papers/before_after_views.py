@@ -8,7 +8,7 @@ from measurements.access import job_or_404
 from measurements.papers.before_after import BeforeAfter
 from measurements.papers.before_after import before_after as before_after_of
 from measurements.papers.curve_plots import chart, figure
-from sizing.templatetags.quantities import number, unit
+from sizing.units.figures import figure as figure_text
 
 PLOTTED = ("torque_nm", "power_kw")
 
@@ -17,7 +17,7 @@ def title_of(page: BeforeAfter, slug: str) -> str:
     """The plot's answer as a sentence."""
     name = "torque" if slug == "torque_nm" else "power"
     tops = [(c, c.top_torque if slug == "torque_nm" else c.top_power) for c in (page.before, page.after) if c]
-    said = [f"{number(top, slug)} {unit(slug)} at {speed:,.0f} rpm {c.row.phase}" for c, (top, speed) in tops]
+    said = [f"{figure_text(top, slug)} at {speed:,.0f} rpm {c.row.phase}" for c, (top, speed) in tops]
     return f"Highest {name}: {', '.join(said)}"
 
 

@@ -7,16 +7,16 @@ import numpy as np
 from measurements.papers.before_after import BeforeAfter, Curve
 from measurements.verdict.plan_side import bands_at
 from sizing.plans.models import Plan
-from sizing.templatetags.quantities import unit as unit_of
-from sizing.units.display import unit_choices
-from sizing.units.quantities import QUANTITIES, to_shown
+from sizing.units.figures import to_shown
+from sizing.units.figures import unit as unit_of
+from sizing.units.quantities import QUANTITIES
 
 WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM = 460, 260, 56, 64, 12, 40
 COLOURS = {"before": "#6f6c62", "after": "#0e7a86"}
 
 
 def shown(slug: str, values) -> np.ndarray:
-    return np.asarray(to_shown(np.asarray(values, dtype=float), QUANTITIES[slug], unit_choices()))
+    return np.asarray(to_shown(np.asarray(values, dtype=float), slug))
 
 
 @dataclass(frozen=True)

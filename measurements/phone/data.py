@@ -11,20 +11,17 @@ from measurements.readings.steps import COOL_DOWN_S, SETTLE_S, WARM_OIL_C
 from measurements.verdict.limit_tables import limit_rows, rules
 from measurements.verdict.plan_side import band_table
 from shop.safety.notes import CHECKS, HAZARD, hazards_before, sign_off_round, signed
-from sizing.templatetags.quantities import bare_unit, unit
-from sizing.units.conversion import convert
-from sizing.units.display import unit_choices
-from sizing.units.quantities import QUANTITIES, shown_decimals, shown_unit
+from sizing.units.figures import bare_unit, line_to_shown, shown_decimals, unit
+from sizing.units.quantities import QUANTITIES
 
 
 def quantity_rows() -> dict[str, dict]:
     """Each quantity with its range and the straight line from the stored unit to the shop's."""
-    choices, rows = unit_choices(), {}
+    rows = {}
     for slug, q in QUANTITIES.items():
-        zero, one = (float(convert(x, q.unit, shown_unit(q, choices))) for x in (0.0, 1.0))
         rows[slug] = {
             "label": q.label, "unit": unit(slug), "bare_unit": bare_unit(slug), "low": q.low, "high": q.high, "why": q.why,
-            "decimals": shown_decimals(q, choices), "factor": one - zero, "offset": zero,
+            "decimals": shown_decimals(q), **line_to_shown(q),
         }  # fmt: skip
     return rows
 

@@ -15,8 +15,7 @@ from measurements.readings.models import Point, Reading, Withdrawal
 from shop.access.models import Person
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard
-from sizing.templatetags.quantities import number
-from sizing.templatetags.quantities import unit as unit_of
+from sizing.units.figures import figure, number, span
 from sizing.units.quantities import QUANTITIES
 
 CONDITIONS = ("air_temperature_c", "air_pressure_kpa")
@@ -41,8 +40,8 @@ def why_impossible(slug: str, value: float) -> str:
         return ""
     why = f" ({quantity.why})" if quantity.why else ""
     return (
-        f"{quantity.label}: {number(value, slug)} {unit_of(slug)} is not physically possible. "
-        f"Allowed: {number(quantity.low, slug)} to {number(quantity.high, slug)} {unit_of(slug)}{why}."
+        f"{quantity.label}: {figure(value, slug)} is not physically possible. "
+        f"Allowed: {span(quantity.low, quantity.high, slug)}{why}."
     )
 
 
@@ -81,7 +80,7 @@ def _run_for(job: JobCard, phase: str, run: ProvingRun | None, taken_at: datetim
 
 
 def _told(values: dict[str, float]) -> str:
-    return ", ".join(f"{QUANTITIES[s].label.lower()} {number(v, s)} {unit_of(s)}".strip() for s, v in values.items())
+    return ", ".join(f"{QUANTITIES[s].label.lower()} {figure(v, s)}" for s, v in values.items())
 
 
 def _same(point: Point, job: JobCard, wanted: dict, values: dict[str, float], places: dict[str, str]) -> bool:
@@ -258,6 +257,6 @@ def correct_reading(reading: Reading, value: float, reason: str, by: Person, at:
     record_event(
         reading.point.job, "correction",
         f"corrected at {reading.point}: {QUANTITIES[slug].label.lower()} {number(reading.value, slug)} "
-        f"to {number(value, slug)} {unit_of(slug)}: {reason}", by, at,
+        f"to {figure(value, slug)}: {reason}", by, at,
     )  # fmt: skip
     return corrected

@@ -2,12 +2,10 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from measurements.readings.instruments import Instrument
-from sizing.templatetags.quantities import number
-from sizing.templatetags.quantities import unit as unit_of
-from sizing.units.conversion import convert_difference
-from sizing.units.display import unit_choices
 from sizing.units.fields import NumberField
-from sizing.units.quantities import QUANTITIES, difference_to_shown, shown_unit, to_shown, to_stored
+from sizing.units.figures import difference_to_shown, difference_to_stored, number, to_shown, to_stored
+from sizing.units.figures import unit as unit_of
+from sizing.units.quantities import QUANTITIES
 
 MEASURED = [slug for slug in QUANTITIES if slug not in ("speed_rpm", "load_pct", "delivery_mm3")]
 
@@ -48,12 +46,12 @@ class InstrumentForm(forms.Form):
             self.fields["quantity"].disabled = True  # old readings hang on it
 
     def _fill(self, instrument):
-        quantity, choices = QUANTITIES[instrument.quantity], unit_choices()
+        quantity = QUANTITIES[instrument.quantity]
         shown = {n: getattr(instrument, n) for n in ("name", "quantity", "check_due_on", "retired")}
         for name in ("low", "high"):
             value = getattr(instrument, name)
-            shown[name] = None if value is None else round(float(to_shown(value, quantity, choices)), 6)
-        shown["uncertainty"] = round(float(difference_to_shown(instrument.uncertainty, quantity, choices)), 6)
+            shown[name] = None if value is None else round(float(to_shown(value, quantity)), 6)
+        shown["uncertainty"] = round(float(difference_to_shown(instrument.uncertainty, quantity)), 6)
         for name, value in shown.items():
             self.initial.setdefault(name, value)
 
@@ -68,16 +66,15 @@ class InstrumentForm(forms.Form):
         data = super().clean()
         if "quantity" not in data:
             return data
-        quantity, choices = QUANTITIES[data["quantity"]], unit_choices()
+        quantity = QUANTITIES[data["quantity"]]
         for name in ("low", "high"):
             if data.get(name) is not None:
-                data[name] = float(to_stored(data[name], quantity, choices))
+                data[name] = float(to_stored(data[name], quantity))
         low, high = data.get("low"), data.get("high")
         if low is not None and high is not None and low >= high:
             self.add_error("high", "Highest it reads: this is not above the lowest.")
         if data.get("uncertainty") is not None:
-            unit = shown_unit(quantity, choices)
-            data["uncertainty"] = float(convert_difference(data["uncertainty"], unit, quantity.unit))
+            data["uncertainty"] = float(difference_to_stored(data["uncertainty"], quantity))
             width = quantity.high - quantity.low
             if data["uncertainty"] > width:
                 self.add_error(

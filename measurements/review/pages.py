@@ -12,8 +12,8 @@ from measurements.review.survival import Curve, Reading, TooFew
 from shop.follow_up.models import Failure
 from shop.jobs.models import JobCard
 from sizing.drawing.plots import Band, Chart, Line
-from sizing.templatetags.quantities import bare_unit, difference
-from sizing.templatetags.quantities import unit as unit_of
+from sizing.units.figures import bare_unit, difference
+from sizing.units.figures import unit as unit_of
 
 LEAST_FOLLOWED = 3  # the sentence speaks of a time at which so many at least are still followed
 

@@ -14,26 +14,10 @@ from measurements.verdict.checks import ON, STOP, Finding, Limit, Measured, Word
 from measurements.verdict.plan_side import Bands, bands_at, engine_limits, plan_limits, smoke_limits, stop_advice
 from shop.jobs.models import JobCard
 from sizing.plans.models import Plan
-from sizing.templatetags.quantities import bare_unit, number
-from sizing.templatetags.quantities import difference as signed_difference
-from sizing.templatetags.quantities import unit as unit_of
+from sizing.units.figures import figure, gap, span
 from sizing.units.quantities import QUANTITIES
 
-
-def show(value: float, slug: str) -> str:
-    return f"{number(value, slug)} {unit_of(slug)}".strip()
-
-
-def show_difference(value: float, slug: str) -> str:
-    return f"{signed_difference(value, slug).lstrip('+−')} {bare_unit(slug)}".strip()
-
-
-def show_span(low: float, high: float, slug: str) -> str:
-    shown = [number(low, slug), number(high, slug)]
-    return f"{shown[0] if shown[0] == shown[1] else ' to '.join(shown)} {unit_of(slug)}".strip()
-
-
-WORDING = Wording(show, show_span, show_difference)
+WORDING = Wording(figure, span, gap)
 
 
 def tell(finding: Finding) -> str:

@@ -6,10 +6,9 @@ from django.core.exceptions import ValidationError
 from sizing.calculators.calculator import Calculator
 from sizing.calculators.table import calculate
 from sizing.physics.errors import OutOfRange
-from sizing.units.catalogue_fields import ShownNumberField
 from sizing.units.conversion import PINT_NAME
 from sizing.units.display import unit_choices
-from sizing.units.fields import NumberField
+from sizing.units.fields import NumberField, ShownNumberField
 from sizing.words import in_words
 
 

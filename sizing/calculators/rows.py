@@ -2,7 +2,8 @@
 
 from sizing.calculators.calculator import Calculator
 from sizing.units.conversion import told_in_every_unit
-from sizing.units.shown import CHOICE_OF_UNIT, DECIMALS, shown_unit, to_shown
+from sizing.units.figures import bare_unit, plain, to_shown
+from sizing.units.quantities import CHOICE_OF_UNIT, EXTRA_DECIMALS
 
 
 def answer_rows(calculator: Calculator, answers: dict[str, float]) -> list[dict[str, str]]:
@@ -12,9 +13,9 @@ def answer_rows(calculator: Calculator, answers: dict[str, float]) -> list[dict[
         unit, _, word = output.unit.partition(" ")
         if unit not in CHOICE_OF_UNIT:
             unit, word = output.unit, ""
-        shown = shown_unit(unit)
-        more = DECIMALS.get(shown, 0) - DECIMALS.get(unit, 0) if shown != unit else 0
-        number = f"{float(to_shown(answers[output.name], unit)):,.{output.digits + max(more, 0)}f}".replace("-", "−")
+        shown = bare_unit(unit)
+        more = EXTRA_DECIMALS.get(shown, 0) if shown != unit else 0
+        number = plain(float(to_shown(answers[output.name], unit)), output.digits + more)
         rows.append(
             {"label": output.label, "symbol": output.symbol, "number": number, "unit": f"{shown} {word}".strip()}
         )

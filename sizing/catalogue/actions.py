@@ -11,7 +11,7 @@ from sizing.catalogue.forms import row_form
 from sizing.catalogue.kinds import Sheet, label_of
 from sizing.catalogue.models import Plunger, Pump
 from sizing.tables.csv_io import Table, read_table, write_table
-from sizing.units.fields import as_typed
+from sizing.units.figures import as_typed
 
 YES, NO = {"yes", "true", "1", "y"}, {"no", "false", "0", "n", ""}
 

@@ -4,9 +4,8 @@ from django import forms
 
 from sizing.catalogue.kinds import Kind, label_of, unit_of
 from sizing.catalogue.models import Plunger
-from sizing.units.catalogue_fields import ShownNumberField
-from sizing.units.fields import NumberField, number_field
-from sizing.units.shown import CHOICE_OF_UNIT
+from sizing.units.fields import NumberField, ShownNumberField, number_field
+from sizing.units.quantities import CHOICE_OF_UNIT
 
 
 def _field(db_field, **kwargs):

@@ -12,7 +12,7 @@ from sizing.drawing.map_lines import speed_lines
 from sizing.physics.air import ZERO_CELSIUS_K
 from sizing.physics.compressor.map import SAME_LINE_RATIO, build_map
 from sizing.tables.csv_io import FileRefused, headings, read_table, write_table
-from sizing.units.numbers import read_number
+from sizing.units.figures import read_number
 from sizing.words import in_words
 
 # What a single-stage turbo compressor can do, in the stored units; common practice.

@@ -8,8 +8,8 @@ from sizing.catalogue.models import Turbo
 from sizing.tables.csv_io import MAX_BYTES
 from sizing.units.conversion import convert
 from sizing.units.display import unit_choices
-from sizing.units.fields import NumberField, tidy
-from sizing.units.shown import to_shown
+from sizing.units.fields import NumberField
+from sizing.units.figures import tidy, to_shown
 
 HEADING_SAYS = ("", "as its heading says")
 # Reference states that stand on maps, in the stored unit; common practice.

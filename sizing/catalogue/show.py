@@ -3,8 +3,8 @@
 from django.db import models
 
 from sizing.catalogue.kinds import COMMON, Column, Kind, label_of, unit_of
+from sizing.units.figures import bare_unit, to_shown
 from sizing.units.quantities import EXTRA_DECIMALS
-from sizing.units.shown import shown_unit, to_shown
 
 UNKNOWN = "not known"
 NOT_LISTED = {"Compressor map"}  # stands beside the map itself
@@ -24,16 +24,16 @@ def fact(thing: models.Model, name: str) -> dict[str, str]:
     model_field = thing._meta.get_field(name)
     value = getattr(thing, f"get_{name}_display")() if model_field.choices else getattr(thing, name)
     unit = unit_of(name) if value is not None else ""
-    if unit != shown_unit(unit):
+    if unit != bare_unit(unit):
         value = float(f"{to_shown(value, unit):.4g}")
     word = " absolute" if "absolute" in str(model_field.verbose_name) else ""
-    return {"label": label_of(model_field), "value": shown(value), "unit": shown_unit(unit) + word if unit else ""}
+    return {"label": label_of(model_field), "value": shown(value), "unit": bare_unit(unit) + word if unit else ""}
 
 
 def map_state(temperature_k: float, pressure_kpa: float) -> str:
     """The reference state of a map, in the workshop's units."""
     kelvin, kpa = to_shown(temperature_k, "K"), to_shown(pressure_kpa, "kPa")
-    return f"{kelvin:.5g} {shown_unit('K')} and {kpa:.5g} {shown_unit('kPa')} absolute"
+    return f"{kelvin:.5g} {bare_unit('K')} and {kpa:.5g} {bare_unit('kPa')} absolute"
 
 
 def map_lines(preview) -> list[dict[str, object]]:
@@ -75,7 +75,7 @@ def _column(thing: models.Model, column: Column) -> dict[str, str]:
     model_field = thing._meta.get_field(column.name)
     value = getattr(thing, f"get_{column.name}_display")() if model_field.choices else getattr(thing, column.name)
     is_number = isinstance(value, int | float)
-    unit, decimals = shown_unit(column.unit), column.decimals
+    unit, decimals = bare_unit(column.unit), column.decimals
     if is_number and unit != column.unit:
         value, decimals = float(to_shown(value, column.unit)), decimals + EXTRA_DECIMALS.get(unit, 0)
     return {

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from sizing.compare.comparing import Combination, Compared
 from sizing.physics.choice.ranking import Ranked, Reason, Share
 from sizing.plans.models import Plan
-from sizing.units.shown import difference, figure
+from sizing.units.figures import figure, gap
 
 MOST_ROWS = 24  # in full; the next ones in a line each
 MOST_LINES = 200
@@ -44,7 +44,7 @@ def reason_words(reason: Reason) -> str:
         return reason.words
     side = "above" if reason.direction == "max" else "below"
     return (
-        f"{reason.words} {figure(reason.value, reason.unit)} is {difference(reason.value - reason.limit, reason.unit)} {side} its limit "
+        f"{reason.words} {figure(reason.value, reason.unit)} is {gap(reason.value - reason.limit, reason.unit)} {side} its limit "
         f"of {figure(reason.limit, reason.unit)}"
     )
 

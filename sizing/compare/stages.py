@@ -10,7 +10,7 @@ from sizing.physics.choice.stages import boost_for_air_kpa
 from sizing.physics.plan.data import PlanInputs, PlanResult
 from sizing.plans.cases import Case
 from sizing.plans.solve import check_case, known_inputs, worked_out
-from sizing.units.shown import difference, figure, number, shown_unit, to_shown
+from sizing.units.figures import bare_unit, figure, gap, number, to_shown
 from sizing.words import in_words
 
 FIGURES = (
@@ -93,10 +93,10 @@ def _rows(old: Stage, new: Stage, speed: float) -> list[Row]:
     rows = []
     for name, label, unit in FIGURES:
         a, b = _at(old, name, speed), _at(new, name, speed)
-        shown = difference(b - a, unit)
+        shown = gap(b - a, unit)
         moved = any(character in "123456789" for character in shown)
         change = f"{'+' if b > a else '−'}{shown}" if moved else "the same"
-        rows.append(Row(label, shown_unit(unit), number(a, unit), number(b, unit), change))
+        rows.append(Row(label, bare_unit(unit), number(a, unit), number(b, unit), change))
     return rows
 
 
@@ -124,7 +124,7 @@ def _charts(old: Stage, new: Stage) -> list[Chart]:
     ):
         lines = [_line(stage, name, unit, role) for stage, role in ((old, "before"), (new, "plan"))]
         charts.append(
-            Chart(slug, _title(label, name, unit, old, new), "Engine speed, rpm", f"{label}, {shown_unit(unit)}", lines)
+            Chart(slug, _title(label, name, unit, old, new), "Engine speed, rpm", f"{label}, {bare_unit(unit)}", lines)
         )
     return charts
 

@@ -13,8 +13,8 @@ from sizing.plans.facts import INJECTION, ORIGINS
 from sizing.plans.inputs import GROUPS, PLAN_INPUTS, PLAN_LIMITS, PlanFact
 from sizing.plans.models import Plan
 from sizing.plans.show import otherwise
-from sizing.units.catalogue_fields import ShownNumberField
-from sizing.units.shown import figure, shown_unit
+from sizing.units.fields import ShownNumberField
+from sizing.units.figures import bare_unit, figure
 
 # Asked for in any case; the others have a usual value and are folded away while nobody has typed one.
 ASKED_FIRST = {
@@ -179,12 +179,12 @@ class PlanForm(forms.Form):
 
     def _row(self, fact: PlanFact) -> InputRow:
         low, high, origin = (self[f"{fact.name}-{end}"] for end in ("low", "high", "origin"))
-        return InputRow(fact, shown_unit(fact.unit), low, high, origin, otherwise(fact, self.plan.injection))
+        return InputRow(fact, bare_unit(fact.unit), low, high, origin, otherwise(fact, self.plan.injection))
 
     @property
     def limit_rows(self) -> Iterator[tuple[PlanFact, str, forms.BoundField, forms.BoundField]]:
         for name, fact in PLAN_LIMITS.items():
-            yield fact, shown_unit(fact.unit), self[f"{name}-value"], self[f"{name}-source"]
+            yield fact, bare_unit(fact.unit), self[f"{name}-value"], self[f"{name}-source"]
 
 
 class CopyForm(forms.Form):

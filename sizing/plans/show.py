@@ -2,8 +2,7 @@
 
 from sizing.plans.facts import ORIGIN_LABEL
 from sizing.plans.inputs import GROUPS, PLAN_INPUTS, PlanFact, usual_range
-from sizing.units.fields import tidy
-from sizing.units.shown import shown_unit, to_shown
+from sizing.units.figures import bare_unit, tidy, to_shown
 
 
 def otherwise(fact: PlanFact, injection: str) -> str:
@@ -34,7 +33,7 @@ def input_groups(plan, known) -> list[tuple[str, list[dict[str, str]]]]:
                 {
                     "label": fact.label,
                     "value": ends[0] if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}",
-                    "unit": shown_unit(fact.unit),
+                    "unit": bare_unit(fact.unit),
                     "origin": f"{ORIGIN_LABEL[origin]}{source}{usual}",
                 }
             )

@@ -6,48 +6,14 @@
 from django import template
 from django.utils.html import format_html
 
-from sizing.units.display import unit_choices
-from sizing.units.quantities import QUANTITIES, difference_to_shown, shown_decimals, shown_unit, to_shown
+from sizing.units import figures
+from sizing.units.quantities import QUANTITIES
 
 register = template.Library()
 
 
-def plain(value, decimals: int) -> str:
-    text = f"{value:,.{decimals}f}"
-    return text.lstrip("-") if float(text.replace(",", "")) == 0 else text.replace("-", "−")
-
-
-@register.filter
-def number(value, slug: str) -> str:
-    if value is None or value == "":
-        return "not known"
-    quantity, choices = QUANTITIES[slug], unit_choices()
-    return plain(float(to_shown(float(value), quantity, choices)), shown_decimals(quantity, choices))
-
-
-@register.filter
-def difference(value, slug: str) -> str:
-    """With its sign, since a difference without one says nothing."""
-    if value is None or value == "":
-        return "not known"
-    quantity, choices = QUANTITIES[slug], unit_choices()
-    text = plain(float(difference_to_shown(float(value), quantity, choices)), shown_decimals(quantity, choices))
-    return text if text.startswith("−") or not text.strip("0.,") else f"+{text}"
-
-
-@register.filter
-def unit(slug: str) -> str:
-    quantity = QUANTITIES[slug]
-    text = shown_unit(quantity, unit_choices())
-    if text == "ratio":
-        text = ""
-    return f"{text} {quantity.word}".strip()
-
-
-@register.filter
-def bare_unit(slug: str) -> str:
-    text = shown_unit(QUANTITIES[slug], unit_choices())
-    return "" if text == "ratio" else text
+for name in ("number", "difference", "unit", "bare_unit", "spread"):
+    register.filter(name, getattr(figures, name))
 
 
 @register.filter
@@ -55,20 +21,13 @@ def quantity_label(slug: str) -> str:
     return QUANTITIES[slug].label
 
 
-@register.filter
-def figure(value, slug: str):
+@register.filter("figure")
+def figure_html(value, slug: str):
     if value is None or value == "":
-        return format_html('<span class="figure unknown">{}</span>', "not known")
-    return format_html('<span class="figure">{}<small class="unit"> {}</small></span>', number(value, slug), unit(slug))
-
-
-@register.filter
-def spread(pair, slug: str) -> str:
-    """A fact that may be a range: '5.5 to 6.0'."""
-    low, high = pair
-    if low is None or high is None or low == high:
-        return number(low if low is not None else high, slug)
-    return f"{number(low, slug)} to {number(high, slug)}"
+        return format_html('<span class="figure unknown">{}</span>', figures.NOT_KNOWN)
+    return format_html(
+        '<span class="figure">{}<small class="unit"> {}</small></span>', figures.number(value, slug), figures.unit(slug)
+    )
 
 
 # A verdict is a word with a shape, so that it can be read without colour.

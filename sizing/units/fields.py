@@ -7,24 +7,8 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from sizing.templatetags.quantities import number
-from sizing.templatetags.quantities import unit as unit_of
-from sizing.units.display import unit_choices
-from sizing.units.numbers import read_number
-from sizing.units.quantities import QUANTITIES, shown_unit, to_shown, to_stored
-
-
-def tidy(value: float) -> str:
-    return f"{value:.4f}".rstrip("0").rstrip(".") if abs(value) < 1e6 else f"{value:g}"
-
-
-def as_typed(value: float) -> str:
-    """Every digit that was stored, without an exponent, so that saving a form again changes nothing.
-
-    >>> as_typed(0.002513), as_typed(1200000.0)
-    ('0.002513', '1200000')
-    """
-    return format(Decimal(f"{value:.12g}"), "f")
+from sizing.units.figures import as_typed, bare_unit, read_number, span, tidy, to_shown, to_stored, unit
+from sizing.units.quantities import QUANTITIES
 
 
 class NumberField(forms.Field):
@@ -74,6 +58,26 @@ class NumberField(forms.Field):
         return parsed
 
 
+class ShownNumberField(NumberField):
+    """Typed in the workshop's unit, returned in the stored one; left alone it keeps every stored digit."""
+
+    def __init__(self, unit: str, low: float, high: float, **kwargs):
+        self.stored_unit = unit
+        low, high = (float(to_shown(end, unit)) for end in (low, high))
+        super().__init__(low=low, high=high, unit=bare_unit(unit), **kwargs)
+
+    def prepare_value(self, value):
+        return tidy(float(to_shown(value, self.stored_unit))) if isinstance(value, int | float) else value
+
+    def finish(self, parsed, typed):
+        return float(to_stored(parsed, self.stored_unit))
+
+    def has_changed(self, initial, data):
+        return (
+            self.prepare_value(initial) != (data or "").strip() if initial is not None else bool((data or "").strip())
+        )
+
+
 class QuantityField(forms.Field):
     """A measured quantity, typed in the shop's unit and returned in the stored one."""
 
@@ -85,11 +89,11 @@ class QuantityField(forms.Field):
 
     @property
     def unit(self) -> str:
-        return unit_of(self.quantity.slug)
+        return unit(self.quantity)
 
     def prepare_value(self, value):
         if isinstance(value, int | float):
-            return tidy(float(to_shown(value, self.quantity, unit_choices())))
+            return tidy(float(to_shown(value, self.quantity)))
         return value
 
     def to_python(self, value):
@@ -99,12 +103,12 @@ class QuantityField(forms.Field):
             parsed = read_number(value)
         except ValueError as error:
             raise ValidationError(f"{self.label}: {error}") from error
-        stored = float(to_stored(parsed, self.quantity, unit_choices()))
+        stored = float(to_stored(parsed, self.quantity))
         if not self.quantity.low <= stored <= self.quantity.high:
-            slug, why = self.quantity.slug, f" ({self.quantity.why})" if self.quantity.why else ""
+            why = f" ({self.quantity.why})" if self.quantity.why else ""
             raise ValidationError(
-                f"{self.label}: {str(value).strip()} {shown_unit(self.quantity, unit_choices())} is not physically possible. "
-                f"Allowed: {number(self.quantity.low, slug)} to {number(self.quantity.high, slug)} {unit_of(slug)}{why}."
+                f"{self.label}: {str(value).strip()} {bare_unit(self.quantity)} is not physically possible. "
+                f"Allowed: {span(self.quantity.low, self.quantity.high, self.quantity)}{why}."
             )
         return stored
 

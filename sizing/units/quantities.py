@@ -2,8 +2,6 @@
 
 from dataclasses import dataclass
 
-from sizing.units.conversion import convert, convert_difference
-
 
 @dataclass(frozen=True)
 class Quantity:
@@ -147,24 +145,7 @@ UNIT_CHOICES = {
     "torque": ["Nm", "lbf·ft"],
 }
 EXTRA_DECIMALS = {"bar": 2, "psi": 1}
-
-
-def shown_unit(quantity: Quantity, choices: dict[str, str]) -> str:
-    return choices.get(quantity.choice, quantity.unit)
-
-
-def shown_decimals(quantity: Quantity, choices: dict[str, str]) -> int:
-    unit = shown_unit(quantity, choices)
-    return quantity.decimals + (EXTRA_DECIMALS.get(unit, 0) if unit != quantity.unit else 0)
-
-
-def to_shown(value, quantity: Quantity, choices: dict[str, str]):
-    return convert(value, quantity.unit, shown_unit(quantity, choices))
-
-
-def difference_to_shown(value, quantity: Quantity, choices: dict[str, str]):
-    return convert_difference(value, quantity.unit, shown_unit(quantity, choices))
-
-
-def to_stored(value, quantity: Quantity, choices: dict[str, str]):
-    return convert(value, shown_unit(quantity, choices), quantity.unit)
+# Figures that are no quantity of ours, by their stored unit. Peak and opening pressures stand in bar by nature and
+# need no decimals; a boost shown in bar does.
+CHOICE_OF_UNIT = {"kPa": "pressure", "°C": "temperature", "K": "temperature", "kW": "power", "Nm": "torque"}
+UNIT_DECIMALS = {"": 2, "% of the mean": 1, "kW": 1, "mm³": 1, "mm³/stroke": 1, "mm/°": 2}

@@ -18,7 +18,7 @@ from measurements.verdict.checks import ON, Measured, judge_reading
 from measurements.verdict.findings import judge_all, limits_for, tell
 from measurements.verdict.limit_tables import limit_rows, rules
 from measurements.verdict.plan_side import band_table, bands_at
-from sizing.units.numbers import read_number
+from sizing.units.figures import read_number
 from tests.builders import make_person, make_workshop
 from tests.measurements.phone.builders import make_proving_job
 

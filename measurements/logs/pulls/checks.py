@@ -8,8 +8,9 @@ from measurements.logs.pulls.pulls import Pull
 from measurements.readings.gauges import gauge_notes
 from measurements.readings.instruments import Instrument
 from measurements.verdict.checks import Finding, Measured, judge_reading, worst
-from measurements.verdict.findings import Told, bands_and_limits, show_difference, tell
+from measurements.verdict.findings import Told, bands_and_limits, tell
 from sizing.plans.models import Plan
+from sizing.units.figures import gap
 
 NOT_SETTLED = "Boost did not settle in this pull, so it is held against the limit only."
 SURGE = (
@@ -94,7 +95,7 @@ def _notes(pull: LogPull) -> list[str]:
         notes.append(NOT_SETTLED)
     if pull.swing_hz is not None:
         text = RINGS if pull.swing_dies_away else SURGE
-        notes.append(text.format(height=show_difference(pull.swing_kpa or 0.0, "boost_kpa"), hz=pull.swing_hz))
+        notes.append(text.format(height=gap(pull.swing_kpa or 0.0, "boost_kpa"), hz=pull.swing_hz))
     return notes
 
 

@@ -5,7 +5,7 @@ from django.core.management.base import BaseCommand, CommandError
 from sizing.calculators.table import CALCULATORS, UnknownCalculator, UnknownInput, calculate
 from sizing.physics.errors import require
 from sizing.units.conversion import PINT_NAME, told_in_every_unit
-from sizing.units.numbers import read_number
+from sizing.units.figures import read_number
 
 UNIT_LOW, UNIT_HIGH = -1e9, 1e9
 UNITS = {

@@ -14,7 +14,7 @@ from sizing.plans.bench.rows import BenchAnswer, bench_answer
 from sizing.plans.cases import Case
 from sizing.plans.inputs import HANGS_ON, MEASURE
 from sizing.plans.solve import Known, bands, check_case, known_inputs, limits_of, not_held, worked_out
-from sizing.units.shown import difference, figure, number, shown_unit
+from sizing.units.figures import bare_unit, figure, gap, number
 from sizing.words import in_words
 
 Bands = dict[str, tuple[np.ndarray, np.ndarray]]
@@ -110,14 +110,14 @@ def _missed(check: LimitCheck) -> str:
     side = "below" if check.value < check.limit else "above"
     return (
         f"{check.label} is {figure(check.value, check.unit)}{_at(check)}, "
-        f"{difference(check.margin, check.unit)} {side} the limit of {figure(check.limit, check.unit)}"
+        f"{gap(check.margin, check.unit)} {side} the limit of {figure(check.limit, check.unit)}"
     )
 
 
 def _nearest(check: LimitCheck) -> str:
     return (
         f"The nearest is {check.label.lower()}: {figure(check.value, check.unit)}{_at(check)}, "
-        f"{difference(check.margin, check.unit)} in hand."
+        f"{gap(check.margin, check.unit)} in hand."
     )
 
 
@@ -137,9 +137,9 @@ def limit_row(check: LimitCheck) -> LimitRow:
         check.verdict,
         check.label,
         number(check.value, check.unit),
-        f"{shown_unit(check.unit)}{gauge}",
+        f"{bare_unit(check.unit)}{gauge}",
         f"{figure(check.limit, check.unit)}{gauge}",
-        f"{difference(check.margin, check.unit)} {in_hand}",
+        f"{gap(check.margin, check.unit)} {in_hand}",
         _at(check),
         check.source,
         check.why,
@@ -155,7 +155,7 @@ def _note(check: LimitCheck) -> str:
             "stroke until boost is there keeps lambda at its limit (common practice)."
         )
     if check.uncertainty > 0 and abs(check.margin) <= check.uncertainty + check.edge:
-        suffix = f" {shown_unit(check.unit)}".rstrip()
+        suffix = f" {bare_unit(check.unit)}".rstrip()
         low, high = (number(check.value + side * check.uncertainty, check.unit) for side in (-1, 1))
         why = "its measure is a range" if check.name in HANGS_ON else "the map is an estimate"
         return f"Not sure: {why}, and the true value may lie between {low} and {high}{suffix}."
@@ -189,9 +189,9 @@ def figures_table(
     inputs: PlanInputs, before: PlanResult, after: PlanResult
 ) -> tuple[list[tuple[str, str]], list[list[str]]]:
     """A dozen speeds at most: heads with unit, then text cells."""
-    head = [("Speed", "rpm")] + [(label, shown_unit(unit)) for _, label, unit in _COLUMNS]
+    head = [("Speed", "rpm")] + [(label, bare_unit(unit)) for _, label, unit in _COLUMNS]
     for label, unit in (("Torque", "Nm"), ("Power", "kW")):
-        head += [(f"{label}, planned", shown_unit(unit)), (f"{label}, as built", shown_unit(unit))]
+        head += [(f"{label}, planned", bare_unit(unit)), (f"{label}, as built", bare_unit(unit))]
     step = 500 if float(inputs.rated_speed_rpm) > 3000 else 250
     rows = []
     for i, speed in enumerate(after.speed_rpm):

@@ -8,8 +8,7 @@ from sizing.plans.cases import Case
 from sizing.plans.facts import ORIGIN_LABEL
 from sizing.plans.inputs import PLAN_INPUTS
 from sizing.plans.solve import Known, chances_of, known_inputs, measures_if_known
-from sizing.units.fields import tidy
-from sizing.units.shown import figure, number, shown_unit, to_shown
+from sizing.units.figures import bare_unit, figure, number, tidy, to_shown
 from sizing.words import in_words
 
 # A share of the spread below this is not worth a measurement.
@@ -100,5 +99,5 @@ def _first(item: Influence, known: Mapping[str, Known]) -> str:
         return f"{label} ({ends}, estimated): {moved}"
     fact = PLAN_INPUTS[item.name]
     ends = " to ".join(tidy(float(to_shown(end, fact.unit))) for end in (item.low, item.high))
-    value = f"{ends} {shown_unit(fact.unit)}".rstrip()
+    value = f"{ends} {bare_unit(fact.unit)}".rstrip()
     return f"{fact.label} ({value}, {ORIGIN_LABEL[known[item.name].origin]}): {moved}"

@@ -11,7 +11,7 @@ from sizing.physics.limits.values import Limits
 from sizing.physics.plan.data import PlanInputs, PlanResult
 from sizing.physics.plan.solve import air_at_place
 from sizing.plans.cases import Case
-from sizing.units.shown import difference, figure, shown_unit, to_shown
+from sizing.units.figures import bare_unit, figure, gap, to_shown
 
 SPEED = "Engine speed, rpm"
 
@@ -100,7 +100,7 @@ class _Drawing:
         if name in self.bands:
             low, high = self.bands[name]
             bands.append(Band(self.speeds, _shown(low, unit), _shown(high, unit)))
-        words = f"{label}, {shown_unit(unit)}".rstrip(", ")
+        words = f"{label}, {bare_unit(unit)}".rstrip(", ")
         return Chart(slug, title, SPEED, words, lines, bands)
 
 
@@ -124,7 +124,7 @@ def _kept(words: str, values: np.ndarray, limit: float, unit: str, result: PlanR
     side, past = ("above", "below") if is_worse is np.less else ("below", "above")
     if not wrong.any():
         margin = float(np.min(np.abs(values - limit)))
-        return f"{words} stays {difference(margin, unit)} or more {side} {limit_text} at every speed"
+        return f"{words} stays {gap(margin, unit)} or more {side} {limit_text} at every speed"
     if wrong.all():
         return f"{words} is {past} {limit_text} at every speed"
     speeds = result.speed_rpm[wrong]

@@ -15,7 +15,7 @@ from sizing.plans.answer.answers import LimitRow, limit_row
 from sizing.plans.answer.matching import Matched, matched
 from sizing.plans.cases import Case
 from sizing.plans.solve import check_case, known_inputs, limits_of, sourced, turbo_limits_of, worked_out
-from sizing.units.shown import difference, figure, number, shown_unit
+from sizing.units.figures import bare_unit, figure, gap, number
 from sizing.words import in_words
 
 # What the turbo decides; the plan's other limits stand with the plan.
@@ -163,11 +163,11 @@ def _boost_words(case: Case, found: Matched, wanted: np.ndarray) -> str:
     if not short.any():
         return f"the {case.turbo} reaches the boost wanted, up to {most}, at every speed from {line.speed_rpm[reached][0]:,.0f} rpm"
     worst = int(np.argmax(np.where(short, wanted - line.boost_kpa, -np.inf)))
-    gap = (
-        f"by {difference(float(wanted[worst] - line.boost_kpa[worst]), 'kPa')} at {line.speed_rpm[worst]:,.0f} rpm "
+    short_by = (
+        f"by {gap(float(wanted[worst] - line.boost_kpa[worst]), 'kPa')} at {line.speed_rpm[worst]:,.0f} rpm "
         f"({number(float(line.boost_kpa[worst]), 'kPa')} of {figure(float(wanted[worst]), 'kPa')})"
     )
-    where = f"the {case.turbo} is short of the boost wanted at {_speed_words(line.speed_rpm[short])}, most {gap}"
+    where = f"the {case.turbo} is short of the boost wanted at {_speed_words(line.speed_rpm[short])}, most {short_by}"
     after = reached & (line.speed_rpm > line.speed_rpm[short][-1])
     return f"{where}, and reaches it from {line.speed_rpm[after][0]:,.0f} rpm" if after.any() else where
 
@@ -194,7 +194,7 @@ def _ceiling_words(case: Case, found: Matched) -> str:
     last = int(np.flatnonzero(solved)[-1])
     return (
         f"without a wastegate it floats to {figure(top, 'kPa')} at {line.speed_rpm[at]:,.0f} rpm, "
-        f"{difference(top - ceiling, 'kPa')} {side} the ceiling of {figure(ceiling, 'kPa')}, and stands at "
+        f"{gap(top - ceiling, 'kPa')} {side} the ceiling of {figure(ceiling, 'kPa')}, and stands at "
         f"{figure(float(line.boost_kpa[last]), 'kPa')} at {line.speed_rpm[last]:,.0f} rpm, where the governor holds the fuel back"
     )
 
@@ -246,7 +246,7 @@ def _table(match: Match, wanted: np.ndarray) -> tuple[list[tuple[str, str]], lis
             ("Distance from surge", "%", match.surge_margin_ratio * 100),
             ("Distance from choke", "%", match.choke_margin_ratio * 100),
         ]
-    head = [("Speed", "rpm"), *((label, shown_unit(unit)) for label, unit, _ in columns)]
+    head = [("Speed", "rpm"), *((label, bare_unit(unit)) for label, unit, _ in columns)]
     rows = []
     for i, speed in enumerate(plan.speed_rpm):
         cells = [

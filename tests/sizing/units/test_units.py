@@ -2,11 +2,11 @@
 
 import pytest
 
-from sizing.templatetags.quantities import difference, figure, number, spread, unit, verdict
+from sizing.templatetags.quantities import figure_html, verdict
 from sizing.units.conversion import UnknownUnit, convert, convert_difference
 from sizing.units.display import shown_in
-from sizing.units.numbers import read_number
-from sizing.units.quantities import QUANTITIES, UNIT_CHOICES, to_shown, to_stored
+from sizing.units.figures import difference, number, read_number, spread, to_shown, to_stored, unit
+from sizing.units.quantities import QUANTITIES, UNIT_CHOICES
 
 NIST = [
     (1, "psi", "kPa", 6.894757),
@@ -48,9 +48,9 @@ def test_unknown_or_mixed_units_are_refused_by_name(given, wanted):
 @pytest.mark.parametrize("quantity", QUANTITIES.values(), ids=QUANTITIES)
 def test_every_quantity_comes_back_from_every_unit_it_is_shown_in(quantity):
     for shown in UNIT_CHOICES.get(quantity.choice, [quantity.unit]):
-        choices = {quantity.choice: shown}
-        for value in (quantity.low, quantity.high, (quantity.low + quantity.high) / 3):
-            assert to_stored(to_shown(value, quantity, choices), quantity, choices) == pytest.approx(value, abs=1e-9)
+        with shown_in({quantity.choice: shown}):
+            for value in (quantity.low, quantity.high, (quantity.low + quantity.high) / 3):
+                assert to_stored(to_shown(value, quantity), quantity) == pytest.approx(value, abs=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -73,7 +73,7 @@ def test_figures_stand_in_the_units_of_the_shop_with_gauge_said():
         assert (number(140, "boost_kpa"), unit("boost_kpa")) == ("1.40", "bar gauge")
         assert number(100, "exhaust_temperature_c") == "212"
         assert difference(10, "exhaust_temperature_c") == "+18"
-        assert "<small" in figure(73.549875, "power_kw")
+        assert "<small" in figure_html(73.549875, "power_kw")
         assert number(73.549875, "power_kw") == "100.0"
     assert number(None, "boost_kpa") == "not known"
     assert spread((5.5, 6.0), "delivery_mm3") == "5.5 to 6.0"
