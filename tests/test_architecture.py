@@ -1,6 +1,7 @@
 """The floors hold: arrows point down, the physics knows no Django, and files stay small enough to read."""
 
 import ast
+from collections import Counter, defaultdict
 from pathlib import Path
 
 import pytest
@@ -59,6 +60,30 @@ def test_no_private_name_crosses_files():
             if isinstance(node, ast.ImportFrom):
                 private = [a.name for a in node.names if a.name.startswith("_") and not a.name.startswith("__")]
                 assert not private, f"{path.relative_to(ROOT)} imports {private} from {node.module}"
+
+
+def test_no_room_is_a_hall():
+    """A folder holds what belongs to one subject, at most twelve modules of its own."""
+    rooms = Counter(path.parent for path in _files(*FLOORS) if path.name != "__init__.py")
+    halls = {str(room.relative_to(ROOT)): many for room, many in rooms.items() if many > 12}
+    assert len(rooms) > 40
+    assert not halls
+
+
+# Django asks for this name in every command.
+SHARED_NAMES = {"Command"}
+
+
+def test_no_two_public_names_are_alike():
+    """A name says one thing, on whichever floor it stands."""
+    places = defaultdict(set)
+    for path in _files(*FLOORS):
+        for node in ast.parse(path.read_text()).body:
+            if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_"):
+                places[node.name].add(str(path.relative_to(ROOT)))
+    assert len(places) > 1000
+    alike = {name: sorted(where) for name, where in places.items() if len(where) > 1 and name not in SHARED_NAMES}
+    assert not alike
 
 
 def test_files_stay_readable():
