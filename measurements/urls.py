@@ -7,7 +7,7 @@ from measurements.bench.dyno import views as dyno
 from measurements.bench.smoke import views as smoke
 from measurements.guided import views as guided
 from measurements.intake import views as tokens
-from measurements.intake.api import open_urls
+from measurements.intake.api import moved, open_urls
 from measurements.logs import match_views as log_match
 from measurements.logs import views as logs
 from measurements.papers import before_after_views as papers_before_after_views
@@ -23,7 +23,8 @@ from measurements.verdict import views as rules
 
 app_name = "measurements"
 urlpatterns = [
-    path("api/", open_urls()),
+    path("api/v1/", open_urls()),
+    re_path(r"^api/(?!v\d)(?P<rest>.*)$", moved),
     path("jobs/<int:pk>/phone/", phone.phone, name="phone"),
     path("jobs/<int:pk>/sheets/<slug:slug>/", guided.guided_sheet, name="guided_sheet"),
     path("jobs/<int:pk>/sheets/<slug:slug>/photo/", guided.guided_photo, name="guided_photo"),

@@ -7,8 +7,11 @@ another content it is refused. One answer an item, in the order of the items.
 from functools import wraps
 from typing import Literal
 
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpResponsePermanentRedirect
 from django.middleware.csrf import get_token
 from django.utils import timezone
+from django.views.decorators.csrf import csrf_exempt
 from ninja import File, Form, NinjaAPI, Path, Query, UploadedFile
 from ninja.decorators import decorate_view
 from ninja.errors import HttpError, ValidationError
@@ -111,6 +114,17 @@ def _stored_photo(job, about: PhotoIn, image, person) -> Answer:
     except ReadingRefused as error:
         return refused(about.id, 422, error.errors)
     return Answer(id=str(about.id), state="stored", received_at=photo.at)
+
+
+@csrf_exempt
+@login_not_required
+def moved(request, rest):
+    """Addresses of before there were versions: a phone that kept an old sheet, or a box, still holds them.
+
+    308 keeps verb and body, so nothing that waits is lost; log-in and token are asked where it leads.
+    """
+    query = f"?{request.META['QUERY_STRING']}" if request.META.get("QUERY_STRING") else ""
+    return HttpResponsePermanentRedirect(f"/api/v1/{rest}{query}", preserve_request=True)
 
 
 def open_urls():

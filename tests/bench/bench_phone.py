@@ -186,7 +186,7 @@ def bench_many_phones():
             "Content-Type": "application/json",
             "Host": f"localhost:{shop.port}",
         }
-        return "POST", "/api/entries", json.dumps({"items": [item]}), headers
+        return "POST", "/api/v1/entries", json.dumps({"items": [item]}), headers
 
     def bare():
         return "GET", "/health/live", None, {"Host": f"localhost:{shop.port}"}

@@ -56,7 +56,7 @@ def _many(chromium, shop, count: int, spell: int):
             phone.page.evaluate(WRONG_CLOCK, 864e5 if number % 8 == 1 else -864e5)
         if number % 5 == 2:
             shop.stop()
-        phone.page.route("**/api/entries", drop_some)
+        phone.page.route("**/api/v1/entries", drop_some)
         phone.page.evaluate(TYPE_MANY, [job, start, min(count, start + spell)])
         phone.page.close()
         phone.context.set_offline(False)

@@ -4,7 +4,7 @@
   "use strict";
   const NAME = "second-wind-outbox", VERSION = 2, STORE = "items", NOTES = "notes", CHUNK = 25, TIMER_MS = 15000, KEPT_SENT = 60;
   const user = Number(document.documentElement.dataset.user || 0);
-  const api = document.documentElement.dataset.api || "/api/";
+  const api = document.documentElement.dataset.api || "/api/v1/";
   const listeners = [];
   let opened = null, running = null, again = false, counting = null, stale = false;
   let state = { known: false, waiting: 0, refused: 0, others: 0, trouble: "", storage: true };

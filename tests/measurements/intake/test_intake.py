@@ -24,7 +24,7 @@ def point(job, **more):
 
 
 def send(client, *items, **more):
-    answer = client.post("/api/entries", json.dumps({"items": items, **more}), content_type="application/json")
+    answer = client.post("/api/v1/entries", json.dumps({"items": items, **more}), content_type="application/json")
     assert answer.status_code == 200, answer.content
     return answer.json()["answers"]
 
@@ -126,19 +126,19 @@ def test_a_wrong_clock_on_the_phone_does_not_move_the_reading(technician_client,
 
 def test_a_stranger_is_told_to_log_in_and_the_desk_that_it_may_not(client, desk_client, job):
     for who, status in ((client, 401), (desk_client, 403)):
-        answer = who.post("/api/entries", json.dumps({"items": [point(job)]}), content_type="application/json")
+        answer = who.post("/api/v1/entries", json.dumps({"items": [point(job)]}), content_type="application/json")
         assert answer.status_code == status
-    assert client.get("/api/me").status_code == 401
-    assert client.get("/api/openapi.json").status_code == 302
+    assert client.get("/api/v1/me").status_code == 401
+    assert client.get("/api/v1/openapi.json").status_code == 302
 
 
 def test_a_log_in_without_the_csrf_token_stores_nothing(technician, job):
     strict = Client(enforce_csrf_checks=True)
     strict.force_login(technician, backend="django.contrib.auth.backends.ModelBackend")
     body = json.dumps({"items": [point(job)]})
-    assert strict.post("/api/entries", body, content_type="application/json").status_code == 403
-    token = strict.get("/api/me").json()["csrf_token"]
-    answer = strict.post("/api/entries", body, content_type="application/json", headers={"X-CSRFToken": token})
+    assert strict.post("/api/v1/entries", body, content_type="application/json").status_code == 403
+    token = strict.get("/api/v1/me").json()["csrf_token"]
+    answer = strict.post("/api/v1/entries", body, content_type="application/json", headers={"X-CSRFToken": token})
     assert answer.json()["answers"][0]["state"] == "stored"
 
 
@@ -149,32 +149,39 @@ def test_a_box_sends_with_its_key_until_it_is_revoked(owner, job):
         Client(enforce_csrf_checks=True, headers={"Authorization": f"Bearer {key}"}),
         json.dumps({"items": [point(job)]}),
     )
-    assert box.post("/api/entries", body, content_type="application/json").status_code == 200
+    assert box.post("/api/v1/entries", body, content_type="application/json").status_code == 200
     assert Point.objects.get().box == token
     assert "logger in bay 1" in job.events.get(kind="reading").text
     revoke_token(token)
-    assert box.post("/api/entries", body, content_type="application/json").status_code == 401
+    assert box.post("/api/v1/entries", body, content_type="application/json").status_code == 401
 
 
 def test_too_much_at_once_is_refused_in_words(technician_client, job):
     many = technician_client.post(
-        "/api/entries", json.dumps({"items": [point(job)] * 101}), content_type="application/json"
+        "/api/v1/entries", json.dumps({"items": [point(job)] * 101}), content_type="application/json"
     )
     assert many.status_code == 422
     large = technician_client.post(
-        "/api/entries", json.dumps({"items": ["x" * 600_000]}), content_type="application/json"
+        "/api/v1/entries", json.dumps({"items": ["x" * 600_000]}), content_type="application/json"
     )
     assert large.status_code == 413
     assert "512 kB" in large.json()["detail"]
-    assert technician_client.post("/api/entries", "{", content_type="application/json").status_code == 400
+    assert technician_client.post("/api/v1/entries", "{", content_type="application/json").status_code == 400
 
 
 def test_the_sheet_holds_nothing_of_the_customer(technician_client, technician):
     job, run = make_proving_job(technician)
     job = JobCard.objects.with_people().get(pk=job.pk)
-    answer = technician_client.get(f"/api/jobs/{job.pk}/sheet")
+    answer = technician_client.get(f"/api/v1/jobs/{job.pk}/sheet")
     assert answer.json()["run"] == run.pk
     assert answer.json()["bands"]["by_quantity"]["boost_kpa"]["low"]
-    text = answer.content.decode() + technician_client.get("/api/jobs").content.decode()
+    text = answer.content.decode() + technician_client.get("/api/v1/jobs").content.decode()
     for private in (job.vehicle.registration, job.vehicle.customer.name, job.vehicle.customer.phone, job.wish):
         assert private not in text
+
+
+def test_an_old_address_leads_to_the_same_place_with_what_was_sent(technician_client):
+    """308 Permanent Redirect keeps method and content (RFC 9110, section 15.4.9)."""
+    answer = technician_client.post("/api/entries", json.dumps({"items": []}), content_type="application/json")
+    assert (answer.status_code, answer.url) == (308, "/api/v1/entries")
+    assert technician_client.get("/api/jobs?since=1").url == "/api/v1/jobs?since=1"

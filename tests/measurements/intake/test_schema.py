@@ -21,7 +21,7 @@ from tests.measurements.phone.builders import make_proving_job
 CHECKS = [not_a_server_error, content_type_conformance, response_schema_conformance, status_code_conformance]
 
 
-schema = schemathesis.openapi.from_dict(api.get_openapi_schema(path_prefix="/api/"))
+schema = schemathesis.openapi.from_dict(api.get_openapi_schema(path_prefix="/api/v1/"))
 schema.app = application
 
 

@@ -15,9 +15,9 @@ def test_the_key_is_shown_once_and_only_its_hash_is_kept(owner_client):
 def test_revoking_ends_a_key(owner_client, client):
     key = owner_client.post("/boxes/", {"name": "logger"}).context["key"]
     header = {"Authorization": f"Bearer {key}"}
-    assert client.get("/api/jobs", headers=header).status_code == 200
+    assert client.get("/api/v1/jobs", headers=header).status_code == 200
     owner_client.post(f"/boxes/{IntakeToken.objects.get().pk}/revoke/")
-    assert client.get("/api/jobs", headers=header).status_code == 401
+    assert client.get("/api/v1/jobs", headers=header).status_code == 401
     assert IntakeToken.objects.get().revoked_at
 
 

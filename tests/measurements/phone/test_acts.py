@@ -156,7 +156,7 @@ def test_unreadable_oil_and_the_idling_at_the_end_are_written_into_the_run(techn
         },
     ]
     send(technician_client, *signatures(job), begun, *steps, *steps)
-    sheet = technician_client.get(f"/api/jobs/{job.pk}/sheet?phase=after").json()
+    sheet = technician_client.get(f"/api/v1/jobs/{job.pk}/sheet?phase=after").json()
     assert (sheet["warm"], sheet["cooled_down"]) == ("unreadable", True)
     texts = list(job.events.filter(kind="proving").values_list("text", flat=True))
     assert sum("oil temperature cannot be read" in t for t in texts) == 1
@@ -168,14 +168,14 @@ def test_warm_oil_is_seen_from_the_readings(technician_client, job):
     cold = point(job, phase="after", start=begun["id"], load_pct=0, values={"oil_temperature_c": 69.0})
     warm = point(job, phase="after", start=begun["id"], load_pct=0, values={"oil_temperature_c": 70.0})
     send(technician_client, *signatures(job), begun, cold)
-    assert technician_client.get(f"/api/jobs/{job.pk}/sheet?phase=after").json()["warm"] == ""
+    assert technician_client.get(f"/api/v1/jobs/{job.pk}/sheet?phase=after").json()["warm"] == ""
     send(technician_client, warm)
-    assert technician_client.get(f"/api/jobs/{job.pk}/sheet?phase=after").json()["warm"] == "oil"
+    assert technician_client.get(f"/api/v1/jobs/{job.pk}/sheet?phase=after").json()["warm"] == "oil"
 
 
 def test_the_sheet_says_what_is_signed_by_whom(technician, technician_client, job):
     send(technician_client, sign(job, "oil"))
-    told = technician_client.get(f"/api/jobs/{job.pk}/sheet?phase=after").json()["start"]
+    told = technician_client.get(f"/api/v1/jobs/{job.pk}/sheet?phase=after").json()["start"]
     assert told["in_the_way"] == []
     assert {c["slug"]: c["signed_by"] for c in told["checks"]}["oil"] == str(technician)
     assert sum(not c["signed_by"] for c in told["checks"]) == len(CHECKS) - 1
