@@ -17,8 +17,14 @@ export function readNumber(text) {
   return value;
 }
 
+// A half goes to the even digit, as on the server; toFixed takes it away from zero.
+function rounded(value, decimals) {
+  const text = value.toFixed(decimals), isHalf = Math.abs((value * 2 ** (decimals + 1)) % 2) === 1;
+  return isHalf && /[13579]$/.test(text) ? (value * (1 - Number.EPSILON)).toFixed(decimals) : text;
+}
+
 export function plain(value, decimals) {
-  const [whole, rest] = value.toFixed(decimals).split(".");
+  const [whole, rest] = rounded(value, decimals).split(".");
   const grouped = whole.replace(/\B(?=(\d{3})+$)/g, ",");
   const text = rest ? `${grouped}.${rest}` : grouped;
   return Number(text.replace(/,/g, "")) === 0 ? text.replace("-", "") : text.replace("-", "−");
