@@ -31,7 +31,7 @@ $(VENV)/runtime: $(VENV)/made requirements.lock
 
 node_modules/made: package.json package-lock.json
 	@echo "Installing what the scripts are linted and packed with (about 30 MB) ..."
-	@npm ci --silent
+	@npm ci --loglevel=error
 	@touch $@
 
 $(VENV)/tests: $(VENV)/made requirements-test.lock

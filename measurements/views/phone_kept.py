@@ -76,5 +76,5 @@ def worker(request):
 @cache_control(max_age=3600)
 @require_GET
 def leave_script(request):
-    """The same file as the phone pages load, under a name that a page of another floor can ask for."""
+    """The module that is also in the script of the phone, under a name that a page of another floor can ask for."""
     return FileResponse(Path(finders.find("measurements/phone/leave.js")).open("rb"), content_type="text/javascript")
