@@ -5,15 +5,16 @@ WORKERS ?= 2
 VENV := .venv
 BIN := $(VENV)/bin
 DEMO_DIR := var/demo
+NPM := $(shell node -e 'const [a, b] = process.versions.node.split("."); process.exit(a * 100 + +b < 2019 ? 1 : 0)' 2>/dev/null && command -v npm)
 TEST_ENV = SECRET_KEY=$${SECRET_KEY:-only-for-tests-only-for-tests-only-for-tests-only-for-tests} DATA_DIR=$${DATA_DIR:-var/test} DEBUG=false
 DEMO_ENV = DEMO=true DATA_DIR=$(DEMO_DIR) SECRET_KEY_FILE=$(DEMO_DIR)/secret_key PUBLIC_URL=http://localhost:$(PORT) PORT=$(PORT)
 
-.PHONY: demo test lint bench migrations clean help
+.PHONY: demo test lint script-test script-lint bench migrations clean help
 
 help:
 	@echo "make demo   install, build the demo workshop, serve it at http://localhost:$(PORT)"
 	@echo "make test   install and run every test"
-	@echo "make lint   style, types, migrations, deployment check"
+	@echo "make lint   style, types, scripts, migrations, deployment check"
 	@echo "make bench  speed, as ratios to something in the same run"
 	@echo "make clean  throw away the environment and the demo workshop"
 
@@ -26,6 +27,11 @@ $(VENV)/made:
 $(VENV)/runtime: $(VENV)/made requirements.lock
 	@echo "Installing what the workshop needs (about 600 MB, a minute or two) ..."
 	@$(BIN)/python -m pip install --disable-pip-version-check --progress-bar on --require-hashes -r requirements.lock | grep -E '^(Collecting|Installing|Successfully)' | cut -c1-110
+	@touch $@
+
+node_modules/made: package.json package-lock.json
+	@echo "Installing what the scripts are linted and packed with (about 30 MB) ..."
+	@npm ci --loglevel=error
 	@touch $@
 
 $(VENV)/tests: $(VENV)/made requirements-test.lock
@@ -43,11 +49,31 @@ demo: $(VENV)/runtime
 	@$(DEMO_ENV) $(BIN)/python manage.py collectstatic --noinput --verbosity 0
 	@$(DEMO_ENV) $(BIN)/gunicorn --config python:shop.serving shop.wsgi
 
-test: $(VENV)/tests
+# The app itself needs no node. SCRIPT_TESTS=required, as in CI, fails where it is missing.
+define without-node
+	@echo "$(1): there is no node and npm here (20.19 or newer)."; test "$$SCRIPT_TESTS" != required
+endef
+
+script-test:
+ifdef NPM
+	npm test --silent
+else
+	$(call without-node,The tests of the phone's script are left out)
+endif
+
+ifdef NPM
+script-lint: node_modules/made
+	npm run --silent lint
+else
+script-lint:
+	$(call without-node,The scripts are not linted)
+endif
+
+test: $(VENV)/tests script-test
 	@mkdir -p $${DATA_DIR:-var/test}
 	$(TEST_ENV) $(BIN)/python -m pytest -n $(WORKERS) $(ARGS)
 
-lint: $(VENV)/tests
+lint: $(VENV)/tests script-lint
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
@@ -58,4 +84,4 @@ bench: $(VENV)/tests
 	$(TEST_ENV) DJANGO_SETTINGS_MODULE=shop.settings $(BIN)/python -m tests.bench $(ARGS)
 
 clean:
-	rm -rf $(VENV) $(DEMO_DIR) .static
+	rm -rf $(VENV) $(DEMO_DIR) .static node_modules

@@ -1,4 +1,7 @@
-"""The phone's scripts and styles as one file each: on a slow network every further file costs a round trip."""
+"""The phone's script and styles as one file each: on a slow network every further file costs a round trip.
+
+`npm run build` makes the script of the modules in `phone/`; it is kept with them, so that nobody needs node to serve it.
+"""
 
 import gzip
 import hashlib
@@ -9,16 +12,13 @@ from pathlib import Path
 
 from django.contrib.staticfiles import finders
 
-SCRIPTS = (
-    "shop/app.js",
-    *(
-        f"measurements/{name}.js"
-        for name in ("outbox", "figures", "judge", "pad", "handset", "run", "phone", "guided", "outbox_page", "pages", "leave")
-    ),
-)  # fmt: skip
+SCRIPT = "measurements/phone.js"
 STYLES = ("shop/app.css", "measurements/phone.css")
-_LINE_COMMENT, _BLOCK_COMMENT = re.compile(r"^\s*//.*\n", re.MULTILINE), re.compile(r"/\*.*?\*/", re.DOTALL)
-_IMPORT, _INDENT = re.compile(r"@import[^;]*;"), re.compile(r"^\s+", re.MULTILINE)
+_BLOCK_COMMENT, _IMPORT, _INDENT = (
+    re.compile(r"/\*.*?\*/", re.DOTALL),
+    re.compile(r"@import[^;]*;"),
+    re.compile(r"^\s+", re.MULTILINE),
+)
 
 
 @dataclass(frozen=True)
@@ -43,8 +43,7 @@ def _bundle(text: str) -> Bundle:
 
 @lru_cache(maxsize=4)
 def _script(stamp) -> Bundle:
-    """Without comments and indents; no template text of ours begins a line with two slashes."""
-    return _bundle(_INDENT.sub("", _LINE_COMMENT.sub("", _read(SCRIPTS))))
+    return _bundle(_read((SCRIPT,)))
 
 
 @lru_cache(maxsize=4)
@@ -55,4 +54,4 @@ def _style(stamp) -> Bundle:
 
 def phone_bundle(kind: str) -> Bundle:
     """`kind` is js or css. Made anew when one of the files changed."""
-    return _script(_stamp(SCRIPTS)) if kind == "js" else _style(_stamp(STYLES))
+    return _script(_stamp((SCRIPT,))) if kind == "js" else _style(_stamp(STYLES))

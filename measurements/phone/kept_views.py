@@ -67,13 +67,14 @@ def worker(request):
     """Served below /jobs/, so that it can keep no other page. A new set of assets makes a new version."""
     assets = [bundle_address("js"), static("shop/icon.svg")]
     version = hashlib.sha256("".join(assets).encode()).hexdigest()[:12]
-    context = {"assets": json.dumps(assets), "version": version}
-    return render(request, "measurements/worker.js", context, content_type="text/javascript")
+    served = json.dumps({"version": version, "assets": assets, "outbox": reverse("measurements:outbox")})
+    script = Path(finders.find("measurements/phone/worker.js")).read_text()
+    return HttpResponse(f'"use strict";\nconst SERVED = {served};\n{script}', content_type="text/javascript")
 
 
 @login_not_required
 @cache_control(max_age=3600)
 @require_GET
 def leave_script(request):
-    """The same file as the phone pages load, under a name that a page of another floor can ask for."""
-    return FileResponse(Path(finders.find("measurements/leave.js")).open("rb"), content_type="text/javascript")
+    """The module that is also in the script of the phone, under a name that a page of another floor can ask for."""
+    return FileResponse(Path(finders.find("measurements/phone/leave.js")).open("rb"), content_type="text/javascript")

@@ -157,9 +157,9 @@ def test_an_answer_lost_after_it_was_stored_makes_no_second_reading(phone, job):
     phone.page.route("**/api/v1/entries", drop)
     for value in range(500, 505):
         phone.save(exhaust_temperature_c=str(value))
-        phone.page.evaluate("() => Outbox.flush()")
+        phone.outbox("(outbox) => outbox.flush()")
     for _ in range(6):
-        phone.page.evaluate("() => Outbox.flush()")
+        phone.outbox("(outbox) => outbox.flush()")
     phone.badge("All sent")
     assert len(lost) == 5
     assert sorted(Reading.objects.values_list("value", flat=True)) == list(range(500, 505))
@@ -239,7 +239,7 @@ def test_log_out_asks_while_something_is_not_sent(phone, job):
     phone.context.set_offline(True)
     sheet_of(phone, job)
     expect(phone.page.locator("#guide, #taken").first).to_be_attached()
-    assert phone.page.evaluate("typeof Outbox") == "object"
+    assert phone.outbox("(outbox) => typeof outbox.saveFact") == "function"
     phone.context.set_offline(False)
 
 
@@ -312,7 +312,7 @@ def test_a_page_that_starts_without_network_goes_on_where_it_was_left(phone, tec
     expect(phone.page.locator("[name=step]:checked")).to_have_value(picked)
     expect(phone.page.locator("[data-entry=exhaust_temperature_c] .last")).to_contain_text("520")
     phone.context.set_offline(False)
-    phone.page.evaluate("Outbox.flush()")
+    phone.outbox("(outbox) => outbox.flush()")
     phone.badge("All sent")
     sheet_of(phone, job, "?phase=after")
     expect(taken).to_have_count(3)
@@ -342,9 +342,9 @@ def test_no_name_plate_or_wish_of_the_customer_is_in_any_storage(phone, job):
     phone.ready_without_network()
     phone.save(exhaust_temperature_c="512")
     phone.badge("All sent")
-    kept = phone.page.evaluate(
-        """async () => {
-          const texts = [JSON.stringify(await Outbox.all()), JSON.stringify({ ...localStorage }), JSON.stringify({ ...sessionStorage })];
+    kept = phone.outbox(
+        """async (outbox) => {
+          const texts = [JSON.stringify(await outbox.allItems()), JSON.stringify({ ...localStorage }), JSON.stringify({ ...sessionStorage })];
           for (const name of await caches.keys()) {
             const cache = await caches.open(name);
             for (const request of await cache.keys()) texts.push(request.url, await (await cache.match(request)).text());

@@ -11,9 +11,9 @@ from tests.browser.phones import Phone
 from tests.live import MAKE_JOB, VALUES, LiveShop
 
 pytestmark = pytest.mark.browser
-TYPE_MANY = """async ([job, start, end]) => {
+TYPE_MANY = """async (outbox, [job, start, end]) => {
   for (let i = start; i < end; i++) {
-    await Outbox.save({ kind: "point", id: Outbox.newId(), job, phase: "before", speed_rpm: 1000 + (i % 50) * 50, load_pct: 100,
+    await outbox.saveFact({ kind: "point", id: outbox.newId(), job, phase: "before", speed_rpm: 1000 + (i % 50) * 50, load_pct: 100,
       values: { exhaust_temperature_c: i / 20 }, places: {}, gauges: {}, gear: "", note: "" }, `entry ${i}`);
   }
 }"""
@@ -57,7 +57,7 @@ def _many(chromium, shop, count: int, spell: int):
         if number % 5 == 2:
             shop.stop()
         phone.page.route("**/api/v1/entries", drop_some)
-        phone.page.evaluate(TYPE_MANY, [job, start, min(count, start + spell)])
+        phone.outbox(TYPE_MANY, [job, start, min(count, start + spell)])
         phone.page.close()
         phone.context.set_offline(False)
         if shop.process is None:
@@ -65,7 +65,7 @@ def _many(chromium, shop, count: int, spell: int):
         phone.new_tab()
         phone.go(path)
     for _ in range(count):
-        phone.page.evaluate("() => Outbox.flush()")
+        phone.outbox("(outbox) => outbox.flush()")
         if "All sent" in phone.page.inner_text("#outbox-state"):
             break
     phone.badge("All sent")

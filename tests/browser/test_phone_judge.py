@@ -1,7 +1,11 @@
-"""The phone's judge says the same word as the server's, over a grid of values at every quantity, place, speed and load."""
+"""In a phone's own engine the judge says the same as the server's, by the limits and bands that a sheet is really sent.
+
+What the words must be is in `tests/cases/judging.json`; here both are asked over a grid at every quantity, place, speed, load.
+"""
 
 import itertools
 import json
+from base64 import b64encode
 from datetime import timedelta
 from pathlib import Path
 
@@ -18,11 +22,10 @@ from measurements.verdict.checks import ON, Measured, judge_reading
 from measurements.verdict.findings import judge_all, limits_for, tell
 from measurements.verdict.limit_tables import limit_rows, rules
 from measurements.verdict.plan_side import band_table, bands_at
-from sizing.units.figures import read_number
 from tests.builders import make_person, make_workshop
 from tests.measurements.phone.builders import make_proving_job
 
-SCRIPTS = Path(__file__).resolve().parents[2] / "measurements" / "static" / "measurements"
+MODULES = Path(__file__).resolve().parents[2] / "measurements" / "static" / "measurements" / "phone"
 SPEEDS = [350.0, 800.0, 1014.0, 1600.0, 2333.0, 3400.0, 4000.0, 4200.0]
 LOADS = [0.0, 60.0, 94.9, 95.0, 100.0]
 UNCERTAINTIES = [None, 0.0, 8.0]
@@ -54,7 +57,7 @@ VALUES = {
     "coolant_temperature_c": [80, 94, 95, 96, 100, 101, 109, 110, 111],
     "oil_temperature_c": [60, 119, 120, 121, 125, 126, 139, 140],
     "restriction_kpa": [1, 5.6, 5.7, 5.8, 6.2, 6.3, 9],
-    "smoke_k_per_m": [0.2, 1, 1.2, 1.5, 1.9, 2.11, 2.3, 3],  # off the ties that Python and JavaScript round apart
+    "smoke_k_per_m": [0.2, 1, 1.2, 1.5, 1.9, 2.125, 2.3, 3],
     "smoke_opacity_pct": [5, 30, 40, 45, 50, 55, 60, 70],
     "lambda_ratio": [1.0, 1.1, 1.19, 1.2, 1.27, 1.28, 1.29, 1.4, 1.7, 2.2],
     "torque_nm": [40, 90, 118, 130, 140, 160, 220, 278, 300],
@@ -67,6 +70,24 @@ def _cases():
     for slug, values in VALUES.items():
         for case in itertools.product(values, PLACES.get(slug, [""]), SPEEDS, LOADS, UNCERTAINTIES):
             yield (slug, *case)
+
+
+def _on_a_phone(chromium, asked: str, **given):
+    """The modules stand alone, so an empty page can load them from their text."""
+    judge, figures = (
+        f"data:text/javascript;base64,{b64encode((MODULES / name).read_bytes()).decode()}"
+        for name in ("judge.js", "figures.js")
+    )
+    page = chromium.new_page()
+    said = page.evaluate(
+        f"""async ({{ {", ".join(given)} }}) => {{
+          const {{ judgePoint, judgeReading }} = await import("{judge}"), {{ sentence }} = await import("{figures}");
+          return {asked};
+        }}""",
+        given,
+    )
+    page.close()
+    return said
 
 
 @pytest.mark.browser
@@ -90,14 +111,12 @@ def test_the_phone_says_the_same_word_and_sentence_as_the_server(chromium, phase
         for slug, value, place, speed, load, known in cases
     ]
     expected = [(f.word, tell(f)) for f in found]
-    page = chromium.new_page()
-    for name in ("judge.js", "figures.js"):
-        page.add_script_tag(path=SCRIPTS / name)
-    said = page.evaluate(
-        "([sheet, cases]) => cases.map(([slug, value, place, speed, load, known]) => { const f = Judge.judgeReading(sheet, slug, value, place, known, speed, load); return [f.word, Figures.sentence(sheet, f)]; })",
-        [json.loads(json.dumps(sheet)), cases],
+    said = _on_a_phone(
+        chromium,
+        "cases.map(([slug, value, place, speed, load, known]) => { const f = judgeReading(sheet, slug, value, place, known, speed, load); return [f.word, sentence(sheet, f)]; })",
+        sheet=json.loads(json.dumps(sheet)),
+        cases=cases,
     )
-    page.close()
     wrong = [(case, e, s) for case, e, s in zip(cases, expected, map(tuple, said), strict=True) if e != s]
     assert not wrong, f"{len(wrong)} of {len(cases)}: {wrong[:8]}"
     assert {word for word, _ in expected} >= {ON, "near the edge", "off plan", "stop"}
@@ -128,50 +147,9 @@ def test_the_phone_says_the_same_of_the_gauge(chromium, value, due, words):
         job, "after", 2800, 100, {"boost_kpa": value}, person, run=run, instruments={"boost_kpa": gauge}
     )
     expected = [told.sentence for told in judge_all([point], run.plan)[0].told]
-    page = chromium.new_page()
-    for name in ("judge.js", "figures.js"):
-        page.add_script_tag(path=SCRIPTS / name)
     sent = {"speed_rpm": 2800, "load_pct": 100, "values": {"boost_kpa": value}, "gauges": {"boost_kpa": gauge.pk}}
-    said = page.evaluate(
-        "([sheet, point]) => Judge.judgePoint(sheet, point).findings.map((f) => Figures.sentence(sheet, f))",
-        [data, sent],
+    said = _on_a_phone(
+        chromium, "judgePoint(sheet, point).findings.map((f) => sentence(sheet, f))", sheet=data, point=sent
     )
-    page.close()
     assert said == expected
     assert words in said[0]
-
-
-@pytest.mark.browser
-def test_the_phone_reads_and_refuses_the_same_numbers_as_the_server(chromium):
-    texts = [
-        "1,4",
-        "1.4",
-        ".5",
-        "5,",
-        "-3",
-        "− 3",
-        "1 234",
-        "1.234,5",
-        "",
-        "abc",
-        "1e5",
-        "--2",
-        "0",
-        "+7",
-        "12'000",
-        "٣",
-    ]
-
-    def server(text):
-        try:
-            return read_number(text)
-        except ValueError:
-            return None
-
-    page = chromium.new_page()
-    page.add_script_tag(path=SCRIPTS / "figures.js")
-    said = page.evaluate(
-        "(texts) => texts.map((t) => { try { return Figures.read(t); } catch { return null; } })", texts
-    )
-    page.close()
-    assert dict(zip(texts, said, strict=True)) == {t: server(t) for t in texts}

@@ -5,7 +5,7 @@ import pytest
 from sizing.templatetags.quantities import figure_html, verdict
 from sizing.units.conversion import UnknownUnit, convert, convert_difference
 from sizing.units.display import shown_in
-from sizing.units.figures import difference, number, read_number, spread, to_shown, to_stored, unit
+from sizing.units.figures import difference, number, spread, to_shown, to_stored, unit
 from sizing.units.quantities import QUANTITIES, UNIT_CHOICES
 
 NIST = [
@@ -51,20 +51,6 @@ def test_every_quantity_comes_back_from_every_unit_it_is_shown_in(quantity):
         with shown_in({quantity.choice: shown}):
             for value in (quantity.low, quantity.high, (quantity.low + quantity.high) / 3):
                 assert to_stored(to_shown(value, quantity), quantity) == pytest.approx(value, abs=1e-9)
-
-
-@pytest.mark.parametrize(
-    ("typed", "value"),
-    [("1,4", 1.4), ("1.4", 1.4), (" 154 000 ", 154000), ("−3", -3), ("+7", 7), (",5", 0.5), ("12.", 12)],
-)
-def test_comma_and_point_both_mark_the_decimals(typed, value):
-    assert read_number(typed) == value
-
-
-@pytest.mark.parametrize("typed", ["", "1.234,5", "1,2,3", "abc", "1e5", "--2", "0x10", "nan", "inf", "9" * 400])
-def test_what_is_no_plain_number_is_refused(typed):
-    with pytest.raises(ValueError, match=r"not a number|too large"):
-        read_number(typed)
 
 
 def test_figures_stand_in_the_units_of_the_shop_with_gauge_said():

@@ -1,14 +1,13 @@
-{% load static %}// Keeps the pages of the phone for use without network. Nothing else of the workshop is kept.
-"use strict";
+// Keeps the pages of the phone for use without network. Nothing else of the workshop is kept.
+// Lines before these say SERVED: version, assets, and the address of the outbox (`measurements.views.phone_kept.worker`).
 // Pages are forgotten at log-out, what they are made of is not.
-const MADE_OF = "phone-assets-{{ version }}", KEPT = "phone-pages-{{ version }}";
+const MADE_OF = "phone-assets-" + SERVED.version, KEPT = "phone-pages-" + SERVED.version;
 let forgetting = false;
-const ASSETS = {{ assets|safe }};
 const PAGES = /^\/jobs\/(\d+\/(phone|sheets)\/|outbox\/)/;
 const PATIENCE_MS = 150, LONG_PATIENCE_MS = 4000;
 
 self.addEventListener("install", (event) => {
-  event.waitUntil(caches.open(MADE_OF).then((cache) => cache.addAll(ASSETS)).then(() => self.skipWaiting()));
+  event.waitUntil(caches.open(MADE_OF).then((cache) => cache.addAll(SERVED.assets)).then(() => self.skipWaiting()));
 });
 
 self.addEventListener("activate", (event) => {
@@ -47,7 +46,7 @@ async function page(event) {
 async function orWhatIsKept(request) {
   try { return await fetch(request); } catch (error) {
     const job = /^\/jobs\/\d+\//.exec(new URL(request.url).pathname), cache = await caches.open(KEPT);
-    for (const path of [job && `${job[0]}phone/`, "{% url 'measurements:outbox' %}"]) {
+    for (const path of [job && `${job[0]}phone/`, SERVED.outbox]) {
       if (path && (await cache.match(keyOf(new URL(path, self.location.href).href)))) return Response.redirect(path);
     }
     throw error;
@@ -59,7 +58,7 @@ self.addEventListener("fetch", (event) => {
   if (event.request.method !== "GET" || url.origin !== self.location.origin) return;
   if (event.request.mode === "navigate" && PAGES.test(url.pathname) && !url.searchParams.has("saved")) event.respondWith(page(event));
   else if (event.request.mode === "navigate" && !url.searchParams.has("saved")) event.respondWith(orWhatIsKept(event.request));
-  else if (ASSETS.includes(url.pathname)) event.respondWith(caches.match(event.request).then((kept) => kept || fetch(event.request)));
+  else if (SERVED.assets.includes(url.pathname)) event.respondWith(caches.match(event.request).then((kept) => kept || fetch(event.request)));
 });
 
 self.addEventListener("message", (event) => {
