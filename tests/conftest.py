@@ -1,5 +1,4 @@
 import os
-from pathlib import Path
 
 import pytest
 from django.db import connection
@@ -72,15 +71,6 @@ def technician_client(technician):
 @pytest.fixture
 def owner_client(owner):
     return _client(owner)
-
-
-@pytest.fixture(scope="session")
-def shared_data() -> Path:
-    """Real logs, maps and curves that are not part of the project; tests that need them are skipped without."""
-    folder = Path(os.environ.get("SHARED_DATA") or Path(__file__).resolve().parents[2] / "shared" / "data")
-    if not folder.is_dir():
-        pytest.skip("the folder of real data is not here (SHARED_DATA)")
-    return folder
 
 
 def pytest_terminal_summary(terminalreporter):
