@@ -4,6 +4,7 @@ import pytest
 from django.db import connection
 from django.test import Client
 
+from .budget import SAID
 from .builders import make_person, make_workshop
 
 
@@ -74,7 +75,11 @@ def owner_client(owner):
 
 
 def pytest_terminal_summary(terminalreporter):
-    """One plain line at the end when the browser tests were left out."""
+    """Plain lines at the end: how far the long lists got, and that the browser tests were left out."""
+    for report in [*terminalreporter.stats.get("passed", []), *terminalreporter.stats.get("failed", [])]:
+        said = [str(value) for name, value in report.user_properties if name == SAID]
+        if said:
+            terminalreporter.write_line("; ".join(said))
     left_out = [r for r in terminalreporter.stats.get("skipped", []) if "no Chromium here" in str(r.longrepr)]
     if left_out:
         terminalreporter.write_line(

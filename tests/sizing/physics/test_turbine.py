@@ -1,24 +1,11 @@
-import cantera
 import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from sizing.physics import compressor, turbine
+from sizing.physics import turbine
 from sizing.physics.errors import NoSolution, OutOfRange
 
 from .test_gas import exhaust
-
-
-def test_book_share_of_turbine_power():
-    # Gupta 15.6: air-fuel 20, compressor asks for 76.6 % of what the turbine gives with textbook gas
-    # (cp 1.15); turned round: at the expansion ratio found here the real gas gives what was asked.
-    power = compressor.power_kw(0.1, 15.0, 130.0)
-    ratio = turbine.expansion_ratio(power, 0.105, 600.0, 20 / 14.5, 0.65)
-    gas = exhaust(20 / 14.5)
-    gas.TP = 873.15, ratio * 1e5
-    before, entropy = gas.enthalpy_mass, gas.entropy_mass
-    gas.SP = entropy, 1e5
-    assert 0.105 * 0.65 * (before - gas.enthalpy_mass) / 1e3 == pytest.approx(power, rel=0.02)
 
 
 @pytest.mark.parametrize("celsius", [400.0, 600.0, 800.0])
@@ -44,7 +31,6 @@ def test_outlet_temperature_against_cantera():
     found = turbine.outlet_temperature_c(8.0, 0.1, 650.0, 1.5)
     assert found == pytest.approx(gas.T - 273.15, abs=0.8)
     assert turbine.outlet_temperature_c(0.0, 0.1, 650.0, 1.5) == pytest.approx(650.0)
-    assert cantera.__version__
 
 
 def test_a_turbine_that_cannot_supply_the_boost_says_so():
