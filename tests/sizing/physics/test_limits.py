@@ -40,11 +40,11 @@ def test_a_direction_that_does_not_exist_is_named():
         judge(1, 1, 0, "up")
 
 
-def test_every_limit_has_source_and_reason():
-    for usual in DEFAULTS.values():
-        assert usual.source
-        assert usual.why.endswith(".")
-        assert usual.low < usual.value < usual.high
+@pytest.mark.parametrize("usual", DEFAULTS.values(), ids=DEFAULTS)
+def test_every_limit_has_source_and_reason(usual):
+    assert usual.source
+    assert usual.why.endswith(".")
+    assert usual.low < usual.value < usual.high
 
 
 def test_usual_limits_lie_in_the_ranges_of_practice():
