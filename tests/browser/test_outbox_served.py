@@ -56,7 +56,7 @@ def test_many_entries_none_lost_none_twice(chromium, shop, record_property):
         else:
             route.continue_()
 
-    for number, spell in enumerate(budget.shares(chain(repeat(50, 10), repeat(500)))):
+    for number, spell in enumerate(budget.shares(chain(repeat(50, 10), repeat(250)))):
         phone.context.set_offline(number % 3 == 0)
         if number % 4 == 1:
             phone.page.evaluate(WRONG_CLOCK, 864e5 if number % 8 == 1 else -864e5)

@@ -12,6 +12,7 @@ from measurements.actions.logs import receive_log
 from measurements.judged_run import pulls_of_run
 from measurements.log_dialect import Layout, LogRefused
 from measurements.models import LogFile
+from tests.answers import assert_wrong_verb
 from tests.measurements.builders import job_in_run, planned_job
 from tests.measurements.log_dialects import BOOSTS, ROWS, table, zipped
 from tests.measurements.log_files import pull_log
@@ -151,5 +152,5 @@ def test_pulls_and_their_verdicts_follow(owner, owner_client):
 
 def test_only_who_may_read_logs_may_press(client, technician_client, stretches):
     address = reverse("measurements:log_alike", args=[stretches[0].pk])
-    assert client.post(address).status_code == 302
-    assert technician_client.get(address).status_code == 405
+    assert "/log-in/" in client.post(address)["Location"]
+    assert_wrong_verb(technician_client.get(address))

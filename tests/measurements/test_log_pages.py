@@ -17,6 +17,7 @@ from measurements.log_export import header_of
 from measurements.log_names import CHANNELS, guess
 from measurements.models import LogFile, LogMatch, LogPull
 from shop.models import JobEvent
+from tests.answers import assert_not_found
 from tests.measurements.builders import job_in_run, planned_job
 from tests.measurements.log_dialects import BOOSTS, ROWS, SPEEDS, long_form, table, zipped
 from tests.measurements.log_files import NO_SPEED, NO_TIME, ONE_COLUMN, PHOTO, UNCLOSED, pull_log, run_up_log
@@ -336,4 +337,4 @@ def test_a_formula_in_a_log_comes_out_harmless(technician, technician_client):
 
 def test_a_log_that_was_not_read_has_no_columns_to_export(technician, technician_client):
     log = receive_log(planned_job(technician), "before", "run.csv", pull_log(), technician)
-    assert technician_client.get(reverse("measurements:log_csv", args=[log.pk])).status_code == 404
+    assert_not_found(technician_client.get(reverse("measurements:log_csv", args=[log.pk])))

@@ -106,6 +106,7 @@ def test_the_quick_tables_say_what_the_map_says(measured):
     rng = np.random.default_rng(3)
     maps = (small_map(), nasa(points))
     tables = MapTables(maps)
+    assert len(maps[1].lines) == 7
     for k, chart in enumerate(maps):
         speed = np.exp(rng.uniform(*np.log(chart.line_speeds_rpm[[0, -1]] * [0.3, 1.03]), 5000))
         flow = chart.choke_flow_kg_s(speed) * rng.uniform(0.3, 0.994, speed.size)

@@ -121,6 +121,7 @@ def test_draws_are_held_as_single_plans_are():
     plungers = np.array([6.0, 7.0, 7.5])
     many = replace(HIGH, plunger_diameter_mm=plungers)
     curves = {c.name: c.worst() for c in plan_curves(solve_plan(many, SPEEDS), many, LIMITS)}
+    assert curves
     for k, diameter in enumerate(plungers):
         one = replace(HIGH, plunger_diameter_mm=diameter)
         checks = check_limits(solve_plan(one, SPEEDS), one, LIMITS)
