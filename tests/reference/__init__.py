@@ -1,4 +1,5 @@
-"""Figures from outside the project. `checks.csv` holds single ones, `data` the tables, with `data/SOURCES.md`."""
+"""Figures from outside the project. `checks.csv` holds single ones, `data` the tables, with `data/SOURCES.md`;
+`BOOKS.md` says which editions the short names in tests mean."""
 
 import csv
 from pathlib import Path
