@@ -166,7 +166,7 @@ def test_no_hostile_file_breaks_anything(technician, technician_client, caplog, 
         if measured:
             highest[0] = max(highest[0], _peak_mb())
 
-    for share in budget.shares(itertools.repeat(40)):
+    for share in budget.shares(itertools.repeat(20)):
         many = settings(max_examples=len(share), deadline=None, suppress_health_check=list(HealthCheck), database=None)
         seed(budget.seed + share.start)(many(given(FILES)(one)))()
     record_property(SAID, f"slowest {slowest[0]:.2f} s, highest memory {highest[0]:.0f} MB")
