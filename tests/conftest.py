@@ -1,10 +1,10 @@
 import os
-from pathlib import Path
 
 import pytest
 from django.db import connection
 from django.test import Client
 
+from tests.budget import SAID
 from tests.builders import make_person, make_workshop
 from tests.things import things
 
@@ -77,17 +77,12 @@ def owner_client(owner):
     return _client(owner)
 
 
-@pytest.fixture(scope="session")
-def shared_data() -> Path:
-    """Real logs, maps and curves that are not part of the project; tests that need them are skipped without."""
-    folder = Path(os.environ.get("SHARED_DATA") or Path(__file__).resolve().parents[2] / "shared" / "data")
-    if not folder.is_dir():
-        pytest.skip("the folder of real data is not here (SHARED_DATA)")
-    return folder
-
-
 def pytest_terminal_summary(terminalreporter):
-    """One plain line at the end when the browser tests were left out."""
+    """Plain lines at the end: how far the long lists got, and that the browser tests were left out."""
+    for report in [*terminalreporter.stats.get("passed", []), *terminalreporter.stats.get("failed", [])]:
+        said = [str(value) for name, value in report.user_properties if name == SAID]
+        if said:
+            terminalreporter.write_line("; ".join(said))
     left_out = [r for r in terminalreporter.stats.get("skipped", []) if "no Chromium here" in str(r.longrepr)]
     if left_out:
         terminalreporter.write_line(

@@ -12,7 +12,15 @@ PLUG_POINTS = {"shop/settings.py", "shop/urls.py"}
 
 
 def _files(*folders: str) -> list[Path]:
-    return [p for folder in folders for p in sorted((ROOT / folder).rglob("*.py")) if "migrations" not in p.parts]
+    found = [p for folder in folders for p in sorted((ROOT / folder).rglob("*.py")) if "migrations" not in p.parts]
+    assert found, f"no module in {folders}: has it moved?"
+    return found
+
+
+def _found(pattern: str, *folders: str) -> list[Path]:
+    found = [path for folder in folders for path in sorted((ROOT / folder).rglob(pattern))]
+    assert found, f"nothing like {pattern} in {folders}: has it moved?"
+    return found
 
 
 def _imports(path: Path) -> list[str]:
@@ -100,17 +108,17 @@ def test_files_stay_readable():
 
 
 def test_migrations_have_names_given_by_hand():
-    for path in ROOT.glob("*/migrations/*.py"):
+    for path in _found("migrations/*.py", *FLOORS):
         assert "_auto_" not in path.name, path.name
 
 
 def test_fragments_never_extend_a_page():
-    for path in (ROOT / "templates").rglob("_*.html"):
+    for path in _found("_*.html", "templates", *FLOORS):
         assert "{% extends" not in path.read_text(), path.name
 
 
 def test_templates_carry_no_inline_script_or_style():
-    for path in (ROOT / "templates").rglob("*.html"):
+    for path in _found("*.html", "templates", *FLOORS):
         text = path.read_text()
         for bad in (' style="', " onclick=", " onchange=", " onsubmit=", "javascript:"):
             assert bad not in text, f"{path.name} holds {bad.strip()}, which the content security policy blocks"

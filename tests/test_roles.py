@@ -74,6 +74,7 @@ def test_every_row_of_the_table_is_checked():
 def test_each_role_may_do_what_the_table_says_and_no_more(role):
     person = make_person(role)
     rows = _rows()
+    assert all(PERMISSIONS.values())
     for what, permissions in PERMISSIONS.items():
         expected = rows[what][ROLES.index(role)] == "yes"
         for permission in permissions:

@@ -85,6 +85,7 @@ class TestDemo(TestCase):
         first = {}
         for job, at in Fitment.objects.order_by("-at").values_list("job", "at"):
             first[job] = at
+        assert Point.objects.filter(phase="after", job__in=first).count() > 20
         for point in Point.objects.all():
             assert (
                 (point.taken_at > first[point.job_id])

@@ -128,6 +128,8 @@ def test_a_stranger_is_told_to_log_in_and_the_desk_that_it_may_not(client, desk_
     for who, status in ((client, 401), (desk_client, 403)):
         answer = who.post("/api/v1/entries", json.dumps({"items": [point(job)]}), content_type="application/json")
         assert answer.status_code == status
+        assert answer.json()["detail"]
+    assert not Reading.objects.exists()
     assert client.get("/api/v1/me").status_code == 401
     assert client.get("/api/v1/openapi.json").status_code == 302
 

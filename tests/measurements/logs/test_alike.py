@@ -8,10 +8,11 @@ from django.urls import reverse
 
 from measurements.logs.actions import receive_log
 from measurements.logs.matches import bytes_of
-from measurements.logs.models import LogFile
 from measurements.logs.parsing.dialect import Layout, LogRefused
 from measurements.logs.reading import read_alike, read_log
+from measurements.models import LogFile
 from measurements.verdict.run import pulls_of_run
+from tests.answers import assert_wrong_verb
 from tests.measurements.builders import job_in_run, planned_job
 from tests.measurements.logs.log_files import pull_log
 from tests.measurements.logs.parsing.log_dialects import BOOSTS, ROWS, table, zipped
@@ -151,5 +152,5 @@ def test_pulls_and_their_verdicts_follow(owner, owner_client):
 
 def test_only_who_may_read_logs_may_press(client, technician_client, stretches):
     address = reverse("measurements:log_alike", args=[stretches[0].pk])
-    assert client.post(address).status_code == 302
-    assert technician_client.get(address).status_code == 405
+    assert "/log-in/" in client.post(address)["Location"]
+    assert_wrong_verb(technician_client.get(address))

@@ -1,4 +1,7 @@
-"""The real tractor logs, when they are here: a tractor of about 40 kW, run up without load."""
+"""Real logs: a tractor of about 40 kW run up without load, a car on a road cycle (tests/reference/data/SOURCES.md)."""
+
+import os
+from pathlib import Path
 
 import pandas as pd
 import pytest
@@ -8,8 +11,9 @@ from measurements.logs.pulls.pulls import find_pulls
 from measurements.logs.report import report
 from measurements.logs.words import findings
 from tests.measurements.logs.parsing.test_file import read
+from tests.reference import DATA
 
-FILES = ["idling.csv", "start-and-raise-speed-1.csv", "start-in-neutral.csv"]
+FILES = ["tractor-idling.csv", "tractor-start-and-raise-speed-1.csv", "tractor-start-in-neutral.csv"]
 
 
 def plain(value, slug):
@@ -17,8 +21,8 @@ def plain(value, slug):
 
 
 @pytest.mark.parametrize("name", FILES)
-def test_a_tractor_without_load_is_no_boost_test(shared_data, name):
-    log = read((shared_data / "tractor-log" / name).read_bytes())
+def test_a_tractor_without_load_is_no_boost_test(name):
+    log = read((DATA / name).read_bytes())
     lines = findings(log, find_pulls(log), plain)
     assert lines[0].startswith("No load, not a boost test")
     assert any("different rates" in line for line in lines)
@@ -26,8 +30,8 @@ def test_a_tractor_without_load_is_no_boost_test(shared_data, name):
 
 
 @pytest.mark.parametrize("name", FILES)
-def test_counts_and_ends_are_those_of_another_reader(shared_data, name):
-    path = shared_data / "tractor-log" / name
+def test_counts_and_ends_are_those_of_another_reader(name):
+    path = DATA / name
     other, log = pd.read_csv(path), read(path.read_bytes())
     for header, quantity in (
         ("engine_speed_rpm", "speed_rpm"),
@@ -39,31 +43,31 @@ def test_counts_and_ends_are_those_of_another_reader(shared_data, name):
         assert (column.lowest, column.highest) == (other[header].min(), other[header].max())
 
 
-def test_the_sentinel_is_left_out(shared_data):
-    column = read((shared_data / "tractor-log" / "start-in-neutral.csv").read_bytes()).column("torque_pct")
+def test_the_sentinel_is_left_out():
+    column = read((DATA / "tractor-start-in-neutral.csv").read_bytes()).column("torque_pct")
     assert (column.left_out, column.left_out_low, column.lowest) == (1, -125.0, 0.0)
 
 
-def test_the_fuel_spike_is_pointed_out_and_not_repaired(shared_data):
-    column = read((shared_data / "tractor-log" / "idling.csv").read_bytes()).column("fuel_flow_l_h")
+def test_the_fuel_spike_is_pointed_out_and_not_repaired():
+    column = read((DATA / "tractor-idling.csv").read_bytes()).column("fuel_flow_l_h")
     [(at, value)] = column.spikes
     assert value == 81.8
     assert at == pytest.approx(1.871 - 0.1904, abs=1e-6)
     assert column.highest == 81.8
 
 
-@pytest.mark.parametrize("name", ["cycle-1.txt", "cycle-3.txt"])
-def test_a_road_cycle_without_engine_speed_carries_no_claim_of_power(shared_data, name):
-    [recording] = report((shared_data / "chassis-cycles" / name).read_bytes())["recordings"]
-    assert recording["rows"] > 1000
+@pytest.mark.parametrize("name", ["road-cycle-1.csv", "road-cycle-3.csv"])
+def test_a_road_cycle_without_engine_speed_carries_no_claim_of_power(name):
+    [recording] = report((DATA / name).read_bytes())["recordings"]
+    assert recording["rows"] == 300
     assert {column["quantity"] for column in recording["columns"]} == {"time_s", "road_speed_km_h", ""}
     assert any("no engine speed was logged" in line for line in recording["refusals"])
     assert any("nothing is said about power" in line for line in recording["refusals"])
 
 
 @pytest.mark.parametrize("name", FILES)
-def test_the_tractor_comes_out_the_same_from_the_shell(shared_data, name):
-    path = shared_data / "tractor-log" / name
+def test_the_tractor_comes_out_the_same_from_the_shell(name):
+    path = DATA / name
     other, [recording] = pd.read_csv(path), report(path.read_bytes())["recordings"]
     assert (recording["rows"], recording["pulls"]) == (len(other), [])
     for channel in recording["channels"]:
@@ -75,9 +79,14 @@ def test_the_tractor_comes_out_the_same_from_the_shell(shared_data, name):
             )
 
 
-def test_no_file_of_the_shared_data_breaks_the_reading(shared_data):
+# More of them, too large to be carried along, may lie in a folder of one's own.
+FOLDERS = [DATA, *([Path(os.environ["SHARED_DATA"])] if os.environ.get("SHARED_DATA") else [])]
+
+
+@pytest.mark.parametrize("folder", FOLDERS)
+def test_no_file_of_real_data_breaks_the_reading(folder):
     read, said = [], []
-    for path in sorted(shared_data.rglob("*.*")):
+    for path in sorted(folder.rglob("*.*")):
         try:
             read.append(report(path.read_bytes()))
         except LogRefused as refused:

@@ -6,10 +6,9 @@ import uuid
 import pytest
 from django.urls import reverse
 
-from measurements.proving.models import ProvingRun
+from measurements.models import Instrument, Point, ProvingRun, Reading
 from measurements.readings.actions import withdraw_point
-from measurements.readings.instruments import Instrument
-from measurements.readings.models import Point, Reading
+from tests.answers import assert_not_found
 from tests.measurements.builders import BANDS, job_in_run, planned_job, proving_job
 
 
@@ -167,6 +166,7 @@ def test_the_same_id_with_other_figures_is_refused_not_lost(technician, technici
 def test_an_id_that_is_none_is_refused(technician, technician_client):
     job, _ = job_in_run(technician)
     assert technician_client.post(address(job), sheet(point_id="1 or 1", boost_kpa="80")).status_code == 422
+    assert not Reading.objects.exists()
 
 
 def test_before_the_fit_it_is_the_baseline(technician, technician_client):
@@ -223,7 +223,7 @@ def test_the_front_desk_takes_no_readings(technician, desk_client):
 
 
 def test_a_job_that_is_not_there(technician_client):
-    assert technician_client.get(reverse("measurements:phone", args=[999])).status_code == 404
+    assert_not_found(technician_client.get(reverse("measurements:phone", args=[999])))
 
 
 def test_the_page_asks_no_more_of_the_database_for_many_points_than_for_few(

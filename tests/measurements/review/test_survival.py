@@ -1,76 +1,47 @@
 """Survival curves against published tables. Each figure is copied from the source named beside it."""
 
-import csv
-import os
-from pathlib import Path
-
 import pytest
 
 from measurements.review.survival import METHOD, Comparison, Curve, TooFew, compare, survival
-
-# Gehan/Freireich data as used by Cox 1972: weeks to relapse, 0 = still well when last seen.
-TREATED = [6, 6, 6, 6, 7, 9, 10, 10, 11, 13, 16, 17, 19, 20, 22, 23, 25, 32, 32, 34, 35]
-TREATED_END = [1, 1, 1, 0, 1, 0, 1, 0, 0, 1, 1, 0, 0, 0, 1, 1, 0, 0, 0, 0, 0]
-CONTROL = [1, 1, 2, 2, 3, 4, 4, 5, 5, 8, 8, 8, 8, 11, 11, 12, 12, 15, 17, 22, 23]
+from tests.reference import rows_of
+from tests.reference.lifetimes import CARS, CONTROL, SUBJECTS, TREATED
 
 # Printed by Rodriguez (Princeton), survival/gehan.html: week, at risk, survival, 95 % interval (log-log)
-PUBLISHED_TREATED = [
-    (6, 21, 0.8571, 0.6197, 0.9516),  # SV-M6, SV-CI1
-    (7, 17, 0.8067, 0.5631, 0.9228),
-    (9, 16, 0.8067, 0.5631, 0.9228),
-    (10, 15, 0.7529, 0.5032, 0.8894),
-    (13, 12, 0.6902, 0.4316, 0.8491),
-    (16, 11, 0.6275, 0.3675, 0.8049),
-    (22, 7, 0.5378, 0.2678, 0.7468),
-    (23, 6, 0.4482, 0.1881, 0.6801),  # SV-M23
-    (35, 1, 0.4482, 0.1881, 0.6801),
-]
-PUBLISHED_CONTROL = [
-    (1, 21, 0.9048, 0.6700, 0.9753),
-    (2, 19, 0.8095, 0.5689, 0.9239),
-    (8, 12, 0.3810, 0.1831, 0.5778),
-    (15, 4, 0.1429, 0.0357, 0.3212),
-    (22, 2, 0.0476, 0.0033, 0.1970),
-]
+PUBLISHED = [
+    *((TREATED, *row) for row in (
+        (6, 21, 0.8571, 0.6197, 0.9516), (7, 17, 0.8067, 0.5631, 0.9228), (9, 16, 0.8067, 0.5631, 0.9228),
+        (10, 15, 0.7529, 0.5032, 0.8894), (13, 12, 0.6902, 0.4316, 0.8491), (16, 11, 0.6275, 0.3675, 0.8049),
+        (22, 7, 0.5378, 0.2678, 0.7468), (23, 6, 0.4482, 0.1881, 0.6801), (35, 1, 0.4482, 0.1881, 0.6801),
+    )),
+    *((CONTROL, *row) for row in (  # with many ties
+        (1, 21, 0.9048, 0.6700, 0.9753), (2, 19, 0.8095, 0.5689, 0.9239), (8, 12, 0.3810, 0.1831, 0.5778),
+        (15, 4, 0.1429, 0.0357, 0.3212), (22, 2, 0.0476, 0.0033, 0.1970),
+    )),
+]  # fmt: skip
 
 
-@pytest.mark.parametrize(("week", "at_risk", "share", "low", "high"), PUBLISHED_TREATED)
-def test_treated_group_agrees_with_the_published_table(week, at_risk, share, low, high):
-    reading = survival(TREATED, TREATED_END).at(week)
+@pytest.mark.parametrize(("group", "week", "at_risk", "share", "low", "high"), PUBLISHED)
+def test_a_group_agrees_with_the_published_table(group, week, at_risk, share, low, high):
+    reading = survival(*group).at(week)
     assert reading.at_risk == at_risk
-    assert reading.survival == pytest.approx(share, abs=5e-5)
-    assert (reading.low, reading.high) == (pytest.approx(low, abs=5e-5), pytest.approx(high, abs=5e-5))
-
-
-@pytest.mark.parametrize(("week", "at_risk", "share", "low", "high"), PUBLISHED_CONTROL)
-def test_control_group_with_many_ties_agrees_with_the_published_table(week, at_risk, share, low, high):
-    reading = survival(CONTROL, [1] * 21).at(week)
-    assert reading.at_risk == at_risk
-    assert reading.survival == pytest.approx(share, abs=5e-5)
-    assert (reading.low, reading.high) == (pytest.approx(low, abs=5e-5), pytest.approx(high, abs=5e-5))
+    assert (reading.survival, reading.low, reading.high) == pytest.approx((share, low, high), abs=5e-5)
 
 
 def test_the_log_method_would_differ_and_the_method_is_named():
     # SV-CI2: the log method gives 0.720 to 1.000 for the same data, so the method must be said.
-    assert survival(TREATED, TREATED_END).at(6).low != pytest.approx(0.720, abs=0.05)
+    assert survival(*TREATED).at(6).low != pytest.approx(0.720, abs=0.05)
     assert "log-log" in METHOD
 
 
 def test_no_interval_where_all_have_failed():
     # The published table leaves the interval at week 23 empty for the control group.
-    reading = survival(CONTROL, [1] * 21).at(23)
+    reading = survival(*CONTROL).at(23)
     assert (reading.survival, reading.low, reading.high) == (0.0, None, None)
-
-
-def test_medians_agree():
-    # SV-MED: 23 and 8 weeks (lifelines 0.30.3).
-    assert survival(TREATED, TREATED_END).median() == 23
-    assert survival(CONTROL, [1] * 21).median() == 8
 
 
 def test_median_of_thirteen_subjects():
     # SV-C1: Boston University manual, section 5.1: median 25 days, survival 0.692 at 18 and 0.154 at 91 days.
-    curve = survival([15, 17, 18, 18, 23, 24, 25, 34, 48, 86, 91, 120, 150], [1] * 11 + [0, 0])
+    curve = survival(*SUBJECTS)
     assert curve.median() == 25
     assert curve.at(18).survival == pytest.approx(0.692, abs=5e-4)
     assert curve.at(91).survival == pytest.approx(0.154, abs=5e-4)
@@ -78,33 +49,28 @@ def test_median_of_thirteen_subjects():
 
 def test_thirty_one_cars_agree():
     # SV-K131900: documentation of the Python package reliability, Kaplan-Meier example 1.
-    failed = [5248, 7454, 16890, 17200, 38700, 45000, 49390, 69040, 72280, 131900]
-    running = [
-        3961, 4007, 4734, 6054, 7298, 10190, 23060, 27160, 28690, 37100, 40060, 45670, 53000, 67000,
-        69630, 77350, 78470, 91680, 105700, 106300, 150400,
-    ]  # fmt: skip
-    curve = survival([*failed, *running], [1] * 10 + [0] * 21)
+    curve = survival(*CARS)
     assert curve.at(131900).survival == pytest.approx(0.269858, abs=1e-6)
     assert (curve.vehicles, curve.failures) == (31, 10)
 
 
 def test_log_rank_agrees():
     # SV-LR: chi-square 16.79 (Rodriguez), 16.793 (lifelines).
-    result = compare(TREATED, TREATED_END, CONTROL, [1] * 21)
+    result = compare(*TREATED, *CONTROL)
     assert isinstance(result, Comparison)
     assert result.chi_square == pytest.approx(16.793, abs=5e-4)
     assert result.p_value == pytest.approx(4e-5, abs=5e-6)
 
 
 def test_beyond_the_last_one_followed_it_is_not_known():
-    curve = survival(TREATED, TREATED_END)
+    curve = survival(*TREATED)
     assert curve.at(36).survival is None
     assert curve.at(36).at_risk == 0
     assert not curve.at(36).is_known
 
 
 def test_before_the_first_failure_no_interval_is_claimed():
-    reading = survival(TREATED, TREATED_END).at(3)
+    reading = survival(*TREATED).at(3)
     assert (reading.survival, reading.low, reading.high, reading.at_risk) == (1.0, None, None, 21)
 
 
@@ -141,7 +107,7 @@ def test_five_vehicles_and_three_failures_are_enough():
 
 
 def test_comparison_refuses_a_group_that_is_too_small():
-    assert isinstance(compare(TREATED, TREATED_END, [1, 2], [1, 1]), TooFew)
+    assert isinstance(compare(*TREATED, [1, 2], [1, 1]), TooFew)
 
 
 @pytest.mark.parametrize(
@@ -152,23 +118,14 @@ def test_impossible_input_is_refused(months, failed):
         survival(months, failed)
 
 
-def _shared_data() -> Path:
-    given = os.environ.get("SHARED_DATA")
-    return Path(given) if given else Path(__file__).resolve().parents[4] / "shared" / "data"
-
-
-FANS = _shared_data() / "field-reliability" / "diesel-generator-fans.csv"
-
-
-@pytest.mark.skipif(not FANS.exists(), reason="the field data are not beside the repository")
 def test_generator_fans_at_risk_agree_with_the_published_table():
     """70 diesel generator fans, 12 failed (Nelson 1969).
 
     Reverse ranks as printed in a textbook's table 8.1 of the same data: 70, then 68 and 67 for the tie, 65,
     ... 34; each failure multiplies survival by 1 - 1/rank.
     """
-    rows = list(csv.DictReader(FANS.open(encoding="utf-8-sig")))
-    curve = survival([float(r["hours"]) for r in rows], [float(r["status"]) == 1 for r in rows])
+    rows = rows_of("diesel-generator-fans.csv")
+    curve = survival([r["hours"] for r in rows], [r["status"] == 1 for r in rows])
     assert (curve.vehicles, curve.failures) == (70, 12)
     for hours, rank in [(450, 70), (1150, 68), (1600, 65), (4600, 34)]:
         assert curve.at(hours).at_risk == rank

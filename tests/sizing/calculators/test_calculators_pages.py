@@ -9,6 +9,7 @@ from django.core.management.base import CommandError
 from django.urls import reverse
 
 from sizing.calculators.table import CALCULATORS
+from tests.answers import assert_not_found, assert_wrong_verb
 
 pytestmark = pytest.mark.django_db
 
@@ -136,11 +137,11 @@ def test_a_value_or_unit_that_is_none_is_said(technician_client, value, unit, me
     ],
 )
 def test_a_post_is_refused(technician_client, name, args):
-    assert technician_client.post(reverse(name, args=args)).status_code == 405
+    assert_wrong_verb(technician_client.post(reverse(name, args=args)))
 
 
 def test_an_unknown_calculator_is_not_found(technician_client):
-    page(technician_client, "wishes", status=404)
+    assert_not_found(technician_client.get(reverse("sizing:calculator", args=["wishes"])))
 
 
 def run(*args):

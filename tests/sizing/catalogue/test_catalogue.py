@@ -3,8 +3,9 @@
 import pytest
 from django.urls import reverse
 
-from sizing.catalogue.models import AirCleaner, Cooler, Plunger, Pump, Turbo
+from sizing.models import AirCleaner, Cooler, Plunger, Pump, Turbo
 from sizing.units.display import shown_in
+from tests.answers import assert_not_for_this_role, assert_not_found, assert_wrong_verb
 from tests.builders import make_air_cleaner, make_cooler, make_plunger, make_turbo
 
 pytestmark = pytest.mark.django_db
@@ -31,7 +32,7 @@ def test_an_empty_list_says_what_will_stand_there(desk_client):
 
 
 def test_an_unknown_kind_is_not_found(desk_client):
-    assert desk_client.get("/catalogue/gearbox/").status_code == 404
+    assert_not_found(desk_client.get("/catalogue/gearbox/"))
 
 
 def test_filters_narrow_the_list_and_stay_in_the_address(desk_client):
@@ -213,12 +214,12 @@ POSTED = [
 @pytest.mark.parametrize(("name", "args"), GUARDED + POSTED)
 def test_only_the_owner_changes_the_catalogue(desk_client, technician_client, name, args):
     for client in (desk_client, technician_client):
-        assert client.post(reverse(name, args=args)).status_code == 403
+        assert_not_for_this_role(client.post(reverse(name, args=args)))
 
 
 @pytest.mark.parametrize(("name", "args"), POSTED)
 def test_what_changes_something_is_not_done_by_a_look(owner_client, name, args):
-    assert owner_client.get(reverse(name, args=args)).status_code == 405
+    assert_wrong_verb(owner_client.get(reverse(name, args=args)))
 
 
 @pytest.mark.parametrize(
@@ -232,7 +233,7 @@ def test_what_changes_something_is_not_done_by_a_look(owner_client, name, args):
     ],
 )
 def test_what_only_shows_takes_no_post(owner_client, name, args):
-    assert owner_client.post(reverse(name, args=args)).status_code == 405
+    assert_wrong_verb(owner_client.post(reverse(name, args=args)))
 
 
 @pytest.mark.parametrize(
@@ -249,7 +250,7 @@ def test_what_only_shows_takes_no_post(owner_client, name, args):
     ],
 )
 def test_what_is_not_there_is_not_found(owner_client, name, args):
-    assert owner_client.get(reverse(name, args=args)).status_code == 404
+    assert_not_found(owner_client.get(reverse(name, args=args)))
 
 
 def test_models_hold_one_make_and_name():

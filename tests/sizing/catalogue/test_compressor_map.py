@@ -1,13 +1,12 @@
 """A compressor map on a turbo: units, reference state, what is refused, and the real measured map."""
 
-import csv
-
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from sizing.catalogue.models import MapPoint
 from tests.builders import make_turbo
+from tests.reference import rows_of
 
 pytestmark = pytest.mark.django_db
 
@@ -273,9 +272,9 @@ def test_the_map_that_goes_out_comes_in_again(owner_client, turbo):
     assert list(MapPoint.objects.values_list("speed_rpm", "flow_kg_s", "pressure_ratio", "efficiency_ratio")) == before
 
 
-def test_a_measured_map_with_drifting_speeds_is_read_as_its_lines(owner_client, turbo, shared_data):
+def test_a_measured_map_with_drifting_speeds_is_read_as_its_lines(owner_client, turbo):
     """A radial compressor of an open NASA archive, measured at 70 to 105 % of its 21,789 rpm; speeds drift by a few turns."""
-    rows = list(csv.DictReader((shared_data / "compressor-map" / "vaned-diffuser.csv").open()))
+    rows = rows_of("compressor-archive.csv")
     lines = [f"{row['NCRPM']},{row['MDOTC']},{row['TPR70']},{row['ETA70']}" for row in rows]
     settings = {"flow_unit": "lb/s", "temperature": "288.15", "pressure": "101.325"}
     response = upload(owner_client, turbo, HEADER + "\n".join(lines), **settings)

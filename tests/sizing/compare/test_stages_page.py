@@ -95,7 +95,9 @@ def test_a_plan_without_an_answer_says_why(owner_client):
 
 @pytest.mark.parametrize("query", [{"cooler": "999"}, {"cooler": "x"}, {"other": "999"}])
 def test_what_is_not_there_is_said(owner_client, query):
-    assert page(owner_client, make_a_plan(), **query).status_code == 422
+    response = page(owner_client, make_a_plan(), **query)
+    assert response.status_code == 422
+    assert "Select a valid choice" in response.content.decode()
 
 
 def test_the_job_links_its_plans(owner, owner_client):

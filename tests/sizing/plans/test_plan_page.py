@@ -5,13 +5,13 @@ import re
 import pytest
 from django.urls import reverse
 
-from shop.workshop.models import Workshop
-from sizing.catalogue.models import MapPoint
+from shop.models import Workshop
+from sizing.models import MapPoint, Plan
 from sizing.plans.actions import change_plan
 from sizing.plans.answer.answers import answer
 from sizing.plans.cases import case_of
-from sizing.plans.models import Plan
 from sizing.units.display import shown_in
+from tests.answers import assert_not_for_this_role, assert_not_found, assert_wrong_verb
 from tests.builders import make_cooler, make_plunger, make_turbo
 from tests.sizing.builders import make_a_plan
 
@@ -276,7 +276,8 @@ def test_a_copy_without_a_title_is_not_made(owner_client):
 def test_only_the_owner_changes_a_plan(desk_client, technician_client, name):
     plan = make_a_plan()
     for client in (desk_client, technician_client):
-        assert client.post(address(name, plan), {}).status_code == 403
+        assert_not_for_this_role(client.post(address(name, plan), {}))
+    assert Plan.objects.count() == 1
 
 
 def test_others_see_the_inputs_without_a_form(technician_client):
@@ -297,12 +298,12 @@ def test_others_see_the_inputs_without_a_form(technician_client):
     ],
 )
 def test_a_wrong_verb_is_refused(owner_client, name, wrong):
-    assert getattr(owner_client, wrong)(address(name, make_a_plan())).status_code == 405
+    assert_wrong_verb(getattr(owner_client, wrong)(address(name, make_a_plan())))
 
 
 @pytest.mark.parametrize("name", ["plan", "plan_chances_panel"])
 def test_a_plan_that_is_not_there_is_not_found(owner_client, name):
-    assert owner_client.get(reverse(f"sizing:{name}", args=[999])).status_code == 404
+    assert_not_found(owner_client.get(reverse(f"sizing:{name}", args=[999])))
 
 
 def test_the_page_needs_no_more_queries_with_a_full_catalogue(owner_client, django_assert_max_num_queries):

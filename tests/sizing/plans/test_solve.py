@@ -52,6 +52,7 @@ def test_what_nobody_knows_is_the_usual_range_and_counts_as_guessed():
 
 def test_the_middle_of_each_usual_range_is_the_default_of_the_physics():
     defaults = PlanInputs(2.5, 4, 21, "direct", 50, 4000)
+    assert len(USUAL) > 5
     for name, (low, high) in USUAL.items():
         assert (low + high) / 2 == pytest.approx(getattr(defaults, name)), name
         assert ALLOWED[name].low <= low < high <= ALLOWED[name].high

@@ -47,7 +47,9 @@ def test_unknown_or_mixed_units_are_refused_by_name(given, wanted):
 
 @pytest.mark.parametrize("quantity", QUANTITIES.values(), ids=QUANTITIES)
 def test_every_quantity_comes_back_from_every_unit_it_is_shown_in(quantity):
-    for shown in UNIT_CHOICES.get(quantity.choice, [quantity.unit]):
+    units = UNIT_CHOICES.get(quantity.choice, [quantity.unit])
+    assert quantity.unit in units
+    for shown in units:
         with shown_in({quantity.choice: shown}):
             for value in (quantity.low, quantity.high, (quantity.low + quantity.high) / 3):
                 assert to_stored(to_shown(value, quantity), quantity) == pytest.approx(value, abs=1e-9)

@@ -13,13 +13,6 @@ from sizing.physics.errors import OutOfRange
 RAD = np.pi / 30
 
 
-def test_inertia():
-    assert d.roller_inertia_kg_m2(1200.0, 0.25) == pytest.approx(0.5 * 1200 * 0.0625)  # solid cylinder
-    # hollow cylinder, plus sign: 1200 kg, 0.25 and 0.20 m is 61.5 kg m² by hand; a minus would give 13.5
-    assert d.roller_inertia_kg_m2(1200.0, 0.25, 0.20) == pytest.approx(61.5)
-    assert d.reflected_inertia_kg_m2(0.35, 4.0) == pytest.approx(5.6)  # square of the ratio, by hand
-
-
 def test_brake():
     # Kates ch. 7 ex. 1: 129 lb at 4 ft, 1150 rpm is 113.0 bhp with the rounded constant, 112.98 with the exact one
     torque = float(d.brake_torque_nm(129 * 4.4482216, 4 * 0.3048))

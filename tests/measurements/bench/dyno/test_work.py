@@ -6,6 +6,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from measurements.bench.dyno.runs import drum_energy_kj
+from tests.answers import assert_not_found
 from tests.builders import make_job
 
 pytestmark = pytest.mark.django_db
@@ -161,4 +162,4 @@ def test_one_way_only_is_said(technician_client, job):
 
 
 def test_an_unknown_page_is_not_found(technician_client, job):
-    assert technician_client.get(reverse("measurements:dyno_work", args=[job.pk, "other"])).status_code == 404
+    assert_not_found(technician_client.get(reverse("measurements:dyno_work", args=[job.pk, "other"])))

@@ -28,21 +28,21 @@ def test_tab_and_byte_order_mark():
     assert (d.delimiter, d.header) == ("\t", ("time_s", "rpm"))
 
 
-def test_utf16():
-    assert find_dialect("time_s,rpm\n0,900\n1,905\n".encode("utf-16")).header == ("time_s", "rpm")
-
-
 def test_notes_before_the_header():
     d = find_dialect(b"Logger 7\nTest of 3 March; cold\n\ntime_s,rpm,boost_kPa\n0,900,1\n1,910,2\n2,920,3\n")
     assert (d.header, d.skip_rows) == (("time_s", "rpm", "boost_kPa"), 4)
 
 
-def test_no_header_at_all():
-    assert find_dialect(b"0,900,1\n1,910,2\n").header == ("column 1", "column 2", "column 3")
-
-
-def test_a_delimiter_at_the_end_of_rows_only():
-    assert find_dialect(b"time_s,rpm\n0,900,\n1,910,\n").header == ("time_s", "rpm", "")
+@pytest.mark.parametrize(
+    ("data", "header"),
+    [
+        pytest.param(b"0,900,1\n1,910,2\n", ("column 1", "column 2", "column 3"), id="no header at all"),
+        pytest.param(b"time_s,rpm\n0,900,\n1,910,\n", ("time_s", "rpm", ""), id="a delimiter ends the rows only"),
+        pytest.param("time_s,rpm\n0,900\n1,905\n".encode("utf-16"), ("time_s", "rpm"), id="UTF-16"),
+    ],
+)
+def test_the_header_is_found(data, header):
+    assert find_dialect(data).header == header
 
 
 def test_every_field_quoted():

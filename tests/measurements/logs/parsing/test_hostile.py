@@ -1,10 +1,11 @@
 """Files made to hurt, through the same door as real ones: never a crash, never a page that cannot be shown, nothing left behind.
 
-A few come with every run. `HOSTILE_FILES=1000` makes a thousand of them and `HOSTILE_WORST=1` adds the largest that are taken.
+Forty come with every run, up to a thousand with `HOSTILE_SECONDS=60`, and `HOSTILE_WORST=1` adds the largest that are taken.
 """
 
 import gzip
 import io
+import itertools
 import os
 import re
 import time
@@ -15,16 +16,16 @@ from pathlib import Path
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given, seed, settings
 from hypothesis import strategies as st
 
-from measurements.logs.models import LogFile
 from measurements.logs.parsing.names import CHANNELS
+from measurements.models import LogFile
+from tests.budget import SAID, Budget
 from tests.measurements.builders import planned_job
 from tests.measurements.logs.parsing.hostile_files import WORST, run
 from tests.measurements.logs.parsing.log_dialects import SAME
 
-MANY = int(os.environ.get("HOSTILE_FILES", "40"))
 MOST_SECONDS, MOST_MB = 10.0, 1024
 
 NASTY = st.sampled_from([
@@ -151,12 +152,11 @@ def _send(client, job, data: bytes) -> None:
 
 
 @pytest.mark.django_db
-def test_no_hostile_file_breaks_anything(technician, technician_client, caplog):
+def test_no_hostile_file_breaks_anything(technician, technician_client, caplog, record_property):
+    budget = Budget("HOSTILE", "hostile files", record_property, least=40, most=1000)
     job, slowest, highest = planned_job(technician), [0.0], [0.0]
     measured = _forget_peak()
 
-    @settings(max_examples=MANY, deadline=None, suppress_health_check=list(HealthCheck), database=None)
-    @given(FILES)
     def one(data):
         LogFile.objects.of(job).delete()
         started = time.process_time()
@@ -166,8 +166,10 @@ def test_no_hostile_file_breaks_anything(technician, technician_client, caplog):
         if measured:
             highest[0] = max(highest[0], _peak_mb())
 
-    one()
-    print(f"{MANY} files: slowest {slowest[0]:.2f} s, highest memory {highest[0]:.0f} MB")
+    for share in budget.shares(itertools.repeat(20)):
+        many = settings(max_examples=len(share), deadline=None, suppress_health_check=list(HealthCheck), database=None)
+        seed(budget.seed + share.start)(many(given(FILES)(one)))()
+    record_property(SAID, f"slowest {slowest[0]:.2f} s, highest memory {highest[0]:.0f} MB")
     assert slowest[0] < MOST_SECONDS
     assert highest[0] < MOST_MB
 

@@ -89,6 +89,7 @@ def test_turbos_with_maps_of_their_own_are_worth_the_same_alone_and_in_company()
         Candidate(f"{i} {d}", t, plunger_diameter_mm=d, **COOLER) for i, t in enumerate(turbos) for d in (6.5, 7.25)
     ]
     together = {r.candidate.name: r for r in compare(COOLED, company, SPEEDS)}
+    assert len(together) == len(company) == 12
     for candidate in company:
         inputs = replace(COOLED, plunger_diameter_mm=candidate.plunger_diameter_mm, **COOLER)
         alone = solve_match(inputs, candidate.turbo, SPEEDS)

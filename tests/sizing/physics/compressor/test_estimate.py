@@ -54,11 +54,11 @@ def test_a_small_wheel_lies_where_practice_has_it():
     # common practice: a 52 mm wheel with a 38 mm inlet serves about 50 to 110 kW; 0.16 to 0.20 kg/s at most,
     # best efficiency 0.72 to 0.78 near ratio 2, tip speed about 400 m/s for 2.2
     chart = estimate_map(Wheel(38.0, 52.0, 12))
-    assert 0.15 < float(chart.choke_flow_kg_s(160e3)) < 0.21
+    assert 0.16 <= float(chart.choke_flow_kg_s(160e3)) <= 0.20
     efficiencies = [float(chart.at(f, 2.0).efficiency_ratio) for f in np.linspace(0.07, 0.14, 15)]
-    assert 0.72 < max(efficiencies) < 0.79
+    assert 0.72 <= max(efficiencies) <= 0.78
     speed = float(chart.at(0.11, 2.2).speed_rpm)
-    assert 350 < np.pi * 0.052 * speed / 60 < 450
+    assert np.pi * 0.052 * speed / 60 == pytest.approx(400, rel=0.05)
 
 
 def test_a_larger_wheel_loses_less():

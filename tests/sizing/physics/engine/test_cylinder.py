@@ -56,17 +56,16 @@ def _volume_at_opening():
 
 
 def test_gross_efficiency_and_heat_in_the_handbook_range():
-    # Heywood ch. 2 and 12: gross indicated 0.40 to 0.50; heat to the coolant 16 to 35 % of the fuel
+    # Heywood ch. 2: gross indicated 0.40 to 0.50 (what the coolant takes is held on the whole engine, test_engine)
     found = cylinder.closed_cycle(**{**BASE, "speed_rpm": np.array([1000.0, 2000.0, 4000.0])})
     heat = 0.000024 * 42.8e6
     assert np.all((found.work_j / heat > 0.40) & (found.work_j / heat < 0.50))
-    assert np.all((found.wall_heat_j / heat > 0.10) & (found.wall_heat_j / heat < 0.30))
     assert np.all(np.diff(found.wall_heat_j) < 0)  # less time, less heat
 
 
 def test_peak_pressure_in_the_handbook_range():
     # naturally aspirated diesels 80 to 100 bar at full load (handbook, from memory)
-    assert 75.0 < float(cylinder.closed_cycle(**BASE).peak_pressure_bar) < 100.0
+    assert 80.0 <= float(cylinder.closed_cycle(**BASE).peak_pressure_bar) <= 100.0
 
 
 def test_burnt_share_rises_from_nothing_to_all():

@@ -104,7 +104,9 @@ def test_surge_on_an_estimated_map_is_not_sure_where_its_error_reaches_the_limit
 
 def test_turbo_limits_count_from_a_quarter_of_the_boost():
     match = solve_match(HIGH, Turbo(0.12, True, compressor=estimate_map(Wheel(38.0, 52.0, 12))), SPEEDS)
-    for curve in turbo_curves(match, TurboLimits()):
+    curves = turbo_curves(match, TurboLimits())
+    assert len(curves) > 1
+    for curve in curves:
         assert np.array_equal(curve.counts, match.plan.boost_kpa >= np.maximum(10.0, 0.25 * match.plan.boost_kpa.max()))
 
 
@@ -119,7 +121,10 @@ def test_draws_are_held_as_single_plans_are():
     plungers = np.array([6.0, 7.0, 7.5])
     many = replace(HIGH, plunger_diameter_mm=plungers)
     curves = {c.name: c.worst() for c in plan_curves(solve_plan(many, SPEEDS), many, LIMITS)}
+    assert curves
     for k, diameter in enumerate(plungers):
         one = replace(HIGH, plunger_diameter_mm=diameter)
-        for check in check_limits(solve_plan(one, SPEEDS), one, LIMITS):
+        checks = check_limits(solve_plan(one, SPEEDS), one, LIMITS)
+        assert {check.name for check in checks} == set(curves)
+        for check in checks:
             assert curves[check.name].margin[k] == pytest.approx(check.margin, abs=1e-6)

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from CoolProp.CoolProp import PropsSI
 from scipy.optimize import brentq
 
 from sizing.physics.compressor.estimate import Wheel, estimate_map
@@ -31,16 +32,15 @@ def measured_map(efficiency=None):
     )
 
 
-def drop_j_kg(prop, kelvin, kpa, other_kpa):
+def drop_j_kg(kelvin, kpa, other_kpa):
     """Enthalpy of air after an isentropic change of pressure, less that before."""
-    entropy = prop("S", "T", kelvin, "P", kpa * 1e3, "Air")
-    return prop("H", "P", other_kpa * 1e3, "S", entropy, "Air") - prop("H", "T", kelvin, "P", kpa * 1e3, "Air")
+    entropy = PropsSI("S", "T", kelvin, "P", kpa * 1e3, "Air")
+    return PropsSI("H", "P", other_kpa * 1e3, "S", entropy, "Air") - PropsSI("H", "T", kelvin, "P", kpa * 1e3, "Air")
 
 
 def test_the_power_balance_agrees_with_coolprop():
     """Compressor work from CoolProp's air at the map's 0.74, turbine work from its hot air (exhaust with lambda above 1.3 is air
     within 3 %, Heywood ch. 4), the expansion at which both agree, and Eriksson's flow curve sqrt(1 - 1/ratio^3) for the capacity."""
-    prop = pytest.importorskip("CoolProp.CoolProp").PropsSI
     chart, turbo_efficiency = measured_map(0.74), 0.60
     forward = solve_match(COOLED, Turbo(0.095, False, turbo_efficiency, compressor=chart), SPEEDS)
     plan = forward.plan
@@ -51,10 +51,10 @@ def test_the_power_balance_agrees_with_coolprop():
         gas = plan.air_flow_kg_s[i] + plan.fuel_flow_kg_s[i]
         kelvin = plan.exhaust_temperature_c[i] + 273.15
         behind = plan.exhaust_pressure_kpa[i] / forward.expansion_ratio[i]
-        asked = plan.air_flow_kg_s[i] * drop_j_kg(prop, 298.15, 100.0, 100.0 * plan.pressure_ratio[i]) / 0.74
+        asked = plan.air_flow_kg_s[i] * drop_j_kg(298.15, 100.0, 100.0 * plan.pressure_ratio[i]) / 0.74
 
         def short(ratio, gas=gas, kelvin=kelvin, behind=behind, asked=asked):
-            return -gas * turbo_efficiency * drop_j_kg(prop, kelvin, behind * ratio, behind) - asked
+            return -gas * turbo_efficiency * drop_j_kg(kelvin, behind * ratio, behind) - asked
 
         expansion = brentq(short, 1.02, 6.0)
         by_hand = gas * np.sqrt(kelvin / 288.15) * 101.325 / (behind * expansion * np.sqrt(1 - expansion**-3))

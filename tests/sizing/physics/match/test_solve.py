@@ -86,6 +86,7 @@ def test_a_grid_against_scipys_root_finder(inputs, turbo):
     """Balance of each point closed by scipy.optimize.brentq on the full engine (point_by_point)."""
     speeds = np.array([0.4, 0.65, 1.0]) * float(inputs.rated_speed_rpm)
     found = solve_match(inputs, turbo, speeds)
+    assert found.solved.sum() >= 2
     for k in np.flatnonzero(found.solved):
         manifold, operation, before = manifold_kpa(inputs, turbo, speeds[k])
         assert found.plan.manifold_pressure_kpa[k] == pytest.approx(manifold, abs=0.4)

@@ -5,37 +5,6 @@ from sizing.physics.errors import OutOfRange
 from sizing.physics.pump import plunger as pump
 
 
-@pytest.mark.parametrize(("diameter", "expected"), [(5.0, 19.635), (8.0, 50.265)])
-def test_plunger_area(diameter, expected):
-    assert pump.plunger_area_mm2(diameter) == pytest.approx(expected, abs=0.001)  # pi d²/4
-
-
-def test_geometric_delivery():
-    # 60 mm³ of an 8 mm plunger is 1.194 mm of stroke
-    assert pump.geometric_delivery_mm3(8.0, 1.194) == pytest.approx(60.0, abs=0.05)
-    assert pump.geometric_delivery_mm3(5.0, 1.0) == pytest.approx(19.635, abs=0.001)
-
-
-def test_displacement_with_compression():
-    # Mathur & Sharma 12.5: 7 cc barrel, line 3 mm x 700 mm, injector 3 cc, 1 to 200 bar, 78.8e-6 per bar,
-    # 0.15 cc delivered: plunger displacement 0.384 cc, 8 mm plunger, stroke 7.65 mm
-    volume = 7000.0 + pump.line_volume_mm3(3.0, 700.0) + 3000.0
-    lost = pump.fuel_compression_mm3(199.0, volume, 78.8e-6)
-    assert (150.0 + lost) / 1000 == pytest.approx(0.384, abs=0.001)
-    assert pump.effective_stroke_for_mm(150.0, 8.0, 199.0, volume, 78.8e-6) == pytest.approx(7.65, abs=0.01)
-
-
-def test_stroke_of_a_second_book_example():
-    # Gupta 10.5: 6.5 cc, line 3 mm x 650 mm, 2.5 cc, 1 to 180 bar, 78.5e-6, 0.1 cc, 7.5 mm: 6.59 mm
-    volume = 6500.0 + pump.line_volume_mm3(3.0, 650.0) + 2500.0
-    assert pump.effective_stroke_for_mm(100.0, 7.5, 179.0, volume, 78.5e-6) == pytest.approx(6.59, abs=0.01)
-
-
-def test_compression_of_a_third_book_example():
-    # Gupta 10.6 with 1 bar subtracted (the print has 3.14 by mistake): 0.17856 cm³
-    assert pump.fuel_compression_mm3(279.0, 8000.0, 80e-6) == pytest.approx(178.56, abs=0.01)
-
-
 def test_bound_is_the_inverse_of_the_stroke():
     stroke = pump.effective_stroke_for_mm(45.0, 6.0, 150.0, 2000.0)
     assert pump.delivery_bound_mm3(6.0, stroke, 150.0, 2000.0) == pytest.approx(45.0)

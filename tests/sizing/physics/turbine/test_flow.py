@@ -1,24 +1,10 @@
-import cantera
 import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from sizing.physics.compressor import work as compressor
 from sizing.physics.errors import NoSolution, OutOfRange
 from sizing.physics.turbine import flow as turbine
 from tests.sizing.physics.test_gas import exhaust
-
-
-def test_book_share_of_turbine_power():
-    # Gupta 15.6: air-fuel 20, compressor asks for 76.6 % of what the turbine gives with textbook gas
-    # (cp 1.15); turned round: at the expansion ratio found here the real gas gives what was asked.
-    power = compressor.power_kw(0.1, 15.0, 130.0)
-    ratio = turbine.expansion_ratio(power, 0.105, 600.0, 20 / 14.5, 0.65)
-    gas = exhaust(20 / 14.5)
-    gas.TP = 873.15, ratio * 1e5
-    before, entropy = gas.enthalpy_mass, gas.entropy_mass
-    gas.SP = entropy, 1e5
-    assert 0.105 * 0.65 * (before - gas.enthalpy_mass) / 1e3 == pytest.approx(power, rel=0.02)
 
 
 @pytest.mark.parametrize("celsius", [400.0, 600.0, 800.0])
@@ -44,7 +30,6 @@ def test_outlet_temperature_against_cantera():
     found = turbine.outlet_temperature_c(8.0, 0.1, 650.0, 1.5)
     assert found == pytest.approx(gas.T - 273.15, abs=0.8)
     assert turbine.outlet_temperature_c(0.0, 0.1, 650.0, 1.5) == pytest.approx(650.0)
-    assert cantera.__version__
 
 
 def test_a_turbine_that_cannot_supply_the_boost_says_so():
@@ -63,6 +48,18 @@ def test_a_turbine_that_cannot_supply_the_boost_says_so():
         (turbine.outlet_temperature_c, (1.0, 0.1, 600.0, 1.5, 0.6)),
         (turbine.outlet_temperature_c, (np.nan, 0.1, 600.0, 1.5)),
         (turbine.outlet_temperature_c, (1.0, 0.1, 600.0, 1.5, 0.97, -1.0)),
+        (turbine.inlet_pressure_kpa, (0.1, 600.0, 39.0, 0.1)),
+        (turbine.inlet_pressure_kpa, (0.1, 600.0, 104.0, 0.001)),
+        (turbine.capacity_from_flow_kg_s, (0.1, 600.0, 105.0, 104.0)),
+        (turbine.capacity_from_flow_kg_s, (0.0, 600.0, 200.0, 104.0)),
+        (turbine.capacity_from_housing_kg_s, (49.0, 40.0)),
+        (turbine.capacity_from_housing_kg_s, (500.0, 201.0)),
+        (turbine.power_kw, (0.1, 600.0, 0.99, 1.5, 0.6)),
+        (turbine.power_kw, (0.1, 600.0, 2.0, 1.5, 60.0)),
+        (turbine.efficiency_at_speed_ratio, (0.65, 45.0, 999.0, 600.0, 1.8)),
+        (turbine.efficiency_at_speed_ratio, (0.65, 45.0, 1e5, 600.0, 1.0)),
+        (turbine.housing_loss_kw, (59.0, 2.0)),
+        (turbine.housing_loss_kw, (600.0, 31.0)),
     ],
 )
 def test_out_of_range(function, arguments):
@@ -115,7 +112,7 @@ def test_capacity_from_housing():
     assert turbine.capacity_from_housing_kg_s(500.0, 200.0) == pytest.approx(500e-6 * 241.2 * 0.92, rel=0.01)
     # common practice: housings of 4 to 8 cm² with a 40 mm outlet serve engines of about 1.5 to 3 L, 0.07 to 0.13 kg/s
     both = turbine.capacity_from_housing_kg_s(np.array([400.0, 800.0]), 40.0)
-    assert np.all((both > 0.06) & (both < 0.14))
+    assert np.all((both >= 0.07) & (both <= 0.13))
 
 
 def test_power_undoes_the_expansion_ratio():
@@ -131,25 +128,3 @@ def test_efficiency_over_blade_speed_ratio():
     assert turbine.efficiency_at_speed_ratio(0.65, 45.0, best_rpm / 2, 600.0, 1.8) == pytest.approx(
         0.65 * 0.75, rel=0.01
     )
-
-
-@pytest.mark.parametrize(
-    ("function", "arguments"),
-    [
-        (turbine.inlet_pressure_kpa, (0.1, 600.0, 39.0, 0.1)),
-        (turbine.inlet_pressure_kpa, (0.1, 600.0, 104.0, 0.001)),
-        (turbine.capacity_from_flow_kg_s, (0.1, 600.0, 105.0, 104.0)),
-        (turbine.capacity_from_flow_kg_s, (0.0, 600.0, 200.0, 104.0)),
-        (turbine.capacity_from_housing_kg_s, (49.0, 40.0)),
-        (turbine.capacity_from_housing_kg_s, (500.0, 201.0)),
-        (turbine.power_kw, (0.1, 600.0, 0.99, 1.5, 0.6)),
-        (turbine.power_kw, (0.1, 600.0, 2.0, 1.5, 60.0)),
-        (turbine.efficiency_at_speed_ratio, (0.65, 45.0, 999.0, 600.0, 1.8)),
-        (turbine.efficiency_at_speed_ratio, (0.65, 45.0, 1e5, 600.0, 1.0)),
-        (turbine.housing_loss_kw, (59.0, 2.0)),
-        (turbine.housing_loss_kw, (600.0, 31.0)),
-    ],
-)
-def test_out_of_range_of_capacity(function, arguments):
-    with pytest.raises(OutOfRange):
-        function(*arguments)
