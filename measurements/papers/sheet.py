@@ -7,7 +7,7 @@ from django.template.loader import render_to_string
 
 from measurements.papers.before_after import BeforeAfter, before_after
 from measurements.papers.care import CARE, FIRST_CHECK, NO_LOCAL_RULES
-from measurements.papers.curve_plots import Chart, chart
+from measurements.papers.curve_plots import curve_chart
 from measurements.verdict.checks import Limit
 from measurements.verdict.plan_side import plan_limits
 from shop.fitting.models import Fitment
@@ -15,6 +15,7 @@ from shop.jobs.models import JobCard, JobEvent
 from shop.papers.models import HandOver
 from shop.safety.notes import FIRST, HAZARD, hazards_before
 from shop.workshop.models import Workshop
+from sizing.drawing.plots import Chart
 
 
 @dataclass(frozen=True)
@@ -45,7 +46,7 @@ def sheet_of(job: JobCard) -> Sheet:
     fitment = job.fitments.select_related("turbo", "cooler", "air_cleaner", "pump").last()
     return Sheet(
         job, Workshop.objects.first(), HandOver.objects.filter(job=job).select_related("by").first(), fitment, page,
-        [c for c in (chart(page, "torque_nm"), chart(page, "power_kw")) if c],
+        [c for c in (curve_chart(page, "torque_nm"), curve_chart(page, "power_kw")) if c],
         plan_limits(page.plan, "after") if page.plan else [],
         list(job.events.exclude(override_reason="").select_related("by")), _emission_equipment(job),
     )  # fmt: skip

@@ -6,7 +6,7 @@ import pytest
 from measurements.bench.curves.curve_csv import read_curve
 from measurements.logs.parsing.dialect import LogRefused
 from measurements.papers.compare import Difference, Stop, Value, curve_gain, pairs
-from measurements.papers.curve_plots import nice_ticks
+from sizing.drawing.plots import nice_ticks
 from tests.reference import DATA
 
 ORDER = ["boost_kpa", "exhaust_temperature_c"]
