@@ -2,6 +2,8 @@
 
 from functools import cached_property
 
+from django.utils import timezone
+
 from measurements.actions.smoke import outcome_of
 from measurements.models import SmokeSnap, SmokeTest
 from measurements.standards.smoke import PROCEDURES, Evaluation, Procedure
@@ -45,7 +47,7 @@ class SmokePage:
 
     @property
     def meter_is_overdue(self) -> bool:
-        return self.test.meter is not None and self.test.meter.is_overdue(self.test.at.date())
+        return self.test.meter is not None and self.test.meter.is_overdue(timezone.localdate(self.test.at))
 
     @property
     def meter_beyond_range(self) -> bool:

@@ -24,6 +24,7 @@ from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
+from shop.clock import workshop_clock
 from shop.models import Backup, Person
 
 FORMAT = 1
@@ -36,6 +37,7 @@ class BackupError(Exception):
     """A backup that cannot be made, read or put back; the text says what to do."""
 
 
+@workshop_clock()
 def write_backup(path: Path, by: Person | None = None) -> dict:
     """Write the backup to ``path`` and return its manifest; nothing stands at ``path`` until it is whole.
 
@@ -52,7 +54,7 @@ def write_backup(path: Path, by: Person | None = None) -> dict:
         rows = _dump(copy)
         manifest = {
             "format": FORMAT,
-            "made_at": timezone.now().isoformat(timespec="seconds"),
+            "made_at": timezone.localtime().isoformat(timespec="seconds"),
             "database": connection.vendor,
             "migrations": sorted(f"{app}.{name}" for app, name in MigrationRecorder(connection).applied_migrations()),
             "rows": rows,

@@ -59,6 +59,20 @@ def test_no_private_name_crosses_files():
                 assert not private, f"{path.relative_to(ROOT)} imports {private} from {node.module}"
 
 
+def test_days_are_taken_and_times_are_written_by_the_clock_of_the_workshop():
+    """A moment is kept in UTC: its own `.date()` or text is that of UTC, `timezone.localdate` and `localtime` know the zone."""
+    for path in _files(*FLOORS):
+        if "demo" in path.parts:  # lives in the zone of its invented workshop
+            continue
+        for node in ast.walk(ast.parse(path.read_text())):
+            where = f"{path.relative_to(ROOT)}:{getattr(node, 'lineno', 0)}"
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr == "date":
+                raise AssertionError(f"{where} takes the day of a moment by itself")
+            if isinstance(node, ast.FormattedValue) and "%" in ast.unparse(node.format_spec or ast.Constant(0)):
+                said = ast.unparse(node.value)
+                assert "timezone.local" in said or said.endswith("on"), f"{where} writes {said} in any zone"
+
+
 def test_files_stay_readable():
     for path in _files(*FLOORS):
         tree = ast.parse(path.read_text())

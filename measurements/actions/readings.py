@@ -61,7 +61,9 @@ def _run_for(job: JobCard, phase: str, run: ProvingRun | None, taken_at: datetim
         fitted = job.fitments.order_by("at").first()
         if fitted and fitted.at < taken_at:
             raise ReadingRefused(
-                {"phase": f"The turbo was fitted on {fitted.at:%d %b %Y}: this reading is one after the fit."}
+                {
+                    "phase": f"The turbo was fitted on {timezone.localdate(fitted.at):%d %b %Y}: this reading is one after the fit."
+                }
             )
         return None
     run = run or ProvingRun.objects.of(job).undecided().last()

@@ -1,9 +1,8 @@
 """The job card's forms."""
 
-import datetime
-
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils import timezone
 
 from shop.models import Customer, JobCard, Vehicle
 from sizing.fields import number_field
@@ -34,7 +33,7 @@ class VehicleForm(forms.ModelForm):
 
     def clean_year(self):
         year = self.cleaned_data["year"]
-        if year and year > datetime.date.today().year + 1:
+        if year and year > timezone.localdate().year + 1:
             raise ValidationError(f"Year: {year} is in the future.")
         return year
 

@@ -1,5 +1,6 @@
 from django.conf import settings
 from django.db import models
+from django.utils import timezone
 
 
 class Backup(models.Model):
@@ -13,4 +14,4 @@ class Backup(models.Model):
         ordering = ["-at"]
 
     def __str__(self) -> str:
-        return f"{self.at:%Y-%m-%d %H:%M}, {self.size_bytes} bytes"
+        return f"{timezone.localtime(self.at):%Y-%m-%d %H:%M}, {self.size_bytes} bytes"

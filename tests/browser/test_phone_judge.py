@@ -2,13 +2,12 @@
 
 import itertools
 import json
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db.models import prefetch_related_objects
-from django.utils import timezone
 
 from measurements.actions.readings import record_point
 from measurements.checks import ON, Measured, judge_reading
@@ -18,8 +17,9 @@ from measurements.models import Instrument
 from measurements.phone_data import quantity_rows, sheet_data
 from measurements.plan_side import band_table, bands_at
 from measurements.sheet import sheet_of
+from shop.clock import workshop_clock
 from sizing.numbers import read_number
-from tests.builders import make_person, make_workshop
+from tests.builders import make_person, make_workshop, today
 from tests.measurements.phone.builders import make_proving_job
 
 SCRIPTS = Path(__file__).resolve().parents[2] / "measurements" / "static" / "measurements"
@@ -103,23 +103,24 @@ def test_the_phone_says_the_same_word_and_sentence_as_the_server(chromium, phase
     assert {word for word, _ in expected} >= {ON, "near the edge", "off plan", "stop"}
 
 
+@pytest.mark.any_hour
 @pytest.mark.browser
 @pytest.mark.django_db
 @pytest.mark.parametrize(
-    ("value", "due", "words"),
+    ("value", "due", "words", "zone_of_phone"),
     [
-        (84.0, -1, "past its check day"),
-        (84.0, 0, ""),
-        (84.0, None, ""),
-        (128.0, 30, "Beyond the range"),
-        (128.0, -1, "past its check day"),
+        (84.0, -1, "past its check day", "America/Bogota"),
+        (84.0, 0, "", "Pacific/Auckland"),
+        (84.0, None, "", "America/Bogota"),
+        (128.0, 30, "Beyond the range", "America/Bogota"),
+        (128.0, -1, "past its check day", "Pacific/Auckland"),
     ],
 )
-def test_the_phone_says_the_same_of_the_gauge(chromium, value, due, words):
-    make_workshop()
+def test_the_phone_says_the_same_of_the_gauge(chromium, value, due, words, zone_of_phone):
+    workshop = make_workshop()
     person = make_person("technician")
     job, run = make_proving_job(person)
-    day = due if due is None else timezone.now().date() + timedelta(days=due)
+    day = due if due is None else today() + timedelta(days=due)
     gauge = Instrument.objects.create(
         name="Bay gauge", quantity="boost_kpa", uncertainty=2, low=0, high=120, check_due_on=day
     )
@@ -127,8 +128,11 @@ def test_the_phone_says_the_same_of_the_gauge(chromium, value, due, words):
     point = record_point(
         job, "after", 2800, 100, {"boost_kpa": value}, person, run=run, instruments={"boost_kpa": gauge}
     )
-    expected = [told.sentence for told in judge_all([point], run.plan)[0].told]
-    page = chromium.new_page()
+    with workshop_clock():
+        expected = [told.sentence for told in judge_all([point], run.plan)[0].told]
+    page = chromium.new_page(timezone_id=zone_of_phone)
+    page.clock.set_fixed_time(datetime.now(UTC))
+    page.evaluate("(zone) => { document.documentElement.dataset.zone = zone; }", workshop.time_zone)
     for name in ("judge.js", "figures.js"):
         page.add_script_tag(path=SCRIPTS / name)
     sent = {"speed_rpm": 2800, "load_pct": 100, "values": {"boost_kpa": value}, "gauges": {"boost_kpa": gauge.pk}}

@@ -4,15 +4,16 @@ from datetime import timedelta
 import pytest
 from django.core.exceptions import PermissionDenied
 from django.urls import reverse
-from django.utils import timezone
 
 from measurements.actions import moves
 from measurements.actions.proving import decide
 from measurements.actions.readings import record_point
 from measurements.papers import NoPdf, sheet_pdf
 from shop.models import HandOver
+from tests.builders import today
 from tests.measurements.builders import job_in_run, planned_job
 
+pytestmark = pytest.mark.any_hour
 GOOD = {"exhaust_temperature_c": 560.0, "boost_kpa": 80.0}
 
 
@@ -25,12 +26,7 @@ def ready(owner):
 
 
 def filled(**fields):
-    return {
-        "on": str(timezone.localdate()),
-        "received_by": "A. Tamang",
-        "meter_reading": "120450",
-        "note": "keys, two",
-    } | fields
+    return {"on": str(today()), "received_by": "A. Tamang", "meter_reading": "120450", "note": "keys, two"} | fields
 
 
 def address(job, name="hand_over"):
@@ -90,7 +86,7 @@ def test_a_technician_does_not_hand_over(ready, technician_client):
 def test_someone_without_the_right_to_override_is_stopped_by_the_action_as_well(owner, desk):
     job, _ = job_in_run(owner)
     with pytest.raises(PermissionDenied):
-        moves.hand_over(job, timezone.localdate() - timedelta(days=1), "x", desk, reason="please")
+        moves.hand_over(job, today() - timedelta(days=1), "x", desk, reason="please")
     assert not HandOver.objects.exists()
 
 

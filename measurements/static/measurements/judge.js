@@ -71,6 +71,11 @@
     return { ...base, word: worst([limitWord, bandWord]), limit, limitWord, band, difference, note };
   }
 
+  // As 2026-11-25 (the Swedish way to write a day), in the workshop's zone, which may not be that of the phone.
+  function today() {
+    return new Date().toLocaleDateString("sv", { timeZone: document.documentElement.dataset.zone });
+  }
+
   // What has to be said of the gauge beside a figure: past its check day, or beyond its range.
   function gaugeNotes(gauge, value, day) {
     const notes = [];
@@ -84,7 +89,7 @@
     const findings = Object.entries(point.values).map(([quantity, value]) => {
       const gauge = sheet.gauges[(point.gauges || {})[quantity]];
       const finding = judgeReading(sheet, quantity, value, (point.places || {})[quantity] || "", gauge && gauge.uncertainty, point.speed_rpm, point.load_pct);
-      finding.note = [finding.note, ...gaugeNotes(gauge, value, new Date().toISOString().slice(0, 10))].filter(Boolean).join(" ");
+      finding.note = [finding.note, ...gaugeNotes(gauge, value, today())].filter(Boolean).join(" ");
       if (sheet.phase === "before" && finding.word === "on plan") finding.word = "";
       return finding;
     });

@@ -7,7 +7,7 @@
   let unstored = [];  // warm oil whose note is still being written, or cannot be
   const before = document.getElementById("before-run"), cool = document.getElementById("cool-down"), warmUp = document.getElementById("warm-up");
   const sheet = () => host.sheet();
-  const clock = (iso) => new Date(iso).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  const clock = (iso) => new Date(iso).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", timeZone: document.documentElement.dataset.zone });
   const stands = (note) => Boolean(note) && (!note.answer || note.answer.state === "stored");
   const isNeeded = () => sheet().phase === "after" && sheet().start !== null;
 

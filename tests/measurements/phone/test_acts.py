@@ -18,6 +18,8 @@ from tests.measurements.builders import plan_of, planned_job, proving_job
 
 from .test_intake import point, send
 
+pytestmark = pytest.mark.any_hour
+
 
 @pytest.fixture
 def job(technician):
