@@ -55,7 +55,7 @@ def make_customer(**fields) -> Customer:
 def make_vehicle(customer: Customer | None = None, **fields) -> Vehicle:
     defaults = {
         "registration": f"T {next(_count):04d}",
-        "make_and_model": "Korvan Hauler",
+        "make_and_model": "Korvenne Hallow",
         "use": "road",
         "meter": "km",
     }

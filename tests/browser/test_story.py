@@ -93,7 +93,7 @@ def test_one_vehicle_from_walk_in_to_follow_up(chromium, live_server, width):
         customer__name="Mirel Tovak",
         customer__phone="+00 555 0171",
         vehicle__registration="HL 4471",
-        vehicle__make_and_model="Korvan Hauler",
+        vehicle__make_and_model="Korvenne Hallow",
         vehicle__use="road",
         vehicle__meter="km",
         job__wish="More pull on the pass",

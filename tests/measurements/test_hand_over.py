@@ -26,7 +26,7 @@ def ready(owner):
 
 
 def filled(**fields):
-    return {"on": str(today()), "received_by": "A. Tamang", "meter_reading": "120450", "note": "keys, two"} | fields
+    return {"on": str(today()), "received_by": "A. Ruthane", "meter_reading": "120450", "note": "keys, two"} | fields
 
 
 def address(job, name="hand_over"):
@@ -41,10 +41,10 @@ def test_the_desk_hands_over_once_however_often_it_sends(ready, desk_client):
     for _ in range(2):
         assert desk_client.post(address(ready), filled()).status_code == 302
     row = HandOver.objects.get()
-    assert (row.received_by, row.meter_reading) == ("A. Tamang", 120450)
+    assert (row.received_by, row.meter_reading) == ("A. Ruthane", 120450)
     ready.refresh_from_db()
     assert ready.stage == "handed_over"
-    assert "Handed over to A. Tamang" in text_of(desk_client.get(address(ready)))
+    assert "Handed over to A. Ruthane" in text_of(desk_client.get(address(ready)))
 
 
 @pytest.mark.parametrize(

@@ -90,7 +90,7 @@ def test_the_hand_over_form_offers_today_and_refuses_tomorrow(workshop, owner, o
     job, _ = job_in_run(owner)
     today, address = day_there(zone), reverse("measurements:hand_over", args=[job.pk])
     assert f'value="{today}"' in owner_client.get(address).content.decode()
-    about = {"received_by": "A. Tamang", "reason": "he needs it for the harvest"}
+    about = {"received_by": "A. Ruthane", "reason": "he needs it for the harvest"}
     answer = owner_client.post(address, about | {"on": today + timedelta(days=1)})
     assert (answer.status_code, "in the future" in answer.content.decode()) == (422, True)
     assert owner_client.post(address, about | {"on": today}).status_code == 302
@@ -132,6 +132,6 @@ def test_the_demo_is_filled_up_to_the_day_of_its_own_workshop(db, clock, monkeyp
 def test_a_job_opened_late_in_the_evening_can_be_handed_over_on_that_day(owner, owner_client, clock):
     clock.move_to(datetime(2026, 3, 2, 3, 0, tzinfo=UTC))
     job = make_job(owner, at=datetime(2026, 3, 2, 2, 30, tzinfo=UTC))
-    about = {"on": "2026-03-01", "received_by": "A. Tamang", "reason": "brought the wrong vehicle"}
+    about = {"on": "2026-03-01", "received_by": "A. Ruthane", "reason": "brought the wrong vehicle"}
     answer = owner_client.post(reverse("measurements:hand_over", args=[job.pk]), about)
     assert "before the job was opened" not in answer.content.decode()

@@ -56,7 +56,7 @@ def test_a_job_is_numbered_by_the_year_of_the_workshop_and_late_after_its_day(wo
     today = day_there(zone)
     card = {
         "customer-name": "Mirel Tovak", "customer-phone": "555 0171", "vehicle-registration": "HL 4471", "vehicle-use": "road",
-        "vehicle-make_and_model": "Korvan Hauler", "vehicle-meter": "km", "job-wish": "More pull", "job-due_on": today.isoformat(),
+        "vehicle-make_and_model": "Korvenne Hallow", "vehicle-meter": "km", "job-wish": "More pull", "job-due_on": today.isoformat(),
     }  # fmt: skip
     assert desk_client.post(reverse("shop:job_new"), card).status_code == 302
     job = JobCard.objects.get()
@@ -72,7 +72,7 @@ def test_a_job_is_numbered_by_the_year_of_the_workshop_and_late_after_its_day(wo
 def test_a_vehicle_may_be_of_next_year_and_no_later(workshop, zone):
     workshop.time_zone = zone
     workshop.save()
-    about = {"make_and_model": "Korvan Hauler", "use": "road", "meter": "km"}
+    about = {"make_and_model": "Korvenne Hallow", "use": "road", "meter": "km"}
     next_year = day_there(zone).year + 1
     with workshop_clock():
         assert "year" not in VehicleForm(about | {"year": next_year}).errors
