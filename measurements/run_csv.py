@@ -4,6 +4,7 @@ import csv
 
 import numpy as np
 
+from sizing.numbers import read_figure
 from sizing.units import convert
 
 from .log_dialect import LogRefused, find_dialect
@@ -17,14 +18,10 @@ SPEEDS = {
 
 
 def _cell(row: list[str], position: int, line: int, decimal: str) -> float:
-    text = row[position].strip() if position < len(row) else ""
     try:
-        value = float(text.replace(",", ".") if decimal == "," else text)
-    except ValueError:
-        raise LogRefused(f"Line {line}: '{text[:40]}' is not a figure.") from None
-    if not np.isfinite(value):
-        raise LogRefused(f"Line {line}: '{text[:40]}' is not a figure.")
-    return value
+        return read_figure(row[position] if position < len(row) else "", decimal)
+    except ValueError as error:
+        raise LogRefused(f"Line {line}: {error}") from None
 
 
 def read_run(data: bytes, kind: str) -> tuple[np.ndarray, np.ndarray]:
