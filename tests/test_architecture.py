@@ -51,6 +51,15 @@ def test_lower_floors_never_name_the_top_floor(floor):
             assert "measurements." not in code, f"{path.relative_to(ROOT)} names the top floor"
 
 
+def test_inside_a_floor_forms_know_no_actions_and_template_tags_no_views():
+    barred = {"forms": {"actions", "views"}, "templatetags": {"views"}, "models": {"actions", "forms", "views"}}
+    for path in _files(*FLOORS):
+        for name in _imports(path):
+            top, *rooms = name.split(".")
+            if top in FLOORS and (crossed := barred.get(path.parent.name, set()).intersection(rooms)):
+                raise AssertionError(f"{path.relative_to(ROOT)} imports {name}: {path.parent.name} know no {crossed}")
+
+
 def test_no_private_name_crosses_files():
     for path in _files(*FLOORS):
         for node in ast.walk(ast.parse(path.read_text())):

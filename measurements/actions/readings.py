@@ -9,6 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from measurements.models import Instrument, IntakeToken, Point, ProvingRun, Reading, Withdrawal
+from measurements.refusals import Conflict, ReadingRefused
 from shop.actions.events import record_event
 from shop.models import JobCard, Person
 from sizing.quantities import QUANTITIES
@@ -16,18 +17,6 @@ from sizing.templatetags.quantities import number
 from sizing.templatetags.quantities import unit as unit_of
 
 CONDITIONS = ("air_temperature_c", "air_pressure_kpa")
-
-
-class ReadingRefused(ValueError):
-    """What was typed cannot be stored. `errors` says why for each field; the empty name is the sheet as a whole."""
-
-    def __init__(self, errors: dict[str, str]):
-        self.errors = errors
-        super().__init__(" ".join(errors.values()))
-
-
-class Conflict(ReadingRefused):
-    """The id is taken by something else."""
 
 
 def why_impossible(slug: str, value: float) -> str:

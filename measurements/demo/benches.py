@@ -4,8 +4,9 @@ import io
 
 import numpy as np
 
-from measurements.actions.dyno import Air, CorrectionBasis, record_dyno
+from measurements.actions.dyno import record_dyno
 from measurements.actions.smoke import add_snap, start_smoke_test
+from measurements.correction_basis import Air, CorrectionBasis
 from measurements.models import DynoTest, Instrument, SmokeLimit, SmokeTest
 from measurements.run_csv import read_run
 from measurements.standards.dyno import RAD_S_PER_RPM, brake_curve, coast_down_loss, drum_curve

@@ -6,7 +6,7 @@ import uuid
 from django import forms
 from django.core.exceptions import ValidationError
 
-from measurements.actions.dyno import Air, CorrectionBasis, correction_of, why_not_worked_out
+from measurements.correction_basis import Air, CorrectionBasis, correction_of, why_not_worked_out
 from measurements.curve_csv import read_curve
 from measurements.forms.instruments import read_with
 from measurements.forms.refusal import RefusalMixin

@@ -1,6 +1,6 @@
 """What an action refused, brought back to the fields of its form."""
 
-from measurements.actions.readings import ReadingRefused
+from measurements.refusals import ReadingRefused
 
 
 class RefusalMixin:

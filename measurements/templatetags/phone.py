@@ -3,9 +3,8 @@
 from django import template
 from django.utils.safestring import mark_safe
 
-from measurements.phone_bundle import phone_bundle
-from measurements.views.phone_kept import bundle_address
-from shop.views.entry import THEMES
+from measurements.phone_bundle import bundle_address, phone_bundle
+from shop.themes import THEMES
 
 register = template.Library()
 

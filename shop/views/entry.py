@@ -13,9 +13,8 @@ from django.views.decorators.http import require_GET, require_http_methods
 from shop.actions.people import set_up_workshop
 from shop.forms.people import SetUpForm
 from shop.models import Workshop
+from shop.themes import THEMES
 from shop.views.second_factor import LogIn
-
-THEMES = [("day", "Day"), ("night", "Night bay"), ("sun", "Full sun")]
 
 
 @login_not_required
