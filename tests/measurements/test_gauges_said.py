@@ -17,7 +17,7 @@ from tests.builders import NOW
 from tests.measurements.builders import job_in_run
 from tests.measurements.log_files import pull_log
 
-pytestmark = [pytest.mark.django_db, pytest.mark.any_hour]
+pytestmark = pytest.mark.django_db
 
 
 def gauge(quantity="boost_kpa", **fields):
