@@ -142,9 +142,11 @@ CSRF_COOKIE_SECURE = SECURE
 SECURE_SSL_REDIRECT = SECURE
 SECURE_REDIRECT_EXEMPT = [r"^health/"]
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if SECURE else None
-SECURE_HSTS_SECONDS = 365 * 86400 if SECURE else 0
-SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE
-SECURE_HSTS_PRELOAD = SECURE
+# A workshop's name stands on a LAN with a certificate of its own: no public list, no word for neighbours under the same
+# domain, and a month, so that a browser does not bar the workshop for long when the certificate is lost.
+SECURE_HSTS_SECONDS = 30 * 86400 if SECURE else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = False
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]  # ask for the two
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 CONTENT_SECURITY_POLICY = {

@@ -4,18 +4,20 @@ import io
 
 import numpy as np
 
-from measurements.bench.dyno.actions import Air, CorrectionBasis, record_dyno
+from measurements.bench.dyno.actions import record_dyno
+from measurements.bench.dyno.correction_basis import Air, CorrectionBasis
 from measurements.bench.dyno.models import DynoTest
 from measurements.bench.dyno.run_csv import read_run
 from measurements.bench.dyno.runs import RAD_S_PER_RPM, brake_curve, coast_down_loss, drum_curve
 from measurements.bench.smoke.actions import add_snap, start_smoke_test
 from measurements.bench.smoke.models import SmokeLimit, SmokeTest
 from measurements.bench.smoke.standard import evaluate
-from measurements.demo.fleet import Case
-from measurements.demo.truth import air_pressure_kpa, smoke_per_m
 from measurements.readings.instruments import Instrument
 from shop.access.models import Person
 from shop.jobs.models import JobCard
+
+from .fleet import Case
+from .truth import air_pressure_kpa, smoke_per_m
 
 # Rollers of the demo: inertia with wheels and driveline, and what slows them when they run free.
 INERTIA_KG_M2, INERTIA_PCT, DRAG_NM, DRAG_NM_S = 60.0, 2.0, 18.0, 0.10

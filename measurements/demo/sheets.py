@@ -33,7 +33,7 @@ def fact_statements(case: Case, origin: str) -> dict[str, tuple]:
             "rated_power_kw": (engine.rated_power_kw, engine.rated_power_kw, "", "book"),
             "rated_speed_rpm": (engine.rated_speed_rpm, engine.rated_speed_rpm, "", "book"),
             "governed_speed_rpm": (engine.governed_speed_rpm, engine.governed_speed_rpm, "", "book"),
-            "pump_kind": (None, None, "rotary" if engine.pump == "PR-4" else "inline", "measured"),
+            "pump_kind": (None, None, "rotary" if engine.pump == "Rov-4" else "inline", "measured"),
             "governor_kind": (None, None, engine.governor, "measured"),
             "plunger_diameter_mm": (engine.plunger_mm - 0.5, engine.plunger_mm + 0.5, "", "guessed"),
             "emission_equipment": (None, None, "none found", "measured"),

@@ -24,7 +24,12 @@ from sizing.physics.plan.solve import delivery_as_built_mm3, solve_plan
 ALTITUDE_M = names.WORKSHOP["altitude_m"]
 CLOGGED_KPA = 8.5  # loss of an old element at rated speed
 FACTORS = np.arange(1.0, 1.61, 0.15)  # of the delivery as built, tried for each plan; the pumps take no larger plunger
-COOLER = {"K-S": (0.68, 5.0), "K-M": (0.70, 5.5), "K-L": (0.72, 5.5), "K-W": (0.78, 4.0)}  # effectiveness, loss kPa
+COOLER = {
+    "Kel-S": (0.68, 5.0),
+    "Kel-M": (0.70, 5.5),
+    "Kel-L": (0.72, 5.5),
+    "Kel-W": (0.78, 4.0),
+}  # effectiveness, loss kPa
 KEPT = (
     "boost_kpa", "charge_temperature_c", "exhaust_temperature_c", "lambda_ratio", "torque_nm", "power_kw",
     "mean_pressure_kpa", "peak_pressure_bar", "air_flow_kg_s",
@@ -153,7 +158,7 @@ def _choose_delivery(cases: list[Case], speeds: np.ndarray) -> None:
 
 
 def has_compensator(case: Case) -> bool:
-    return case.engine.pump != "PE-3L"
+    return case.engine.pump != "Uln-3L"
 
 
 def compensator_lambda_ratio(case: Case) -> float:

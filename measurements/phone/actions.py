@@ -83,7 +83,9 @@ def sign_on_phone(
         raise ReadingRefused({"": "Record what was fitted first: the checks belong to a fitment."})
     if round_number != sign_off_round(job):
         raise ReadingRefused(
-            {"round": f"Something else was fitted on {fitted.at:%d %b %Y, %H:%M}: look again, then sign for that."}
+            {
+                "round": f"Something else was fitted on {timezone.localtime(fitted.at):%d %b %Y, %H:%M}: look again, then sign for that."
+            }
         )
     # A press before the fitment was stored is the work of a clock that was set; then the moment of arrival counts.
     at = taken_at if taken_at >= fitted.at else now

@@ -12,6 +12,7 @@ from measurements.intake.models import IntakeToken
 from measurements.proving.models import ProvingRun
 from measurements.readings.instruments import Instrument
 from measurements.readings.models import Point, Reading, Withdrawal
+from measurements.readings.refusal import Conflict, ReadingRefused
 from shop.access.models import Person
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard
@@ -19,18 +20,6 @@ from sizing.units.figures import figure, number, span
 from sizing.units.quantities import QUANTITIES
 
 CONDITIONS = ("air_temperature_c", "air_pressure_kpa")
-
-
-class ReadingRefused(ValueError):
-    """What was typed cannot be stored. `errors` says why for each field; the empty name is the sheet as a whole."""
-
-    def __init__(self, errors: dict[str, str]):
-        self.errors = errors
-        super().__init__(" ".join(errors.values()))
-
-
-class Conflict(ReadingRefused):
-    """The id is taken by something else."""
 
 
 def why_impossible(slug: str, value: float) -> str:
@@ -64,7 +53,9 @@ def _run_for(job: JobCard, phase: str, run: ProvingRun | None, taken_at: datetim
         fitted = job.fitments.order_by("at").first()
         if fitted and fitted.at < taken_at:
             raise ReadingRefused(
-                {"phase": f"The turbo was fitted on {fitted.at:%d %b %Y}: this reading is one after the fit."}
+                {
+                    "phase": f"The turbo was fitted on {timezone.localdate(fitted.at):%d %b %Y}: this reading is one after the fit."
+                }
             )
         return None
     run = run or ProvingRun.objects.of(job).undecided().last()

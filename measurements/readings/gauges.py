@@ -2,6 +2,8 @@
 
 from datetime import date
 
+from django.utils import timezone
+
 from measurements.bench.curves.models import PowerCurve
 from measurements.readings.instruments import Instrument
 from sizing.physics.engine.power import RPM_NM_PER_KW, power_kw
@@ -73,4 +75,4 @@ def curve_gauge_notes(curve: PowerCurve) -> list[str]:
         if beyond
         else []
     )
-    return [*overdue_notes(gauge, curve.at.date()), *said]
+    return [*overdue_notes(gauge, timezone.localdate(curve.at)), *said]

@@ -3,9 +3,8 @@
 from django import template
 from django.utils.safestring import mark_safe
 
-from measurements.phone.bundle import phone_bundle
-from measurements.phone.kept_views import bundle_address
-from shop.access.entry import THEMES
+from measurements.phone.bundle import bundle_address, phone_bundle
+from shop.web.themes import THEMES
 
 register = template.Library()
 

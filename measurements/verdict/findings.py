@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from django.db.models import prefetch_related_objects
+from django.utils import timezone
 
 from measurements.proving.models import ProvingRun
 from measurements.readings.gauges import gauge_notes
@@ -114,7 +115,7 @@ def _find_all(points: Iterable[Point], plan: Plan | None) -> list[_Found]:
 
 
 def _told(finding: Finding, reading: Reading) -> Told:
-    notes = gauge_notes(reading.instrument, reading.value, reading.at.date())
+    notes = gauge_notes(reading.instrument, reading.value, timezone.localdate(reading.at))
     return Told(finding, " ".join([tell(finding), *notes]), reading)
 
 

@@ -11,11 +11,10 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
 from shop.access.views import LogIn
+from shop.web.themes import THEMES
 from shop.workshop.actions import set_up_workshop
 from shop.workshop.forms import SetUpForm
 from shop.workshop.models import Workshop
-
-THEMES = [("day", "Day"), ("night", "Night bay"), ("sun", "Full sun")]
 
 
 @login_not_required

@@ -6,6 +6,7 @@ from measurements.logs.parsing.dialect import LogRefused, find_dialect
 from measurements.logs.parsing.names import guess
 from sizing.physics.engine.power import torque_nm
 from sizing.units.conversion import convert
+from sizing.units.figures import read_figure
 
 MOST_POINTS = 500
 
@@ -21,11 +22,10 @@ def _columns(header, units) -> dict[str, tuple[int, str]]:
 
 def _figure(row: list[str], column: tuple[int, str], line: int, decimal: str) -> float:
     position, _ = column
-    text = row[position].strip() if position < len(row) else ""
     try:
-        return float(text.replace(",", ".") if decimal == "," else text)
-    except ValueError:
-        raise LogRefused(f"Line {line}: '{text}' is not a figure.") from None
+        return read_figure(row[position] if position < len(row) else "", decimal)
+    except ValueError as error:
+        raise LogRefused(f"Line {line}: {error}") from None
 
 
 def read_curve(data: bytes) -> list[tuple[float, float]]:

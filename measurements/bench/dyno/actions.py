@@ -2,7 +2,7 @@
 
 import hashlib
 import uuid
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 import numpy as np
@@ -10,66 +10,18 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 
 from measurements.bench.curves.actions import record_curve
-from measurements.bench.dyno.correction import Correction, correct, correct_power, fuel_parameter_from_delivery
+from measurements.bench.dyno.correction import correct_power
+from measurements.bench.dyno.correction_basis import Air, CorrectionBasis, correction_of, why_not_worked_out
 from measurements.bench.dyno.models import DynoTest
 from measurements.bench.dyno.runs import FLYWHEEL, Curve
 from measurements.proving.models import ProvingRun
-from measurements.readings.actions import ReadingRefused
 from measurements.readings.gauges import CURVE_QUANTITIES, curve_half_widths_nm
 from measurements.readings.instruments import Instrument
+from measurements.readings.refusal import ReadingRefused
 from shop.access.models import Person
 from shop.jobs.models import JobCard
 
 NOT_ENGINE = "The standards correct engine power; here the power at the {} was corrected, its losses with it."
-
-
-@dataclass(frozen=True)
-class Air:
-    temperature_c: float | None = None
-    pressure_kpa: float | None = None
-    humidity_pct: float | None = None
-
-
-@dataclass(frozen=True)
-class CorrectionBasis:
-    """What the correction needs of the engine at its highest power; the class is chosen, not deduced."""
-
-    standard: str = "r85"
-    engine_class: str = ""
-    delivery_mm3: float | None = None
-    cylinder_count: int | None = None
-    fuel_density_kg_l: float | None = None
-    displacement_l: float | None = None
-    boost_kpa: float | None = None
-    ratio_place: str = "none"
-
-
-def why_not_worked_out(air: Air, basis: CorrectionBasis) -> str:
-    """Empty when everything for a correction is there; otherwise what is missing, in words."""
-    needed = {
-        "engine class": basis.engine_class, "air temperature": air.temperature_c, "air pressure": air.pressure_kpa,
-        "relative humidity": air.humidity_pct, "delivery": basis.delivery_mm3, "cylinders": basis.cylinder_count,
-        "fuel density": basis.fuel_density_kg_l, "displacement": basis.displacement_l,
-    }  # fmt: skip
-    if basis.engine_class.startswith("turbo"):
-        needed["boost at highest power"] = basis.boost_kpa
-    missing = [name for name, value in needed.items() if value in (None, "")]
-    return (
-        f"Not corrected to standard air: {', '.join(missing)} not given. The power is as measured." if missing else ""
-    )
-
-
-def correction_of(air: Air, basis: CorrectionBasis) -> Correction:
-    """The correction at highest power; OutOfRange or ValueError where a figure or a choice cannot be."""
-    is_turbo = basis.engine_class.startswith("turbo")
-    fuel = fuel_parameter_from_delivery(
-        basis.delivery_mm3, basis.cylinder_count, basis.fuel_density_kg_l, basis.displacement_l
-    )
-    ratio = 1.0 + basis.boost_kpa / air.pressure_kpa if is_turbo else 1.0
-    place = basis.ratio_place if is_turbo else "none"
-    return correct(
-        air.pressure_kpa, air.temperature_c, air.humidity_pct, fuel, basis.standard, basis.engine_class, ratio, place
-    )
 
 
 def _power_fields(curve: Curve, air: Air, basis: CorrectionBasis) -> dict:

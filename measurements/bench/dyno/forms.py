@@ -7,8 +7,8 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from measurements.bench.curves.curve_csv import read_curve
-from measurements.bench.dyno.actions import Air, CorrectionBasis, correction_of, why_not_worked_out
 from measurements.bench.dyno.correction import STANDARDS
+from measurements.bench.dyno.correction_basis import Air, CorrectionBasis, correction_of, why_not_worked_out
 from measurements.bench.dyno.run_csv import read_run
 from measurements.bench.dyno.run_errors import MeasurementRefused
 from measurements.bench.dyno.runs import (

@@ -7,6 +7,7 @@ import numpy as np
 from measurements.logs.parsing.dialect import LogRefused, find_dialect
 from measurements.logs.parsing.names import CLOCK, SPEED, TIME, guess
 from sizing.units.conversion import convert
+from sizing.units.figures import read_figure
 
 MOST_ROWS = 200_000
 SPEEDS = {
@@ -16,14 +17,10 @@ SPEEDS = {
 
 
 def _cell(row: list[str], position: int, line: int, decimal: str) -> float:
-    text = row[position].strip() if position < len(row) else ""
     try:
-        value = float(text.replace(",", ".") if decimal == "," else text)
-    except ValueError:
-        raise LogRefused(f"Line {line}: '{text[:40]}' is not a figure.") from None
-    if not np.isfinite(value):
-        raise LogRefused(f"Line {line}: '{text[:40]}' is not a figure.")
-    return value
+        return read_figure(row[position] if position < len(row) else "", decimal)
+    except ValueError as error:
+        raise LogRefused(f"Line {line}: {error}") from None
 
 
 def read_run(data: bytes, kind: str) -> tuple[np.ndarray, np.ndarray]:

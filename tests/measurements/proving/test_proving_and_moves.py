@@ -142,9 +142,9 @@ def test_what_is_beyond_a_stop_limit_keeps_the_vehicle_here(owner, desk):
     assert "Beyond a stop limit" in missing.text
     assert "790 °C" in missing.text
     with pytest.raises(MoveRefused):
-        moves.hand_over(job, date(2026, 3, 3), "A. Tamang", desk)
+        moves.hand_over(job, date(2026, 3, 3), "A. Ruthane", desk)
     assert not HandOver.objects.exists(), "the record goes back with the move"
-    moves.hand_over(job, date(2026, 3, 3), "A. Tamang", owner, reason="gauge proved wrong on the bench")
+    moves.hand_over(job, date(2026, 3, 3), "A. Ruthane", owner, reason="gauge proved wrong on the bench")
     job.refresh_from_db()
     assert job.stage == "handed_over"
     assert JobEvent.objects.get(to_stage="handed_over").override_reason == "gauge proved wrong on the bench"
@@ -162,8 +162,8 @@ def test_handing_over_twice_is_one_hand_over(owner):
     job, run = job_in_run(owner)
     record_point(job, "after", 2800, 100, GOOD, owner)
     decide(run, "keep", "as planned", owner)
-    first = moves.hand_over(job, date(2026, 3, 3), "A. Tamang", owner)
-    assert moves.hand_over(job, date(2026, 3, 3), "A. Tamang", owner) == first
+    first = moves.hand_over(job, date(2026, 3, 3), "A. Ruthane", owner)
+    assert moves.hand_over(job, date(2026, 3, 3), "A. Ruthane", owner) == first
     assert HandOver.objects.count() == 1
 
 

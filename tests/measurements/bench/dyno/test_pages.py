@@ -220,3 +220,6 @@ def test_units_of_a_run():
     assert (times.tolist(), speeds[0]) == ([0.0, 1.0], pytest.approx(96.56064))
     with pytest.raises(LogRefused, match="time in seconds"):
         read_run(b"a;drum_speed_rpm\n1;2\n2;3\n", "drum")
+    for text in ("nan", "3_00"):
+        with pytest.raises(LogRefused, match=f"Line 3: '{text}' is not a figure"):
+            read_run(f"time_s;drum_speed_rpm\n0;300\n1;{text}\n".encode(), "drum")
