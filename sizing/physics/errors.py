@@ -65,8 +65,9 @@ def require(name: str, value: ArrayLike, low: float, high: float, unit: str) -> 
         numbers = np.asarray(value, dtype=np.float64)
     except (TypeError, ValueError):
         raise OutOfRange(name, float("nan"), low, high, unit) from None
-    good = (numbers >= low) & (numbers <= high)
-    if not np.all(good):
+    # Two sweeps without a copy: every input of every calculation comes through here. What is no number fails both.
+    if numbers.size and not (numbers.min() >= low and numbers.max() <= high):
+        good = (numbers >= low) & (numbers <= high)
         raise OutOfRange(name, float(np.ravel(numbers)[int(np.argmin(np.ravel(good)))]), low, high, unit)
     return numbers
 

@@ -16,7 +16,7 @@ _POWER = (AIR_EXPONENT - 1.0) / AIR_EXPONENT
 
 @takes(
     inlet_temperature_c=spans.COMPRESSOR_INLET_C,
-    pressure_ratio=Span(1.0, 6.0, "", "outlet over inlet pressure, absolute, total to total"),
+    pressure_ratio=spans.PRESSURE_RATIO,
     efficiency_ratio=Span(0.2, 1.0, "", "isentropic efficiency"),
 )
 def outlet_temperature_c(inlet_temperature_c: Numbers, pressure_ratio: Numbers, efficiency_ratio: Numbers) -> Floats:
