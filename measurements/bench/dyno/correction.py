@@ -240,7 +240,7 @@ def _refusals(dry_kpa: float, temperature_k: float, factor: float) -> tuple[str,
     fuel_parameter_mg=Span(1.0, 400.0, "mg/(L cycle)", "fuel parameter q"),
     standard="the standard, recorded, not deduced [-]",
     engine_class="its engine class, recorded, not deduced [-]",
-    pressure_ratio=Span(1.0, 6.0, "", "absolute pressure behind compressor or cooler over the barometer"),
+    pressure_ratio=spans.PRESSURE_RATIO.of("absolute pressure behind compressor or cooler over the barometer"),
     ratio_place="where that pressure was read: 'none', 'compressor' or 'cooler' [-]",
 )
 def correct(

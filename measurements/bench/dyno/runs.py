@@ -23,6 +23,7 @@ GRAVITY_M_S2 = 9.80665
 RAD_S_PER_RPM = np.pi / 30.0
 DRIVELINE_GUESS = "Driveline loss was not measured; 10 to 18 % is common (from memory) and was not added."
 WHEELS, FLYWHEEL, TAKE_OFF = "wheels", "flywheel", "power take-off"
+SPEED_UNCERTAINTY_PCT = Span(0.0, 20.0, "%", "half width of the speed")
 
 
 @dataclass(frozen=True)
@@ -219,7 +220,7 @@ def _run_down(record: SpeedRecord, what: str) -> SpeedRecord:
     engine_inertia_kg_m2=Span(0.0, 50.0, "kg m²", "flywheel, crank and clutch about their own axis"),
     loss="run-down losses, None when they were not measured",
     inertia_uncertainty_pct=Span(0.0, 50.0, "%", "half width of the whole inertia, None when nobody knows"),
-    speed_uncertainty_pct=Span(0.0, 20.0, "%", "half width of the drum's speed"),
+    speed_uncertainty_pct=SPEED_UNCERTAINTY_PCT,
     window_s=WINDOW_S,
 )
 def drum_curve(
@@ -347,7 +348,7 @@ def road_resistance_n(vehicle: Vehicle, speed_m_s: Numbers, air_density_kg_m3: f
     engine_rpm_per_km_h=Span(3.0, 1000.0, "rpm h/km", "engine speed at 1 km/h in the gear of the run"),
     vehicle="mass, drag area, rolling resistance and slope, with half widths",
     air_density_kg_m3=spans.AIR_DENSITY_KG_M3,
-    speed_uncertainty_pct=Span(0.0, 20.0, "%", "half width of the speed"),
+    speed_uncertainty_pct=SPEED_UNCERTAINTY_PCT,
     window_s=WINDOW_S,
 )
 def road_curve(
