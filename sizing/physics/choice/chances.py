@@ -70,10 +70,9 @@ def usual_speeds_rpm(inputs: PlanInputs, count: int = 15) -> Floats:
     >>> usual_speeds_rpm(PlanInputs(2.5, 4, 21.0, "indirect", 55.0, 4000.0), 3).tolist()
     [1200.0, 2600.0, 4000.0]
     """
-    number = int(count)
     rated = inputs.rated_speed_rpm
     top = float(np.min(np.asarray(rated.low if isinstance(rated, Range) else rated)))
-    return np.linspace(max(0.3 * top, 400.0), top, number)
+    return np.linspace(max(0.3 * top, 400.0), top, count)
 
 
 @takes(
@@ -93,9 +92,8 @@ def draw(inputs: PlanInputs, draws: int, seed: int) -> PlanInputs:
     >>> drawn.displacement_l.shape
     (50,)
     """
-    number = int(draws)
     random = np.random.default_rng(seed)
-    values = {name: _drawn(given, number, random) for name, given in inputs.ranges().items()}
+    values = {name: _drawn(given, draws, random) for name, given in inputs.ranges().items()}
     rounded = {name: np.round(x) if name in WHOLE_NUMBERS else x for name, x in values.items()}
     return replace(inputs, **rounded)  # type: ignore[arg-type]
 

@@ -86,32 +86,40 @@ def burn(inputs: PlanInputs, speed_rpm: Floats, charge: Charge) -> Burning:
     Raises: OutOfRange if an input is outside its range.
     Source: Speed-density air flow; `engine.fire`.
     """
-    filling = breathing.volumetric_efficiency_ratio(
-        speed_rpm, inputs.column("rated_speed_rpm"), inputs.injection, charge.temperature_c
-    )
-    air_flow = charge.dry_share * breathing.air_flow_kg_s(
-        inputs.column("displacement_l"), speed_rpm, filling, charge.manifold_pressure_kpa, charge.temperature_c
-    )
+    filling, air_flow = _breathed(inputs, speed_rpm, charge)
     fuel_flow = full_fuel_flow_kg_s(inputs, speed_rpm)
     if inputs.compensator_lambda_ratio is not None:
         least = inputs.column("compensator_lambda_ratio") * fuel.STOICHIOMETRIC_AIR_FUEL
         fuel_flow = np.minimum(fuel_flow, air_flow / least)
     density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
     delivery = pump.delivery_for_flow_mm3(fuel_flow, density, speed_rpm, inputs.column("cylinder_count"))
-    fired = engine.fire(
-        inputs.column("displacement_l"),
-        inputs.column("cylinder_count"),
-        inputs.column("compression_ratio"),
-        inputs.injection,
-        speed_rpm,
-        charge.manifold_pressure_kpa,
-        charge.temperature_c,
-        air_flow,
-        fuel_flow,
-        _combustion_start(inputs, speed_rpm, charge),
-    )
+    fired = _fired(inputs, speed_rpm, charge, air_flow, fuel_flow)
     drive_kw = compressor.power_kw(air_flow, inputs.column("air_temperature_c"), charge.outlet_temperature_c)
     return Burning(filling, air_flow, delivery, fuel_flow, drive_kw, fired)
+
+
+def _breathed(inputs: PlanInputs, speed_rpm: Floats, charge: Charge) -> tuple[Floats, Floats]:
+    """Volumetric efficiency and dry air at a charge [-, kg/s]."""
+    filling = breathing.volumetric_efficiency_ratio(
+        speed_rpm, inputs.column("rated_speed_rpm"), inputs.injection, charge.temperature_c
+    )
+    return filling, charge.dry_share * breathing.air_flow_kg_s(
+        inputs.column("displacement_l"), speed_rpm, filling, charge.manifold_pressure_kpa, charge.temperature_c
+    )
+
+
+def _fired(inputs: PlanInputs, speed: Floats, charge: Charge, air_flow: Floats, fuel_flow: Floats) -> engine.Fired:
+    displacement, cylinders, ratio = (
+        inputs.column(name) for name in ("displacement_l", "cylinder_count", "compression_ratio")
+    )
+    start = None
+    if inputs.begin_of_injection_deg is not None:
+        begin = inputs.column("begin_of_injection_deg")
+        start = cylinder.combustion_start_deg(begin, ratio, speed, charge.manifold_pressure_kpa, charge.temperature_c)
+    return engine.fire(
+        displacement, cylinders, ratio, inputs.injection, speed, charge.manifold_pressure_kpa, charge.temperature_c,
+        air_flow, fuel_flow, start,
+    )  # fmt: skip
 
 
 def pressure_behind_kpa(inputs: PlanInputs, speed_rpm: Floats, charge: Charge) -> Floats:
@@ -337,29 +345,13 @@ def delivery_as_built_mm3(inputs: PlanInputs) -> Floats:
         relative_humidity_pct=RATING_HUMIDITY_PCT,
     )
     density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
-    cylinders = inputs.column("cylinder_count")
     charge = charge_over_speed(at_rating, rated)
-    filling = breathing.volumetric_efficiency_ratio(rated, rated, inputs.injection, charge.temperature_c)
-    air_flow = charge.dry_share * breathing.air_flow_kg_s(
-        inputs.column("displacement_l"), rated, filling, charge.manifold_pressure_kpa, charge.temperature_c
-    )
+    _, air_flow = _breathed(inputs, rated, charge)
     behind = charge.air_pressure_kpa + inputs.column("exhaust_loss_kpa")
     most = air_flow / fuel.STOICHIOMETRIC_AIR_FUEL
 
     def power(fuel_flow: Floats) -> Floats:
-        fired = engine.fire(
-            inputs.column("displacement_l"),
-            cylinders,
-            inputs.column("compression_ratio"),
-            inputs.injection,
-            rated,
-            charge.manifold_pressure_kpa,
-            charge.temperature_c,
-            air_flow,
-            fuel_flow,
-            _combustion_start(inputs, rated, charge),
-        )
-        return engine.exhale(fired, behind).power_kw
+        return engine.exhale(_fired(inputs, rated, charge, air_flow, fuel_flow), behind).power_kw
 
     before, now = 0.6 * most, 0.8 * most
     power_before, power_now = power(before), power(now)
@@ -376,7 +368,7 @@ def delivery_as_built_mm3(inputs: PlanInputs) -> Floats:
         if np.all(np.abs(now / before - 1.0) < 1e-4):
             break
         power_now = power(now)
-    return pump.delivery_for_flow_mm3(now, density, rated, cylinders)
+    return pump.delivery_for_flow_mm3(now, density, rated, inputs.column("cylinder_count"))
 
 
 def without_turbo(inputs: PlanInputs) -> PlanInputs:
@@ -450,13 +442,8 @@ def air_taken_kg_s(inputs: PlanInputs, speed_rpm: Floats) -> Floats:
     Raises: OutOfRange if an input is outside its range.
     Source: Speed-density; `breathing.volumetric_efficiency_ratio`.
     """
-    charge = charge_over_speed(inputs, speed_rpm)
-    filling = breathing.volumetric_efficiency_ratio(
-        speed_rpm, inputs.column("rated_speed_rpm"), inputs.injection, charge.temperature_c
-    )
-    return charge.dry_share * breathing.air_flow_kg_s(
-        inputs.column("displacement_l"), speed_rpm, filling, charge.manifold_pressure_kpa, charge.temperature_c
-    )
+    _, air_flow = _breathed(inputs, speed_rpm, charge_over_speed(inputs, speed_rpm))
+    return air_flow
 
 
 def _naturally_aspirated(inputs: PlanInputs) -> PlanInputs:
@@ -473,18 +460,6 @@ def _naturally_aspirated(inputs: PlanInputs) -> PlanInputs:
 
 def _or(inputs: PlanInputs, name: str, otherwise: Floats) -> Floats:
     return otherwise if getattr(inputs, name) is None else inputs.column(name)
-
-
-def _combustion_start(inputs: PlanInputs, speed: Floats, charge: Charge) -> Floats | None:
-    if inputs.begin_of_injection_deg is None:
-        return None
-    return cylinder.combustion_start_deg(
-        inputs.column("begin_of_injection_deg"),
-        inputs.column("compression_ratio"),
-        speed,
-        charge.manifold_pressure_kpa,
-        charge.temperature_c,
-    )
 
 
 def full_fuel_flow_kg_s(inputs: PlanInputs, speed_rpm: Floats) -> Floats:
