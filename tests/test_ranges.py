@@ -6,6 +6,7 @@ import ast
 import importlib
 import inspect
 import pkgutil
+import re
 from collections import Counter
 from pathlib import Path
 
@@ -65,7 +66,7 @@ def test_help_tells_inputs_units_ranges_shapes_errors_and_source(function):
     lines = {line.split(":")[0].strip(): line for line in doc[takes_:returns].splitlines() if ": " in line}
     for name, span in told.items():
         kind = str(parameters[name].annotation)
-        assert lines[name].endswith(f"; {kind.replace('Numbers', 'float or array')}")
+        assert lines[name].endswith(f"; {re.sub('Numbers|ArrayLike', 'float or array', kind)}")
         if isinstance(span, Span):
             assert f"{span.low:.10g}" in lines[name]
             assert f"[{span.unit or '-'}]" in lines[name]

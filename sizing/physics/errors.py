@@ -40,6 +40,7 @@ def require(name: str, value: ArrayLike, low: float, high: float, unit: str) -> 
         unit: unit for the message [-]
     Returns: the value as floats, same shape [unit].
     Raises: OutOfRange if any element is outside the range or is not a finite number.
+    Source: none needed.
 
     >>> require("boost_kpa", 900.0, 0.0, 400.0, "kPa")
     Traceback (most recent call last):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import partial, wraps
@@ -116,7 +117,8 @@ def _completed(doc: str, parameters: Iterable[Parameter], inputs: dict[str, Span
         if parameter.name in inputs:
             told = inputs[parameter.name]
             words = told.told(parameter.name) if isinstance(told, Span) else told
-            lines.append(f"    {parameter.name}: {words}; {_kind(parameter).replace('Numbers', 'float or array')}")
+            shape = re.sub("Numbers|ArrayLike", "float or array", _kind(parameter))
+            lines.append(f"    {parameter.name}: {words}; {shape}")
     before, returns, after = cleandoc(doc).partition("Returns: ")
     if any(isinstance(told, Span) for told in inputs.values()) and "OutOfRange" not in after:
         refusal = "Raises: OutOfRange if an input is outside its range"

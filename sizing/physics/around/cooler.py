@@ -12,7 +12,7 @@ from sizing.physics.ranges import Numbers, Span, takes
 @takes(
     inlet_temperature_c=spans.CHARGE_C.of("charge temperature before the cooler"),
     coolant_temperature_c=spans.COOLANT_C,
-    effectiveness_ratio=spans.SHARE.of("cooling achieved over cooling possible, 0 (no cooler) to 1"),
+    effectiveness_ratio=spans.SHARE.of("cooling achieved over cooling possible, none without a cooler"),
 )
 def outlet_temperature_c(
     inlet_temperature_c: Numbers, coolant_temperature_c: Numbers, effectiveness_ratio: Numbers

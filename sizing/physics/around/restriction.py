@@ -81,7 +81,7 @@ def viscosity_pa_s(temperature_c: Numbers) -> Floats:
     return 1.716e-5 * (kelvin / 273.15) ** 1.5 * (273.15 + 110.4) / (kelvin + 110.4)
 
 
-@takes(reynolds=Span(1.0, 1e8, "", "reynolds number"), roughness_ratio=Span(0.0, 0.05, "", "roughness over bore"))
+@takes(reynolds=Span(1.0, 1e8, "", "Reynolds number"), roughness_ratio=Span(0.0, 0.05, "", "roughness over bore"))
 def friction_factor(reynolds: Numbers, roughness_ratio: Numbers) -> Floats:
     """Darcy friction factor of a round pipe.
 
@@ -98,7 +98,7 @@ def friction_factor(reynolds: Numbers, roughness_ratio: Numbers) -> Floats:
 
 @takes(
     angle_deg=Span(0.0, 180.0, "deg", "angle of the bend"),
-    radius_over_bore=Span(0.5, 10.0, "", "radius of the centre line over the bore, 0.5 (a sharp elbow) to 10"),
+    radius_over_bore=Span(0.5, 10.0, "", "radius of the centre line over the bore, least at a sharp elbow"),
 )
 def bend_loss_coefficient(angle_deg: Numbers, radius_over_bore: Numbers) -> Floats:
     """Loss coefficient of one smooth bend in turbulent flow, friction of its length included.

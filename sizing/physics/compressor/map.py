@@ -85,12 +85,13 @@ class CompressorMap:
 
     @takes(
         speed_rpm="corrected speed, from 15 % of the slowest to 105 % of the fastest line [rpm]",
-        flow_kg_s=spans.MAP_FLOW_KG_S.of(
-            "corrected flow, above 0 up to the choke flow of that speed. No measured map knows choke better than half a per cent, so flows from half a per cent below it to half a per cent above are spread over the last half per cent of the line"
-        ),
+        flow_kg_s=spans.MAP_FLOW_KG_S.of("corrected flow, up to the choke flow of that speed"),
     )
     def at_speed(self, speed_rpm: ArrayLike, flow_kg_s: Numbers) -> MapState:
         """Pressure ratio and efficiency at a corrected speed and flow.
+
+        No measured map knows choke better than half a per cent, so flows from half a per cent below it to half a
+        per cent above are spread over the last half per cent of the line.
 
         Returns: arrays with the shape of the inputs together.
         Raises: OutOfRange if a speed is off the map or a flow is more than the compressor can pass.

@@ -36,7 +36,7 @@ def outlet_temperature_c(inlet_temperature_c: Numbers, pressure_ratio: Numbers, 
 
 @takes(
     inlet_temperature_c=spans.COMPRESSOR_INLET_C,
-    outlet_temperature_c=spans.CHARGE_C.of("air temperature behind it, above the inlet temperature, up to 400"),
+    outlet_temperature_c=spans.CHARGE_C.of("air temperature behind it, above the inlet temperature"),
     pressure_ratio=Span(1.01, 6.0, "", "outlet over inlet pressure, absolute"),
 )
 def efficiency_ratio(inlet_temperature_c: Numbers, outlet_temperature_c: Numbers, pressure_ratio: Numbers) -> Floats:
