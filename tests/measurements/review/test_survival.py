@@ -4,10 +4,9 @@ import csv
 import os
 from pathlib import Path
 
-import numpy as np
 import pytest
 
-from measurements.review.survival import METHOD, Comparison, Curve, TooFew, compare, survival, survival_at
+from measurements.review.survival import METHOD, Comparison, Curve, TooFew, compare, survival
 
 # Gehan/Freireich data as used by Cox 1972: weeks to relapse, 0 = still well when last seen.
 TREATED = [6, 6, 6, 6, 7, 9, 10, 10, 11, 13, 16, 17, 19, 20, 22, 23, 25, 32, 32, 34, 35]
@@ -177,22 +176,3 @@ def test_generator_fans_at_risk_agree_with_the_published_table():
     assert curve.at(1600).survival == pytest.approx(by_hand, abs=1e-9)
     last = curve.at(8750)
     assert last.high - last.low > 0.2  # heavy censoring must show a wide interval
-
-
-@pytest.mark.parametrize("month", [0, 12, 24, 60, 200])
-def test_many_groups_at_once_say_what_scipys_curve_of_each_says(month):
-    draws = np.random.default_rng(1)
-    group, failed = draws.integers(0, 60, 900), draws.random(900) < 0.3
-    months = draws.integers(0, 90, 900)
-    found = survival_at(month, group, months, failed, 60)
-    curves = [survival(months[group == k], failed[group == k]) for k in range(60)]  # scipy.stats.ecdf
-    assert sum(curve.too_few for curve in curves) < 30
-    for one, curve in zip(found, curves, strict=True):
-        alone = curve if curve.too_few else curve.at(month)
-        assert type(one) is type(alone)
-        if one.too_few:
-            assert one == alone
-        else:
-            assert one.at_risk == alone.at_risk
-            both = np.array([[x.survival, x.low, x.high] for x in (one, alone)], dtype=np.float64)  # None becomes nan
-            np.testing.assert_allclose(both[0], both[1], rtol=1e-12)
