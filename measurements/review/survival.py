@@ -61,19 +61,10 @@ class Curve:
     def at(self, time: float) -> Reading:
         """The curve at a time, steps to the right.
 
-        Parameters
-        ----------
-        time : float
-            Time in service, the unit of the curve
-
-        Returns
-        -------
-        Reading
-            Unknown (None) beyond the last time at which anything was heard of anyone.
-
-        References
-        ----------
-        Kaplan and Meier 1958: the estimate is not defined beyond the last observation.
+        Takes:
+            time: time in service, the unit of the curve
+        Returns: unknown (None) beyond the last time at which anything was heard of anyone.
+        Source: Kaplan and Meier 1958: the estimate is not defined beyond the last observation.
         """
         later = sum(n for t, n in zip(self.times, self._leaving(), strict=True) if t >= time)
         if time > self.last_time:
@@ -139,35 +130,19 @@ def _checked(months: ArrayLike, failed: ArrayLike) -> tuple[NDArray[np.float64],
 def survival(months: ArrayLike, failed: ArrayLike) -> Curve | TooFew:
     """Survival curve of vehicles that failed, or were last heard of while still running.
 
-    Parameters
-    ----------
-    months : array
-        Time in service until failure or until last heard of, shape (n,) [months]
-    failed : array
-        True where that time ended in a failure, shape (n,) [-]
+    Takes:
+        months: time in service until failure or until last heard of, shape (n,) [months]
+        failed: True where that time ended in a failure, shape (n,) [-]
+    Returns: TooFew for fewer than 5 vehicles or fewer than 3 failures.
+    Raises: ValueError if the lists differ in length, or a time is negative or not finite.
+    Source: Kaplan and Meier 1958 with the log-log interval, as in `scipy.stats.ecdf`. A vehicle last heard of at the
+        time of a failure still counts as at risk then.
 
-    Returns
-    -------
-    Curve or TooFew
-        TooFew for fewer than 5 vehicles or fewer than 3 failures.
-
-    Raises
-    ------
-    ValueError
-        If the lists differ in length, or a time is negative or not finite.
-
-    Examples
-    --------
     >>> curve = survival([6, 6, 6, 7, 10, 11], [True, True, True, True, False, False])
     >>> round(curve.at(6).survival, 2), curve.at(6).at_risk
     (0.5, 6)
     >>> survival([3, 4], [True, False]).words
     'Too few to say: 2 vehicles followed. A curve needs at least 5.'
-
-    References
-    ----------
-    Kaplan and Meier 1958 with the log-log interval, as in `scipy.stats.ecdf`. A vehicle last heard of
-    at the time of a failure still counts as at risk then.
     """
     times, ends = _checked(months, failed)
     if times.size < LEAST_VEHICLES or int(ends.sum()) < LEAST_FAILURES:
@@ -199,36 +174,18 @@ def survival_at(
 ) -> list[Reading | TooFew]:
     """What the curve of each of many groups says at one time, without drawing any of the curves.
 
-    Parameters
-    ----------
-    time : float
-        Time in service at which to read [months]
-    group : array of int
-        Number of the group of each vehicle, 0 to groups - 1, shape (n,) [-]
-    months, failed : array
-        As for `survival`, shape (n,)
-    groups : int
-        How many groups there are
+    Takes:
+        time: time in service at which to read [months]
+        group: number of the group of each vehicle, 0 to groups - 1, shape (n,) [-]
+        months, failed: as for `survival`, shape (n,)
+        groups: how many groups there are
+    Returns: one for each group: the same as `survival(...).at(time)` of that group alone.
+    Raises: ValueError if the lists differ in length, or a time is negative or not finite.
+    Source: As for `survival`: product of (1 - d/n), Greenwood's sum of d / (n (n - d)), interval of log(-log S).
 
-    Returns
-    -------
-    list of Reading or TooFew
-        One for each group: the same as `survival(...).at(time)` of that group alone.
-
-    Raises
-    ------
-    ValueError
-        If the lists differ in length, or a time is negative or not finite.
-
-    Examples
-    --------
     >>> one, other = survival_at(6, [0, 0, 0, 0, 0, 1], [6, 6, 6, 7, 10, 1], [True] * 5 + [False], 2)
     >>> round(one.survival, 2), other.too_few
     (0.4, True)
-
-    References
-    ----------
-    As for `survival`: product of (1 - d/n), Greenwood's sum of d / (n (n - d)), interval of log(-log S).
     """
     times, ends = _checked(months, failed)
     member = np.asarray(group, dtype=np.int64)
@@ -272,33 +229,17 @@ def compare(
 ) -> Comparison | TooFew:
     """Log-rank test: do two groups of vehicles fail at different rates?
 
-    Parameters
-    ----------
-    months, other_months : array
-        Time in service of each group, shapes (n,) and (m,) [months]
-    failed, other_failed : array
-        True where that time ended in a failure, same shapes [-]
+    Takes:
+        months, other_months: time in service of each group, shapes (n,) and (m,) [months]
+        failed, other_failed: True where that time ended in a failure, same shapes [-]
+    Returns: TooFew where either group is too small for a curve of its own.
+    Raises: ValueError if lists differ in length, or a time is negative or not finite.
+    Source: Mantel 1966, as in `scipy.stats.logrank`, whose statistic is the root of the chi-square. The example by
+        hand: 5 observed in the first group, 1.772 expected, variance 1.074.
 
-    Returns
-    -------
-    Comparison or TooFew
-        TooFew where either group is too small for a curve of its own.
-
-    Raises
-    ------
-    ValueError
-        If lists differ in length, or a time is negative or not finite.
-
-    Examples
-    --------
     >>> result = compare([1, 2, 3, 4, 5], [True] * 5, [6, 7, 8, 9, 10], [True] * 5)
     >>> round(result.chi_square, 1)
     9.7
-
-    References
-    ----------
-    Mantel 1966, as in `scipy.stats.logrank`, whose statistic is the root of the chi-square. The example by
-    hand: 5 observed in the first group, 1.772 expected, variance 1.074.
     """
     groups = [_checked(months, failed), _checked(other_months, other_failed)]
     for times, ends in groups:

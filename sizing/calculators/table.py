@@ -374,24 +374,12 @@ CALCULATORS: dict[str, Calculator] = {
 def calculate(slug: str, values: Mapping[str, float | None]) -> dict[str, float]:
     """Answer of a calculator.
 
-    Parameters
-    ----------
-    slug : str
-        Name of the calculator
-    values : mapping of str to float
-        Inputs by name, in the units of the table; what is left out takes its default, if it has one
-
-    Returns
-    -------
-    dict of str to float
-        Outputs by name, in the units of the table, not rounded
-
-    Raises
-    ------
-    UnknownCalculator, UnknownInput
-        If a name does not exist.
-    OutOfRange
-        If a value is outside its range; `name` is that of the input wherever one input alone is at fault.
+    Takes:
+        slug: name of the calculator
+        values: inputs by name, in the units of the table; what is left out takes its default, if it has one
+    Returns: dict of str to float: outputs by name, in the units of the table, not rounded.
+    Raises: UnknownCalculator, UnknownInput if a name does not exist; OutOfRange if a value is outside its range; `name`
+        is that of the input wherever one input alone is at fault.
     """
     if slug not in CALCULATORS:
         raise UnknownCalculator(f"there is no calculator named {slug!r}; there are {', '.join(CALCULATORS)}")
