@@ -50,6 +50,7 @@ test: $(VENV)/tests
 lint: $(VENV)/tests
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
+	$(BIN)/djangofmt --check templates
 	$(BIN)/mypy
 	$(TEST_ENV) $(BIN)/python manage.py makemigrations --check --dry-run
 	$(TEST_ENV) PUBLIC_URL=https://workshop.example $(BIN)/python manage.py check --deploy --fail-level WARNING

@@ -1,4 +1,4 @@
-{% load static %}// Keeps the pages of the phone for use without network. Nothing else of the workshop is kept.
+// Keeps the pages of the phone for use without network. Nothing else of the workshop is kept.
 "use strict";
 // Pages are forgotten at log-out, what they are made of is not.
 const MADE_OF = "phone-assets-{{ version }}", KEPT = "phone-pages-{{ version }}";
@@ -13,7 +13,8 @@ self.addEventListener("install", (event) => {
 
 self.addEventListener("activate", (event) => {
   const old = (names) => names.filter((name) => name.startsWith("phone-") && name !== MADE_OF && name !== KEPT);
-  event.waitUntil(caches.keys().then((names) => Promise.all(old(names).map((n) => caches.delete(n)))).then(() => self.clients.claim()));
+  const forget = (names) => Promise.all(old(names).map((name) => caches.delete(name)));
+  event.waitUntil(caches.keys().then(forget).then(() => self.clients.claim()));
 });
 
 // The answer to "?saved=..." is about one reading; what is kept is the sheet itself.
@@ -43,7 +44,8 @@ async function page(event) {
   return Promise.race([sound, late]);
 }
 
-// The job card names the customer and is never kept: without network the readings of that job stand in, else what is kept here.
+// The job card names the customer and is never kept: without network the readings of that job stand in,
+// else what is kept here.
 async function orWhatIsKept(request) {
   try { return await fetch(request); } catch (error) {
     const job = /^\/jobs\/\d+\//.exec(new URL(request.url).pathname), cache = await caches.open(KEPT);
@@ -57,9 +59,11 @@ async function orWhatIsKept(request) {
 self.addEventListener("fetch", (event) => {
   const url = new URL(event.request.url);
   if (event.request.method !== "GET" || url.origin !== self.location.origin) return;
-  if (event.request.mode === "navigate" && PAGES.test(url.pathname) && !url.searchParams.has("saved")) event.respondWith(page(event));
-  else if (event.request.mode === "navigate" && !url.searchParams.has("saved")) event.respondWith(orWhatIsKept(event.request));
-  else if (ASSETS.includes(url.pathname)) event.respondWith(caches.match(event.request).then((kept) => kept || fetch(event.request)));
+  if (event.request.mode === "navigate" && !url.searchParams.has("saved")) {
+    event.respondWith(PAGES.test(url.pathname) ? page(event) : orWhatIsKept(event.request));
+  } else if (ASSETS.includes(url.pathname)) {
+    event.respondWith(caches.match(event.request).then((kept) => kept || fetch(event.request)));
+  }
 });
 
 self.addEventListener("message", (event) => {
@@ -74,8 +78,13 @@ self.addEventListener("message", (event) => {
   const keep = async (address) => {
     const key = keyOf(address);
     if ((event.data.once || []).includes(address) && (await kept(key))) return;
-    await fetchAndKeep(new Request(address, { credentials: "same-origin" }), key).catch(async (error) => { if (!(await kept(key))) throw error; });
+    await fetchAndKeep(new Request(address, { credentials: "same-origin" }), key).catch(async (error) => {
+      if (!(await kept(key))) throw error;
+    });
   };
   const done = (told) => port && port.postMessage(told);
-  event.waitUntil(Promise.all(event.data.keep.map(keep)).then(() => Promise.all((event.data.once || []).map(keep))).then(() => done("kept"), () => done("failed")));
+  const all = (addresses) => Promise.all((addresses || []).map(keep));
+  event.waitUntil(
+    all(event.data.keep).then(() => all(event.data.once)).then(() => done("kept"), () => done("failed")),
+  );
 });
