@@ -26,4 +26,5 @@
   if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", () => drawAll(document));
   else drawAll(document);
   document.addEventListener("htmx:afterSwap", (event) => drawAll(event.target));
+  window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => drawAll(document));
 })();
