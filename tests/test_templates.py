@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+from django.template import Context, Template
+
 TEMPLATES = Path(__file__).parents[1] / "templates"
 LONGEST = 120
 
@@ -16,3 +18,10 @@ def test_no_line_of_a_template_is_longer_than_120_characters():
         if len(line) > LONGEST
     ]
     assert long == []
+
+
+def test_a_table_head_knows_its_columns_of_numbers():
+    head = Template('{% heads "Turbo" "#Fitted" %}').render(Context())
+    assert " ".join(head.split()) == (
+        '<thead> <tr> <th scope="col" >Turbo</th> <th scope="col" class="num">Fitted</th> </tr> </thead>'
+    )
