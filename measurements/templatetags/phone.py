@@ -4,7 +4,7 @@ from django import template
 from django.utils.safestring import mark_safe
 
 from measurements.phone.bundle import bundle_address, phone_bundle
-from shop.web.themes import THEMES
+from shop.web.lights import LIGHTS
 
 register = template.Library()
 
@@ -22,4 +22,4 @@ def phone_scripts() -> str:
 
 @register.simple_tag
 def phone_lights() -> list[tuple[str, str]]:
-    return THEMES
+    return LIGHTS

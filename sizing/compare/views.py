@@ -1,5 +1,7 @@
 """The compare page of a plan: what else of the catalogue would do, and taking one of them."""
 
+from urllib.parse import urlencode
+
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.shortcuts import redirect, render
@@ -9,7 +11,7 @@ from sizing.access import plan_or_404, turbo_or_404
 from sizing.catalogue.models import Cooler, Plunger, Turbo
 from sizing.compare.actions import take_combination
 from sizing.compare.comparing import compared
-from sizing.compare.forms import CompareForm, PlacementForm, StagesForm, TakeForm
+from sizing.compare.forms import SPACE, CompareForm, PlacementForm, StagesForm, TakeForm
 from sizing.compare.placing import placed
 from sizing.compare.rows import MOST_LINES, MOST_ROWS, compare_rows
 from sizing.compare.stages import beside
@@ -23,6 +25,11 @@ def _offered(plan: Plan):
     pump = plan.plunger.pump if plan.plunger else None
     plungers = Plunger.objects.filter(pump=pump, retired=False).select_related("pump") if pump else []
     return Turbo.objects.current().prefetch_related("map_points"), list(Cooler.objects.current()), list(plungers)
+
+
+def _space_query(form: CompareForm) -> str:
+    """The measured space, to be asked after in the address of a placement."""
+    return "&" + urlencode({name: form.cleaned_data[name] for name in SPACE})
 
 
 @require_GET
@@ -41,6 +48,7 @@ def compare(request, pk):
             "others": rows[MOST_ROWS : MOST_ROWS + MOST_LINES],
             "beyond": max(len(rows) - MOST_ROWS - MOST_LINES, 0),
             "has_space": form.wish.space_mm is not None,
+            "space_query": _space_query(form) if form.wish.space_mm is not None else "",
         }
     except ValueError as error:
         context["trouble"] = in_words(str(error))
