@@ -37,3 +37,18 @@ def unusual(item: Item, value: float) -> str:
         return ""
     side = "below" if value < item.usual[0] else "above"
     return f"{side} the usual {bare(item, item.usual[0])} to {bare(item, item.usual[1])} {item_unit(item)}"
+
+
+# Values of a sentence: an item of a sheet by its name, a figure of it, what is possible.
+
+
+def item_name(sheet: str, item: str, place: int = 0, small: bool = False) -> dict:
+    return {"way": "sheet_item", "sheet": sheet, "item": item, "place": place, "small": small}
+
+
+def item_figure(sheet: str, item: str, value: float) -> dict:
+    return {"way": "sheet_figure", "sheet": sheet, "item": item, "value": value}
+
+
+def item_range(sheet: str, item: str) -> dict:
+    return {"way": "sheet_range", "sheet": sheet, "item": item}

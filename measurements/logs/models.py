@@ -6,6 +6,7 @@ from django.db import models
 from measurements.proving.models import ProvingRun
 from measurements.readings.instruments import Instrument
 from shop.jobs.models import JobCard
+from sizing.said import Said
 
 
 class LogFileQuerySet(models.QuerySet):
@@ -51,7 +52,7 @@ class LogFile(models.Model):
     state = models.CharField(max_length=10, choices=STATES, default="received")
     row_count = models.PositiveIntegerField(null=True, blank=True)
     table = models.FileField(upload_to="logs/%Y/%m", blank=True)  # the columns as Parquet
-    finding = models.TextField(blank=True)  # what the log can and cannot show, in words
+    findings = models.JSONField("what the log can and cannot show, as codes with values", default=list, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 
@@ -69,6 +70,16 @@ class LogFile(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name}, {self.part_label}" if self.part_label else self.name
+
+    @property
+    def told(self) -> list[Said]:
+        """What the log can and cannot show, or why it cannot be read."""
+        return [Said.of(kept) for kept in self.findings]
+
+    @property
+    def finding(self) -> str:
+        """The same in words, a line each."""
+        return "\n".join(map(str, self.told))
 
     def siblings(self):
         """The other recordings of the same stored file, as far as they count."""

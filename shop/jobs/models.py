@@ -8,6 +8,7 @@ from django.urls import reverse
 from shop.jobs.stages import STAGES
 from shop.people.models import Vehicle
 from sizing.plans.models import Plan
+from sizing.said import say
 
 
 class JobCardQuerySet(models.QuerySet):
@@ -85,7 +86,8 @@ class JobEvent(models.Model):
 
     job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="events")
     kind = models.CharField(max_length=24)
-    text = models.TextField()
+    code = models.CharField("what happened", max_length=48)
+    values = models.JSONField("with which values, in stored units", default=dict)
     from_stage = models.CharField(max_length=12, blank=True)
     to_stage = models.CharField(max_length=12, blank=True)
     override_reason = models.TextField(blank=True)
@@ -98,6 +100,11 @@ class JobEvent(models.Model):
 
     def __str__(self) -> str:
         return self.text
+
+    @property
+    def text(self) -> str:
+        """The sentence, in the reader's language and in the units that the workshop reads today."""
+        return say(self.code, self.values)
 
 
 class JobPlan(models.Model):

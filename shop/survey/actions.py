@@ -12,6 +12,8 @@ from shop.jobs.models import JobCard
 from shop.people.models import Vehicle
 from shop.survey.models import EngineFact, Survey
 from sizing.plans.facts import FACTS, ORIGINS
+from sizing.said import Said
+from sizing.ways import word
 
 # Measured beats a plate, a plate beats hearsay; among equals the newest counts.
 RANK = {origin: -i for i, (origin, _) in enumerate(ORIGINS)}
@@ -70,6 +72,8 @@ def record_survey(job: JobCard, by: Person, at: datetime | None = None, **fields
     survey = Survey(job=job, by=by, at=at or timezone.now(), **fields)
     survey.full_clean(exclude=["job", "by"])
     survey.save()
-    why = f": {survey.repairs}" if survey.repairs else ""
-    record_event(job, "survey", f"survey says {survey.get_verdict_display()}{why}", by, survey.at)
+    said = Said("survey.stored", {"verdict": word("survey_verdict", survey.verdict)})
+    if survey.repairs:
+        said = Said("survey.stored_because", {**said.values, "why": survey.repairs})
+    record_event(job, "survey", said, by, survey.at)
     return survey

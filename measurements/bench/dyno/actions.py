@@ -19,6 +19,7 @@ from measurements.readings.gauges import CURVE_QUANTITIES, curve_half_widths_nm
 from measurements.readings.instruments import Instrument
 from shop.access.models import Person
 from shop.jobs.models import JobCard
+from sizing.said import Said
 
 NOT_ENGINE = "The standards correct engine power; here the power at the {} was corrected, its losses with it."
 
@@ -133,19 +134,15 @@ def record_dyno(
     known = DynoTest.objects.select_related("curve").filter(pk=test_id).first() if test_id else None
     if known:
         if known.curve.job_id != job.pk or known.record_sha256 != hashlib.sha256(record).hexdigest():
-            raise ReadingRefused({"": "This run was stored before with another record. Open the page anew."})
+            raise ReadingRefused({"": Said("dyno.stored_otherwise")})
         return known
     if job.stage == "called_off":
-        raise ReadingRefused({"": "This job was called off; nothing more is recorded for it."})
+        raise ReadingRefused({"": Said("refused.called_off")})
     widest = curve.uncertainty_pct
     if widest is not None and widest > 50:
-        raise ReadingRefused(
-            {
-                "": f"Plus or minus {widest:.0f} % at its worst speed: this run carries no curve. Cut it to the pull, or measure more exactly."
-            }
-        )
+        raise ReadingRefused({"": Said("dyno.too_coarse", {"widest_pct": widest})})
     if (curve.torque_nm <= 0).any():
-        raise ReadingRefused({"": "The run gives no torque at some speed: cut the record to the pull at full load."})
+        raise ReadingRefused({"": Said("dyno.no_torque")})
     run = ProvingRun.objects.of(job).last() if phase == "after" else None
     points = [(round(float(s), 1), round(float(t), 2)) for s, t in zip(curve.speed_rpm, curve.torque_nm, strict=True)]
     row = record_curve(

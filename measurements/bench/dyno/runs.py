@@ -14,6 +14,7 @@ from measurements.bench.dyno.speed_record import SpeedRecord, binned, speed_reco
 from sizing.physics.air import ZERO_CELSIUS_K
 from sizing.physics.engine.power import RPM_NM_PER_KW
 from sizing.physics.errors import Floats, require
+from sizing.said import Said
 
 GRAVITY_M_S2 = 9.80665
 RAD_S_PER_RPM = np.pi / 30.0
@@ -244,9 +245,7 @@ def brake_curve(
     speed = require("speed_rpm", speed_rpm, 1.0, 8000.0, "rpm") * ratio
     torque = require("torque_nm", torque_nm, 0.0, 20_000.0, "Nm") / ratio
     if speed.shape != torque.shape or speed.size < 2:
-        raise MeasurementRefused(
-            f"{speed.size} speeds and {torque.size} torques; a curve needs as many of both, at least two."
-        )
+        raise MeasurementRefused("run.as_many_torques", speeds=speed.size, torques=torque.size)
     require("speed_rpm", speed, 1.0, 8000.0, "rpm")
     half = None
     if torque_uncertainty_pct is not None:
@@ -311,9 +310,7 @@ def coast_down_loss(time_s: ArrayLike, drum_speed_rpm: ArrayLike, inertia_kg_m2:
 def _run_down(record: SpeedRecord, what: str) -> SpeedRecord:
     """A run-down that spans enough speed to tell its parts from each other."""
     if record.speed[0] - record.speed[-1] < 0.2 * record.speed[0]:
-        raise MeasurementRefused(
-            f"The {what} hardly slows down in the run-down: let it roll until it has lost at least a fifth of its speed."
-        )
+        raise MeasurementRefused("run.no_run_down", what=Said(f"run.of_{what}"))
     return record
 
 
@@ -411,9 +408,7 @@ def _engine_curve(
     speeds, torque = binned(speed_rpm, torque_nm)
     widths = None if half is None else binned(speed_rpm, half)[1]
     if speeds.size < 2:
-        raise MeasurementRefused(
-            "The run covers less than two steps of 100 rpm of engine speed: pull through a wider range."
-        )
+        raise MeasurementRefused("run.too_narrow")
     return Curve(kind, place, speeds, torque, widths, tuple(notes))
 
 
@@ -619,10 +614,7 @@ def road_coast_down(
     rolling = float((found[0] / weight - np.sin(angle)) / np.cos(angle))
     drag = float(2.0 * found[1] / density)
     if rolling <= 0 or drag <= 0:
-        raise MeasurementRefused(
-            f"The run-down gives a drag area of {drag:.2f} m² and a rolling resistance of {rolling:.4f}, which cannot be: "
-            "wind, slope or brakes are in it. Roll both ways on level ground."
-        )
+        raise MeasurementRefused("run.cannot_roll_so", drag_m2=drag, rolling=rolling)
     return drag, rolling
 
 

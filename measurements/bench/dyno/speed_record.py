@@ -8,6 +8,7 @@ from scipy.signal import savgol_coeffs, savgol_filter
 
 from measurements.bench.dyno.run_errors import MeasurementRefused
 from sizing.physics.errors import Floats, require
+from sizing.said import Said
 
 LEAST_SAMPLES = 12
 GAP = 5.0  # a step so many times the usual one is a gap
@@ -29,7 +30,7 @@ class SpeedRecord:
         edges = np.flatnonzero(up[1:] != up[:-1]).reshape(-1, 2)
         gains = [self.speed[end - 1] - self.speed[start] for start, end in edges]
         if not gains or max(gains) < 0.1 * float(self.speed.max()):
-            raise MeasurementRefused(f"The {what} hardly speeds up in this record: it holds no pull.")
+            raise MeasurementRefused("run.no_pull", what=Said(f"run.of_{what}"))
         start, end = edges[int(np.argmax(gains))]
         return SpeedRecord(self.time_s[start:end], self.speed[start:end], self.slope[start:end], self.slope_scatter)
 
@@ -71,9 +72,7 @@ def smoothed(values: ArrayLike, step_s: float, window_s: float, order: int = 2) 
     samples = max(degree + 3, round(window / step))
     samples += 1 - samples % 2
     if numbers.size < samples:
-        raise MeasurementRefused(
-            f"{numbers.size} samples are too few to smooth over {window:g} s; at least {samples} are needed."
-        )
+        raise MeasurementRefused("run.too_few_to_smooth", samples=numbers.size, window_s=window, least=samples)
     calm = savgol_filter(numbers, samples, degree)
     slope = savgol_filter(numbers, samples, degree, deriv=1, delta=step)
     weights = savgol_coeffs(samples, degree, deriv=1, delta=step)
@@ -120,21 +119,18 @@ def speed_record(
     clock = require("time_s", time_s, -1e9, 1e10, "s")
     values = require(name, speed, low, high, unit)
     if clock.shape != values.shape or clock.ndim != 1:
-        raise MeasurementRefused(f"{clock.size} times and {values.size} speeds: a record needs as many of both.")
+        raise MeasurementRefused("run.as_many_times", times=clock.size, speeds=values.size)
     if clock.size < LEAST_SAMPLES:
-        raise MeasurementRefused(f"{clock.size} samples; a record needs at least {LEAST_SAMPLES}.")
+        raise MeasurementRefused("run.too_few", samples=clock.size, least=LEAST_SAMPLES)
     steps = np.diff(clock)
     if (steps <= 0).any():
         at = int(np.argmax(steps <= 0)) + 2
-        raise MeasurementRefused(
-            f"Sample {at}: time {clock[at - 1]:g} s does not follow {clock[at - 2]:g} s. Times have to rise."
-        )
+        raise MeasurementRefused("run.times_have_to_rise", sample=at, time_s=clock[at - 1], before_s=clock[at - 2])
     usual = float(np.median(steps))
     if steps.max() > GAP * usual:
         at = int(np.argmax(steps)) + 1
-        raise MeasurementRefused(
-            f"Between {clock[at - 1]:g} s and {clock[at]:g} s nothing was logged for {steps.max():g} s, where {usual:g} s is usual. Cut the record there."
-        )
+        ends = {"from_s": clock[at - 1], "to_s": clock[at]}
+        raise MeasurementRefused("run.gap", **ends, gap_s=steps.max(), usual_s=usual)
     even = np.linspace(clock[0], clock[-1], max(2, round((clock[-1] - clock[0]) / usual) + 1))
     calm, slope, scatter = smoothed(np.interp(even, clock, values), float(even[1] - even[0]), window_s)
     return SpeedRecord(even, calm, slope, scatter)

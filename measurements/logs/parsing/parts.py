@@ -23,7 +23,8 @@ from measurements.logs.parsing.dialect import (
 )
 from measurements.logs.parsing.long import widen
 from measurements.logs.parsing.names import SPEED, TIME, guess
-from measurements.logs.parsing.unpack import Text, line_starts, unpack
+from measurements.logs.parsing.unpack import Text, line_starts, parts_refused, unpack
+from sizing.said import Said, listed
 
 UTF_8 = "utf-8-sig"  # what every text is by now
 MAX_RECORDINGS = 60
@@ -47,7 +48,7 @@ class Recording:
     label: str  # empty when it is all that the file holds
     data: bytes
     dialect: Dialect
-    told: tuple[str, ...] = ()  # what was found on the way here, in words
+    told: tuple[Said, ...] = ()  # what was found on the way here
     encoding: str = "utf-8-sig"  # of the text as it was received
     laid_out: Layout = AS_FOUND  # as it is read
     found_as: Layout = AS_FOUND  # as it was found without anybody's word
@@ -58,7 +59,7 @@ class Recording:
 @dataclass
 class Understood:
     recordings: list[Recording] = field(default_factory=list)
-    refused: list[tuple[str, str]] = field(default_factory=list)  # which part, and why
+    refused: list[tuple[str, Said]] = field(default_factory=list)  # which part, and why
     packed: str = ""
 
 
@@ -160,9 +161,7 @@ def _cuts(data: bytes, starts: np.ndarray, dialect: Dialect) -> list[int]:
             cuts.append(cut)
             last_header = at
         if len(cuts) > MAX_RECORDINGS:
-            raise LogRefused(
-                f"The file holds more than {MAX_RECORDINGS} recordings. Allowed: up to {MAX_RECORDINGS}; part it and send the parts."
-            )
+            raise LogRefused("log.more_recordings", most=MAX_RECORDINGS)
     return cuts
 
 
@@ -184,7 +183,7 @@ def _parts(text: Text, found: Understood, layout_of: LayoutOf) -> None:
         except LayoutRefused:
             raise
         except LogRefused as refused:
-            found.refused.append((label, str(refused)))
+            found.refused.append((label, refused.said))
 
 
 def _laid_out(data: bytes, layout: Layout) -> Dialect:
@@ -193,8 +192,11 @@ def _laid_out(data: bytes, layout: Layout) -> Dialect:
     except LayoutRefused:
         raise
     except LogRefused as refused:
-        how = f"With {DELIMITERS[layout.delimiter]} between columns it is no table. " if layout.delimiter else ""
-        raise LayoutRefused(f"{how}{refused}") from refused
+        if not layout.delimiter:
+            raise LayoutRefused(refused.said) from refused
+        raise LayoutRefused(
+            "log.no_table_with", mark=Said(f"mark.{DELIMITERS[layout.delimiter]}"), why=refused.said
+        ) from refused
 
 
 def _recording(part: Text, as_found: Dialect, layout: Layout) -> Recording:
@@ -249,11 +251,9 @@ def understand(data: bytes, layout_of: LayoutOf = lambda number: None) -> Unders
         except LogRefused as refused:
             if many == 1 and not found.refused:
                 raise
-            found.refused.append((text.label, str(refused)))
+            found.refused.append((text.label, refused.said))
     if not found.recordings:
-        raise LogRefused("No log was found in it. " + "; ".join(f"{label}: {why}" for label, why in found.refused[:5]))
+        raise LogRefused("log.nothing_in_it", parts=listed(parts_refused(found.refused), "; "))
     if len(found.recordings) > MAX_RECORDINGS:
-        raise LogRefused(
-            f"The file holds {len(found.recordings)} recordings. Allowed: up to {MAX_RECORDINGS}; part it and send the parts."
-        )
+        raise LogRefused("log.too_many_recordings", recordings=len(found.recordings), most=MAX_RECORDINGS)
     return found

@@ -12,6 +12,7 @@ import numpy as np
 
 from measurements.logs.parsing.dialect import LogRefused, encoding_of, refuse_what_is_no_text
 from measurements.logs.parsing.sheet import sheets
+from sizing.said import Said, listed
 
 MAX_UNPACKED_BYTES = 120 * 1024 * 1024
 MAX_RATIO = 500  # a real log packs to a third of a hundredth at best; zeros pack a thousandfold
@@ -34,19 +35,15 @@ class Text:
 @dataclass
 class Unpacked:
     texts: list[Text] = field(default_factory=list)
-    refused: list[tuple[str, str]] = field(default_factory=list)  # which member, and why it is no log
+    refused: list[tuple[str, Said]] = field(default_factory=list)  # which member, and why it is no log
     packed: str = ""  # gzip, zip or spreadsheet
 
 
 def _too_big(packed: int, unpacked: int) -> None:
     if unpacked > MAX_UNPACKED_BYTES:
-        raise LogRefused(
-            f"Unpacked, the file has more than {MAX_UNPACKED_BYTES // 1048576} MB. Allowed: up to {MAX_UNPACKED_BYTES // 1048576} MB."
-        )
+        raise LogRefused("log.too_big_unpacked", most_mb=MAX_UNPACKED_BYTES // 1048576)
     if unpacked > RATIO_FROM_BYTES and unpacked > MAX_RATIO * max(packed, 1):
-        raise LogRefused(
-            f"The file unpacks to more than {MAX_RATIO} times its size, which no log does. Send the log itself, not packed."
-        )
+        raise LogRefused("log.unpacks_too_far", times=MAX_RATIO)
 
 
 def _drain(stream, packed: int, already: int = 0) -> bytes:
@@ -56,11 +53,10 @@ def _drain(stream, packed: int, already: int = 0) -> bytes:
             out.write(block)
             _too_big(packed, already + out.tell())
     except (EOFError, OSError, zlib.error, zipfile.BadZipFile, NotImplementedError) as error:
-        raise LogRefused(
-            f"The packed file is damaged and cannot be opened ({str(error)[:80] or 'it ends too early'}). Pack it again, or send the log itself."
-        ) from error
+        why = str(error)[:80] or Said("log.ends_too_early")
+        raise LogRefused("log.damaged_because", why=why) from error
     except RuntimeError as error:  # a password
-        raise LogRefused("The packed file is locked with a password. Send it without one.") from error
+        raise LogRefused("log.locked") from error
     return out.getvalue()
 
 
@@ -73,22 +69,22 @@ def _members(data: bytes, archive: zipfile.ZipFile) -> Unpacked:
         and not PurePosixPath(m.filename).name.startswith(".")
     ]
     if not rows:
-        raise LogRefused("The packed file holds no file.")
+        raise LogRefused("log.no_file_in_it")
     if len(rows) > MAX_MEMBERS:
-        raise LogRefused(f"The packed file holds {len(rows)} files. Allowed: up to {MAX_MEMBERS}.")
+        raise LogRefused("log.too_many_files", files=len(rows), most=MAX_MEMBERS)
     found, size = Unpacked(packed="zip"), 0
     seen: dict[bytes, str] = {}
     for member in rows:
         name = PurePosixPath(member.filename.replace("\\", "/")).name[:100] or "unnamed"
         if member.flag_bits & 1:
-            found.refused.append((name, "It is locked with a password. Send it without one."))
+            found.refused.append((name, Said("log.member_locked")))
             continue
         _too_big(member.compress_size, member.file_size)
         with archive.open(member) as stream:
             content = _drain(stream, len(data), size)
         size += len(content)
         if content in seen:
-            found.refused.append((name, f"The same bytes as {seen[content]}; read once."))
+            found.refused.append((name, Said("log.member_again", {"name": seen[content]})))
             continue
         seen[content] = name
         _add_text(found, name, content)
@@ -97,12 +93,12 @@ def _members(data: bytes, archive: zipfile.ZipFile) -> Unpacked:
 
 def _add_text(found: Unpacked, label: str, content: bytes) -> None:
     if content[:2] == b"\x1f\x8b" or content[:4] == b"PK\x03\x04":
-        found.refused.append((label, "It is packed once more. Unpack it and send what is inside."))
+        found.refused.append((label, Said("log.member_packed")))
         return
     try:
         found.texts.append(_text(label, content))
     except LogRefused as refused:
-        found.refused.append((label, str(refused)))
+        found.refused.append((label, refused.said))
 
 
 def _text(label: str, data: bytes) -> Text:
@@ -119,7 +115,7 @@ def _text(label: str, data: bytes) -> Text:
     if b"\r" in data and data.count(b"\r") != data.count(b"\r\n"):  # line ends of old machines, or of several at once
         data = data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     if b"\x00" in data:
-        raise LogRefused("This file is not text all through, so it is no CSV log. Export the log as CSV and send that.")
+        raise LogRefused("log.not_text_all_through")
     return Text(label, data, encoding, _checked_starts(data))
 
 
@@ -143,9 +139,7 @@ def _checked_starts(data: bytes) -> np.ndarray:
             _check_long_line(data, int(starts[i] - lengths[i]), int(starts[i]), count + int(i))
         count, last = count + len(starts), int(starts[-1])
         if count > MAX_ROWS:
-            raise LogRefused(
-                f"The file has more than {MAX_ROWS:,} rows. Allowed: up to {MAX_ROWS:,}; cut it to the part that counts."
-            )
+            raise LogRefused("log.too_many_rows", most=MAX_ROWS)
     if len(data) - last > MAX_CELL:
         _check_long_line(data, last, len(data), count)
     return np.concatenate(found)
@@ -153,7 +147,7 @@ def _checked_starts(data: bytes) -> np.ndarray:
 
 def _check_long_line(data: bytes, start: int, end: int, line: int) -> None:
     if end - start > MAX_LINE:
-        raise LogRefused(f"Line {line} is {end - start:,} characters long. Allowed: up to {MAX_LINE:,}.")
+        raise LogRefused("log.long_line", line=line, length=end - start, most=MAX_LINE)
     longest = max(
         len(part)
         for mark in (b"\t", b"\n")
@@ -162,7 +156,12 @@ def _check_long_line(data: bytes, start: int, end: int, line: int) -> None:
         for part in semi.split(b",")
     )
     if longest > MAX_CELL:
-        raise LogRefused(f"Line {line} holds a cell of {longest:,} characters. Allowed: up to {MAX_CELL:,}.")
+        raise LogRefused("log.long_cell", line=line, length=longest, most=MAX_CELL)
+
+
+def parts_refused(refused: list[tuple[str, Said]]) -> list[Said]:
+    """The first reasons, each with the part that it is of."""
+    return [Said("log.part", {"name": name, "why": why}) if name else why for name, why in refused[:5]]
 
 
 def unpack(data: bytes) -> Unpacked:
@@ -184,12 +183,9 @@ def unpack(data: bytes) -> Unpacked:
         except (zipfile.BadZipFile, zipfile.LargeZipFile, ValueError, OverflowError) as error:
             if isinstance(error, LogRefused):
                 raise
-            raise LogRefused(
-                "The packed file is damaged and cannot be opened. Pack it again, or send the log itself."
-            ) from error
+            raise LogRefused("log.damaged") from error
     else:
         return Unpacked([_text("", data)])
     if not found.texts:
-        why = "; ".join(f"{name}: {reason}" if name else reason for name, reason in found.refused[:5])
-        raise LogRefused(f"The packed file holds no log. {why}")
+        raise LogRefused("log.no_log_in_it", parts=listed(parts_refused(found.refused), "; "))
     return found

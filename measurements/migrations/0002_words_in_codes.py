@@ -1,0 +1,57 @@
+"""What a log can and cannot show as codes with values, and what this floor wrote into the history of jobs, which the
+floor below left under the code `told`. What cannot be read stays as it is under that code."""
+
+from django.db import migrations, models
+
+from measurements.migrations._prose import EVENTS, FINDINGS, PASSED_OVER, REFUSED, passed_over
+from shop.migrations._prose import parse, told
+
+
+def _events(apps, alias):
+    events = apps.get_model("shop", "JobEvent").objects.using(alias)
+    rows = []
+    for event in events.filter(code__in=["told", "job.moved_past"]).order_by("pk").iterator(chunk_size=2000):
+        if event.code == "told":
+            found = parse(event.values["text"], EVENTS.get(event.kind, []))
+            if found is None:
+                continue
+            event.code, event.values = found["code"], found["values"]
+        else:
+            parts = []
+            for part in event.values["missing"]["parts"]:
+                pieces = passed_over(part["values"]["text"]) if part["code"] == "told" else []
+                parts += [parse(piece, PASSED_OVER) or told(piece) for piece in pieces] or [part]
+            event.values["missing"]["parts"] = parts
+        rows.append(event)
+        if len(rows) == 2000:
+            events.bulk_update(rows, ["code", "values"], batch_size=500)
+            rows = []
+    events.bulk_update(rows, ["code", "values"], batch_size=500)
+
+
+def into_codes(apps, schema_editor):
+    alias = schema_editor.connection.alias
+    _events(apps, alias)
+    logs = apps.get_model("measurements", "LogFile").objects.using(alias)
+    for log in logs.exclude(finding="").order_by("pk").iterator(chunk_size=500):
+        refused = parse(log.finding, REFUSED) if log.state == "refused" else None
+        lines = [] if refused else log.finding.splitlines()
+        log.findings = [refused] if refused else [parse(line, FINDINGS) or told(line) for line in lines]
+        log.save(update_fields=["findings"])
+
+
+class Migration(migrations.Migration):
+
+    dependencies = [
+        ('measurements', '0001_first_version'),
+        ('shop', '0003_history_without_prose'),
+    ]
+
+    operations = [
+        migrations.AddField(
+            model_name='logfile',
+            name='findings',
+            field=models.JSONField(blank=True, default=list, verbose_name='what the log can and cannot show, as codes with values'),
+        ),
+        migrations.RunPython(into_codes),
+    ]
