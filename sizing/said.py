@@ -13,6 +13,7 @@ What a person wrote is a value. The code `told` holds a text that no code was ev
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Any
 
 _SENTENCES: dict[str, Any] = {"told": "%(text)s"}
@@ -33,8 +34,9 @@ def add_ways(**ways: Callable[..., str]) -> None:
             raise ValueError(f"the way {name!r} is taken already")
 
 
-def known_codes() -> Iterable[str]:
-    return _SENTENCES.keys()
+def sentences() -> Mapping[str, Any]:
+    """Every sentence by its code, to be looked at."""
+    return MappingProxyType(_SENTENCES)
 
 
 class Count(int):
