@@ -46,13 +46,14 @@ class Count(int):
         return f"{int(self):,}"
 
 
-def _shown(value: Any) -> Any:
+def shown(value: Any) -> Any:
+    """A value as it stands in a sentence."""
     if isinstance(value, dict):
         if "code" in value:
             return say(value["code"], value.get("values", {}))
         return _WAYS[value["way"]](**{name: part for name, part in value.items() if name != "way"})
     if isinstance(value, list | tuple):
-        return ", ".join(str(_shown(part)) for part in value)
+        return ", ".join(str(shown(part)) for part in value)
     return Count(value) if type(value) is int else value
 
 
@@ -60,7 +61,7 @@ def say(code: str, values: Mapping[str, Any]) -> str:
     """The sentence of a code. One that is not known here, such as of a newer version, is shown as it is kept."""
     if code not in _SENTENCES:
         return f"{code} {dict(values)}" if values else code
-    return str(_SENTENCES[code] % {name: _shown(value) for name, value in values.items()})
+    return str(_SENTENCES[code] % {name: shown(value) for name, value in values.items()})
 
 
 def _kept(value: Any) -> Any:
@@ -109,7 +110,7 @@ def listed(parts: Iterable[Any], between: str = " ") -> dict[str, Any]:
     return {"way": "listed", "parts": _kept(list(parts)), "between": between}
 
 
-add_ways(listed=lambda parts, between: between.join(str(_shown(part)) for part in parts))
+add_ways(listed=lambda parts, between: between.join(str(shown(part)) for part in parts))
 
 
 class Refused(ValueError):

@@ -10,6 +10,7 @@ import os
 import sqlite3
 import subprocess
 import sys
+import uuid
 from contextlib import closing
 from pathlib import Path
 
@@ -33,6 +34,7 @@ import json, django
 django.setup()
 from django.core.management import call_command
 call_command("migrate", verbosity=0)
+from measurements.bench.dyno.models import DynoTest
 from measurements.logs.models import LogFile
 from shop.jobs.models import JobEvent
 from shop.workshop.models import Workshop
@@ -40,6 +42,7 @@ from sizing.units.display import shown_in
 with shown_in(Workshop.objects.get().unit_choices):
     print(json.dumps({
         "events": {e.pk: [e.kind, e.text, e.code, e.values] for e in JobEvent.objects.all()},
+        "tests": {str(t.pk): [t.refusal, list(map(str, t.notes)), t.settings, t.curve.note, t.refusals + t.remarks] for t in DynoTest.objects.all()},
         "logs": {log.pk: [log.finding, log.findings] for log in LogFile.objects.all()},
     }))
 """
@@ -115,6 +118,16 @@ def test_the_findings_of_logs_say_what_they_said(told):
         assert '"told"' not in json.dumps(findings)
     codes = {found["code"] for _, findings in said["logs"].values() for found in findings}
     assert len(codes) > 25
+
+
+def test_dyno_runs_say_what_they_said(told):
+    before, _, said = told
+    rows = asked(before, "SELECT id, refusal, notes, setup, place FROM measurements_dynotest")
+    assert len(rows) == 5
+    for pk, refusal, notes, setup, _place in rows:
+        now = said["tests"][str(uuid.UUID(pk))]
+        assert now[:4] == [refusal, notes.splitlines(), json.loads(setup), ""]
+        assert '"told"' not in json.dumps(now[4])
 
 
 def test_figures_are_kept_in_stored_units(told):

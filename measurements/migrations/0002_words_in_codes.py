@@ -1,9 +1,11 @@
-"""What a log can and cannot show as codes with values, and what this floor wrote into the history of jobs, which the
+"""What a log can and cannot show, and what is said of a curve and its correction, as codes with values; and what this floor wrote into the history of jobs, which the
 floor below left under the code `told`. What cannot be read stays as it is under that code."""
 
 from django.db import migrations, models
 
-from measurements.migrations._prose import EVENTS, FINDINGS, PASSED_OVER, REFUSED, passed_over
+from measurements.migrations._prose import (
+    EVENTS, FINDINGS, NOT_CORRECTED, PASSED_OVER, REFUSED, REMARKS, SETUP, passed_over, reasons,
+)  # fmt: skip
 from shop.migrations._prose import parse, told
 
 
@@ -32,12 +34,28 @@ def _events(apps, alias):
 def into_codes(apps, schema_editor):
     alias = schema_editor.connection.alias
     _events(apps, alias)
+    _dyno(apps, alias)
     logs = apps.get_model("measurements", "LogFile").objects.using(alias)
     for log in logs.exclude(finding="").order_by("pk").iterator(chunk_size=500):
         refused = parse(log.finding, REFUSED) if log.state == "refused" else None
         lines = [] if refused else log.finding.splitlines()
         log.findings = [refused] if refused else [parse(line, FINDINGS) or told(line) for line in lines]
         log.save(update_fields=["findings"])
+
+
+def _dyno(apps, alias):
+    """A note that only repeated where a curve holds goes: the place stands with the run."""
+    for test in apps.get_model("measurements", "DynoTest").objects.using(alias).select_related("curve").order_by("pk"):
+        test.refusals = [parse(piece, NOT_CORRECTED) or told(piece) for piece in reasons(test.refusal)]
+        test.remarks = [parse(line, REMARKS) or told(line) for line in test.notes.splitlines()]
+        codes = SETUP.get(test.curve.kind, {})
+        test.setup = [
+            [f"{test.curve.kind}.{codes[label]}" if label in codes else label, *rest] for label, *rest in test.setup
+        ]
+        test.save(update_fields=["refusals", "remarks", "setup"])
+        if test.curve.note == f"at the {test.place}":
+            test.curve.note = ""
+            test.curve.save(update_fields=["note"])
 
 
 class Migration(migrations.Migration):
@@ -52,6 +70,21 @@ class Migration(migrations.Migration):
             model_name='logfile',
             name='findings',
             field=models.JSONField(blank=True, default=list, verbose_name='what the log can and cannot show, as codes with values'),
+        ),
+        migrations.AddField(
+            model_name='dynotest',
+            name='refusals',
+            field=models.JSONField(blank=True, default=list, verbose_name='why it is not corrected, as codes with values'),
+        ),
+        migrations.AddField(
+            model_name='dynotest',
+            name='remarks',
+            field=models.JSONField(blank=True, default=list, verbose_name='what has to be said of it, as codes with values'),
+        ),
+        migrations.AlterField(
+            model_name='dynotest',
+            name='setup',
+            field=models.JSONField(default=list, verbose_name='what was set: code of the field, value, unit'),
         ),
         migrations.RunPython(into_codes),
     ]

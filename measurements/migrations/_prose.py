@@ -454,6 +454,103 @@ REFUSED = [
     *REFUSED,
 ]
 
+# ---- what was said of a curve and of its correction
+
+PLACE = one_of("curve_place", {place: place for place in ("flywheel", "power take-off", "wheels")})
+RATIO_PLACE = one_of("ratio_place", {
+    "none": "no charger, pressure ratio 1", "compressor": "after the compressor", "cooler": "after the cooler",
+})
+NEEDED = said(*[
+    Rule(f"correction.needs.{code}", words)
+    for code, words in {
+        "engine_class": "engine class", "air_temperature": "air temperature", "air_pressure": "air pressure",
+        "humidity": "relative humidity", "delivery": "delivery", "cylinders": "cylinders", "fuel_density": "fuel density",
+        "displacement": "displacement", "boost": "boost at highest power",
+    }.items()
+])
+_range = "the range of UN Regulation 85 and ISO 1585"
+NOT_CORRECTED = [
+    Rule(
+        "correction.not_given", "Not corrected to standard air: {missing} not given. The power is as measured.",
+        missing=many(NEEDED, ", "),
+    ),
+    Rule(
+        "correction.dry_pressure_outside", f"Dry air pressure {{dry_kpa}} kPa is outside 80 to 110 kPa, {_range}.", dry_kpa=REAL
+    ),
+    Rule(
+        "correction.air_outside",
+        f"Intake air {{air_c}} °C ({{air_k}} K) is outside 283 to 313 K, about 10 to 40 °C, {_range}.", air_c=REAL, air_k=REAL,
+    ),
+    Rule("correction.factor_outside", f"Correction factor {{factor}} is outside 0.9 to 1.1, {_range}.", factor=REAL),
+    Rule(
+        "correction.as_measured",
+        "The power stays as measured, in the air it was measured in; it is not called a corrected power, and nothing is "
+        "claimed of what the engine would give at sea level.",
+    ),
+]
+
+
+def reasons(text):
+    """The pieces of why a power was not corrected."""
+    return re.split(r" (?=Intake air |Correction factor |The power stays as measured)", text) if text else []
+
+
+REMARKS = [
+    Rule(
+        "dyno.driveline_not_measured",
+        "Driveline loss was not measured; 10 to 18 % is common (from memory) and was not added.",
+    ),
+    Rule("dyno.at_take_off", "Measured at a power take-off: the loss in its gears is still in it."),
+    Rule(
+        "dyno.beyond_run_down",
+        "The run goes beyond the speeds of the run-down; its losses are carried on from the fit there.",
+    ),
+    Rule(
+        "dyno.engine_inertia_not_counted",
+        "The engine's own inertia was not counted: torque is a little low, most in low gears.",
+    ),
+    Rule("dyno.still_air", "Still air is taken for granted: run both ways and compare."),
+    Rule("dyno.as_exact_as", "Plus or minus is what {instrument} is trusted with."),
+    Rule(
+        "dyno.not_engine_power",
+        "The standards correct engine power; here the power at the {place} was corrected, its losses with it.", place=PLACE,
+    ),
+    Rule(
+        "correction.mechanical_only",
+        "Made for mechanical pumps. A later revision of SAE J1349 calls this correction no longer suitable for "
+        "electronically controlled diesels.",
+    ),
+    Rule(
+        "correction.standards_part",
+        "Corrected fuel parameter {fuel_mg} mg per litre and cycle lies below 40, where the standards part: UN Regulation 85 "
+        "holds the engine factor at 0.3 below 40, ISO 1585 (from memory) lets it fall on to 0.2 at 37.2. Here that is "
+        "{r85} against {iso1585}, a correction factor of {factor_r85} against {factor_iso1585} with the same air.",
+        fuel_mg=REAL, r85=REAL, iso1585=REAL, factor_r85=REAL, factor_iso1585=REAL,
+    ),
+    Rule("correction.ratio_place", "Pressure ratio: {place}.", place=RATIO_PLACE),
+    Rule(
+        "correction.other_ratio_place",
+        "Pressure ratio was read {place}; {standard} as recalled takes it {usual}. The engine factor is a little high for it.",
+        place=RATIO_PLACE, usual=RATIO_PLACE,
+    ),
+]
+# Of a form, the label of a field as it was stored, and its code.
+SETUP = {
+    "brake": {"Engine speed over brake speed": "speed_ratio", "Torque, plus or minus": "torque_uncertainty_pct"},
+    "drum": {
+        "Inertia at the drum": "inertia_kg_m2", "Inertia, plus or minus": "inertia_uncertainty_pct",
+        "Engine speed over drum speed": "speed_ratio", "Inertia of the engine itself": "engine_inertia_kg_m2",
+        "Drum speed, plus or minus": "speed_uncertainty_pct", "Smooth over": "window_s",
+    },
+    "road": {
+        "Mass as driven": "mass_kg", "Mass, plus or minus": "mass_uncertainty_kg", "Drag area": "drag_area_m2",
+        "Drag area, plus or minus": "drag_area_uncertainty_m2", "Rolling resistance": "rolling_resistance",
+        "Rolling resistance, plus or minus": "rolling_resistance_uncertainty", "Slope": "slope_pct",
+        "Slope, plus or minus": "slope_uncertainty_pct", "Engine speed at 1 km/h": "engine_rpm_per_km_h",
+        "Speed, plus or minus": "speed_uncertainty_pct", "Smooth over": "window_s",
+    },
+}
+
 # ---- what was passed over
 
 PASSED_OVER = [

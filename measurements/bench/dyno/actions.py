@@ -20,8 +20,7 @@ from measurements.readings.instruments import Instrument
 from shop.access.models import Person
 from shop.jobs.models import JobCard
 from sizing.said import Said
-
-NOT_ENGINE = "The standards correct engine power; here the power at the {} was corrected, its losses with it."
+from sizing.ways import word
 
 
 @dataclass(frozen=True)
@@ -45,19 +44,17 @@ class CorrectionBasis:
     ratio_place: str = "none"
 
 
-def why_not_worked_out(air: Air, basis: CorrectionBasis) -> str:
-    """Empty when everything for a correction is there; otherwise what is missing, in words."""
+def why_not_worked_out(air: Air, basis: CorrectionBasis) -> Said | None:
+    """None when everything for a correction is there; otherwise what is missing."""
     needed = {
-        "engine class": basis.engine_class, "air temperature": air.temperature_c, "air pressure": air.pressure_kpa,
-        "relative humidity": air.humidity_pct, "delivery": basis.delivery_mm3, "cylinders": basis.cylinder_count,
-        "fuel density": basis.fuel_density_kg_l, "displacement": basis.displacement_l,
+        "engine_class": basis.engine_class, "air_temperature": air.temperature_c, "air_pressure": air.pressure_kpa,
+        "humidity": air.humidity_pct, "delivery": basis.delivery_mm3, "cylinders": basis.cylinder_count,
+        "fuel_density": basis.fuel_density_kg_l, "displacement": basis.displacement_l,
     }  # fmt: skip
     if basis.engine_class.startswith("turbo"):
-        needed["boost at highest power"] = basis.boost_kpa
-    missing = [name for name, value in needed.items() if value in (None, "")]
-    return (
-        f"Not corrected to standard air: {', '.join(missing)} not given. The power is as measured." if missing else ""
-    )
+        needed["boost"] = basis.boost_kpa
+    missing = [Said(f"correction.needs.{name}") for name, value in needed.items() if value in (None, "")]
+    return Said("correction.not_given", {"missing": missing}) if missing else None
 
 
 def correction_of(air: Air, basis: CorrectionBasis) -> Correction:
@@ -77,22 +74,17 @@ def _power_fields(curve: Curve, air: Air, basis: CorrectionBasis) -> dict:
     top = int(np.argmax(curve.power_kw))
     power, speed = float(curve.power_kw[top]), float(curve.speed_rpm[top])
     half = None if curve.uncertainty_nm is None else float(curve.uncertainty_nm[top] / curve.torque_nm[top] * power)
-    fields = {
-        "highest_kw": power,
-        "highest_at_rpm": speed,
-        "highest_uncertainty_kw": half,
-        "refusal": why_not_worked_out(air, basis),
-    }
-    if fields["refusal"]:
-        return fields
+    fields = {"highest_kw": power, "highest_at_rpm": speed, "highest_uncertainty_kw": half}
+    if missing := why_not_worked_out(air, basis):
+        return fields | {"refusals": [missing.kept()]}
     found = correct_power(power, correction_of(air, basis), half)
     # Notes on how a correction was worked out would lend weight to one that is not made.
-    notes = "" if found.corrected_kw is None else "\n".join(found.correction.notes)
+    notes = () if found.corrected_kw is None else found.correction.notes
     return fields | {
         "standard": basis.standard, "engine_class": basis.engine_class, "ratio_place": found.correction.ratio_place,
         "correction_factor": found.correction.factor, "corrected_kw": found.corrected_kw,
         "corrected_uncertainty_kw": found.corrected_uncertainty_kw,
-        "refusal": " ".join(found.correction.refusals), "notes": notes,
+        "refusals": [said.kept() for said in found.correction.refusals], "remarks": [said.kept() for said in notes],
     }  # fmt: skip
 
 
@@ -103,7 +95,7 @@ def _as_exact_as(curve: Curve, instrument: Instrument | None, ratio: float) -> C
     return replace(
         curve,
         uncertainty_nm=np.array(halves),
-        notes=(*curve.notes, f"Plus or minus is what {instrument} is trusted with."),
+        notes=(*curve.notes, Said("dyno.as_exact_as", {"instrument": str(instrument)})),
     )
 
 
@@ -146,15 +138,17 @@ def record_dyno(
     run = ProvingRun.objects.of(job).last() if phase == "after" else None
     points = [(round(float(s), 1), round(float(t), 2)) for s, t in zip(curve.speed_rpm, curve.torque_nm, strict=True)]
     row = record_curve(
-        job, phase, curve.kind, points, by, run, None if widest is None else round(widest, 1), note or f"at the {curve.place}", at,
+        job, phase, curve.kind, points, by, run, None if widest is None else round(widest, 1), note, at,
         instrument, instrument_ratio, None if curve.uncertainty_nm is None else curve.uncertainty_nm.tolist(),
     )  # fmt: skip
     stored = DynoTest.objects.filter(curve=row).first()
     if stored:
         return stored
     fields = _power_fields(curve, air, basis)
-    not_engine = "" if curve.place == FLYWHEEL or fields.get("corrected_kw") is None else NOT_ENGINE.format(curve.place)
-    fields["notes"] = "\n".join(filter(None, [*curve.notes, not_engine, fields.get("notes", "")]))
+    remarks = list(curve.notes)
+    if curve.place != FLYWHEEL and fields.get("corrected_kw") is not None:
+        remarks.append(Said("dyno.not_engine_power", {"place": word("curve_place", curve.place)}))
+    fields["remarks"] = [*(said.kept() for said in remarks), *fields.get("remarks", [])]
     test = DynoTest(
         id=test_id or uuid.uuid4(), curve=row, place=curve.place, setup=[list(line) for line in setup or []],
         record_sha256=hashlib.sha256(record).hexdigest(), run_down_sha256=hashlib.sha256(run_down).hexdigest() if run_down else "",

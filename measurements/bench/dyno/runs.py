@@ -18,7 +18,7 @@ from sizing.said import Said
 
 GRAVITY_M_S2 = 9.80665
 RAD_S_PER_RPM = np.pi / 30.0
-DRIVELINE_GUESS = "Driveline loss was not measured; 10 to 18 % is common (from memory) and was not added."
+DRIVELINE_GUESS = Said("dyno.driveline_not_measured")
 WHEELS, FLYWHEEL, TAKE_OFF = "wheels", "flywheel", "power take-off"
 
 
@@ -31,7 +31,7 @@ class Curve:
     speed_rpm: Floats
     torque_nm: Floats
     uncertainty_nm: Floats | None
-    notes: tuple[str, ...] = ()
+    notes: tuple[Said, ...] = ()
 
     @property
     def power_kw(self) -> Floats:
@@ -251,7 +251,7 @@ def brake_curve(
     if torque_uncertainty_pct is not None:
         half = torque * float(require("torque_uncertainty_pct", torque_uncertainty_pct, 0.0, 50.0, "%")) / 100.0
     order = np.argsort(speed)
-    note = () if ratio == 1.0 else ("Measured at a power take-off: the loss in its gears is still in it.",)
+    note = () if ratio == 1.0 else (Said("dyno.at_take_off"),)
     return Curve(
         "brake",
         FLYWHEEL if ratio == 1.0 else TAKE_OFF,
@@ -381,9 +381,9 @@ def drum_curve(
         half = np.sqrt((shares[0] * both) ** 2 + (2.0 * shares[1] * both) ** 2 + scatter**2 + of_loss**2)
     notes = [] if loss else [DRIVELINE_GUESS]
     if loss and (omega.min() < 0.9 * loss.low or omega.max() > 1.1 * loss.high):
-        notes.append("The run goes beyond the speeds of the run-down; its losses are carried on from the fit there.")
+        notes.append(Said("dyno.beyond_run_down"))
     if own == 0.0:
-        notes.append("The engine's own inertia was not counted: torque is a little low, most in low gears.")
+        notes.append(Said("dyno.engine_inertia_not_counted"))
     return _engine_curve(
         "drum",
         FLYWHEEL if loss else WHEELS,
@@ -402,7 +402,7 @@ def _shares(one_pct: float | None, speed_pct: float) -> tuple[float, float] | No
 
 
 def _engine_curve(
-    kind: str, place: str, speed_rpm: Floats, torque_nm: Floats, half: Floats | None, notes: list[str]
+    kind: str, place: str, speed_rpm: Floats, torque_nm: Floats, half: Floats | None, notes: list[Said]
 ) -> Curve:
     require("engine_speed_rpm", speed_rpm, 0.0, 8000.0, "rpm")
     speeds, torque = binned(speed_rpm, torque_nm)
@@ -546,7 +546,7 @@ def road_curve(
     )
     # power at the wheels over engine speed: force times road speed for one radian of the engine
     metres_per_radian = 1.0 / (per_km_h * 3.6 * RAD_S_PER_RPM)
-    notes = [DRIVELINE_GUESS, "Still air is taken for granted: run both ways and compare."]
+    notes = [DRIVELINE_GUESS, Said("dyno.still_air")]
     return _engine_curve(
         "road", WHEELS, record.speed * per_km_h, force * metres_per_radian, half * metres_per_radian, notes
     )

@@ -15,4 +15,12 @@ class Migration(migrations.Migration):
             model_name='logfile',
             name='finding',
         ),
+        migrations.RemoveField(
+            model_name='dynotest',
+            name='refusal',
+        ),
+        migrations.RemoveField(
+            model_name='dynotest',
+            name='notes',
+        ),
     ]
