@@ -36,14 +36,15 @@ from django.core.management import call_command
 call_command("migrate", verbosity=0)
 from measurements.bench.dyno.models import DynoTest
 from measurements.logs.models import LogFile
-from shop.jobs.models import JobEvent
+from shop.jobs.models import JobEvent, JobPhoto
 from shop.workshop.models import Workshop
 from sizing.units.display import shown_in
 with shown_in(Workshop.objects.get().unit_choices):
     print(json.dumps({
         "events": {e.pk: [e.kind, e.text, e.code, e.values] for e in JobEvent.objects.all()},
         "tests": {str(t.pk): [t.refusal, list(map(str, t.notes)), t.settings, t.curve.note, t.refusals + t.remarks] for t in DynoTest.objects.all()},
-        "logs": {log.pk: [log.finding, log.findings] for log in LogFile.objects.all()},
+        "photos": [[p.caption, p.words] for p in JobPhoto.objects.order_by("pk")],
+        "logs": {log.pk: [log.finding, log.findings, log.part_label, log.place] for log in LogFile.objects.all()},
     }))
 """
 # Kept by Django itself; a migration may add to them.
@@ -110,14 +111,17 @@ def test_the_history_says_what_it_said(told):
 
 def test_the_findings_of_logs_say_what_they_said(told):
     before, _, said = told
-    rows = asked(before, "SELECT id, finding FROM measurements_logfile")
+    rows = asked(before, "SELECT id, finding, part_label FROM measurements_logfile")
     assert len(rows) == 88
-    for pk, finding in rows:
-        text, findings = said["logs"][str(pk)]
+    for pk, finding, part_label in rows:
+        text, findings, part, _ = said["logs"][str(pk)]
+        assert part == part_label
         assert text.splitlines() == [BETTER.get(line, line) for line in finding.splitlines()]
         assert '"told"' not in json.dumps(findings)
-    codes = {found["code"] for _, findings in said["logs"].values() for found in findings}
+    codes = {found["code"] for _, findings, *_ in said["logs"].values() for found in findings}
     assert len(codes) > 25
+    places = {part["code"] for *_, place in said["logs"].values() for part in place}
+    assert places == {"place.file", "place.sheet", "place.recording", "place.stretch"}
 
 
 def test_dyno_runs_say_what_they_said(told):
@@ -128,6 +132,13 @@ def test_dyno_runs_say_what_they_said(told):
         now = said["tests"][str(uuid.UUID(pk))]
         assert now[:4] == [refusal, notes.splitlines(), json.loads(setup), ""]
         assert '"told"' not in json.dumps(now[4])
+
+
+def test_a_photo_is_named_as_it_was(told):
+    before, _, said = told
+    captions = [caption for (caption,) in asked(before, "SELECT caption FROM shop_jobphoto ORDER BY id")]
+    assert captions == ["the pump, from above", "", "Pump bench"]
+    assert said["photos"] == [["the pump, from above", "the pump, from above"], ["", ""], ["", "Pump bench"]]
 
 
 def test_figures_are_kept_in_stored_units(told):

@@ -95,6 +95,6 @@ def record_sheet_photo(
         if (known.photo.job_id, known.sheet, known.sha256) != (job.pk, sheet, sha256):
             raise Conflict({"": Said("sheet.another_photo")})
         return known.photo
-    photo = add_photo(job, image, SHEET[sheet].title, by, at)
+    photo = add_photo(job, image, "", by, at, word("guided_sheet", sheet))
     SheetPhoto.objects.create(id=photo_id, photo=photo, sheet=sheet, sha256=sha256, device_at=device_at)
     return photo

@@ -104,7 +104,7 @@ def receive_log(
         _refused(row(), data, refused)
         raise
     rows = [
-        row(recording=n, part_label=part.label, header_mark=mark, layout=layout.said())
+        row(recording=n, place=[said.kept() for said in part.place], header_mark=mark, layout=layout.said())
         for n, (part, mark, layout) in enumerate(zip(found.recordings, marks, layouts, strict=True), start=1)
     ]
     _keep(rows[0], data)
@@ -141,7 +141,7 @@ def undo_log(log: LogFile, by: Person, at: datetime | None = None) -> LogFile:
     log.state = "undone"
     log.save(update_fields=["state"])
     log.pulls.all().delete()
-    record_event(log.job, "log", Said("log.taken_back", {"log": str(log)}), by, at)
+    record_event(log.job, "log", Said("log.taken_back", {"log": log.named}), by, at)
     return log
 
 
@@ -167,5 +167,5 @@ def name_instruments(
             instrument = str(column.instrument) if column.instrument else Said("log.no_instrument")
             said.append(Said("log.column_with", {"column": column.header, "instrument": instrument}))
     if said:
-        told = Said("log.read_with", {"log": str(log), "columns": said})
+        told = Said("log.read_with", {"log": log.named, "columns": said})
         record_event(log.job, "log", told, by, at or timezone.now())

@@ -42,7 +42,7 @@ class LogFile(models.Model):
     # A file may hold several recordings: one row each, all of the same stored file.
     recording = models.PositiveSmallIntegerField(default=1)  # which text in the file
     stretch = models.PositiveSmallIntegerField(default=1)  # which stretch between restarts of its clock
-    part_label = models.CharField(max_length=160, blank=True)
+    place = models.JSONField("where it stands in the file, as codes with values", default=list, blank=True)
     header_mark = models.CharField(
         max_length=64, blank=True
     )  # of the header as found, whatever a person said of the layout
@@ -69,7 +69,17 @@ class LogFile(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.name}, {self.part_label}" if self.part_label else self.name
+        return f"{self.name}, {self.part_label}" if self.place else self.name
+
+    @property
+    def part_label(self) -> str:
+        """Where the recording stands in the file, in words; empty when it is all of it."""
+        return ", ".join(str(Said.of(kept)) for kept in self.place)
+
+    @property
+    def named(self) -> list | str:
+        """Name and place as a value of a sentence."""
+        return [self.name, *self.place] if self.place else self.name
 
     @property
     def told(self) -> list[Said]:

@@ -135,7 +135,7 @@ def _store_others(log: LogFile, stretches: list[Stretch], how: Matched) -> None:
             continue
         other = LogFile(
             job=log.job, run=log.run, phase=log.phase, name=log.name, sha256=log.sha256, size_bytes=log.size_bytes, by=log.by, at=log.at,
-            recording=log.recording, stretch=stretch.table.stretch, part_label=log.part_label, header_mark=log.header_mark,
+            recording=log.recording, stretch=stretch.table.stretch, place=log.place, header_mark=log.header_mark,
         )  # fmt: skip
         other.file.name = log.file.name
         other.save()
@@ -157,7 +157,7 @@ def read_alike(log: LogFile, rows: list[LogFile], by: Person, at: datetime | Non
         work += [(row, found, how) for row in mine]
     for row, found, _ in work:  # before anything is stored
         if row.stretch not in found and row.stretch <= next(iter(found.values())).table.stretches:
-            raise LogRefused("log.nothing_with_this_match", log=str(row))
+            raise LogRefused("log.nothing_with_this_match", log=row.named)
     with transaction.atomic():
         return [_follow(*one) for one in work]
 
@@ -167,9 +167,9 @@ def _follow(row: LogFile, found: dict[int, Stretch], how: Matched) -> Said:
         _store_others(row, [stretch for number, stretch in found.items() if number > 1], how)
     if row.stretch in found:
         _store(row, found[row.stretch], how)
-        return Said("log.read_again", {"log": str(row)})
+        return Said("log.read_again", {"log": row.named})
     undo_log(row, how.by, how.at)
-    return Said("log.clock_goes_on", {"log": str(row)})
+    return Said("log.clock_goes_on", {"log": row.named})
 
 
 def _store(log: LogFile, stretch: Stretch, how: Matched) -> LogFile:
@@ -193,9 +193,8 @@ def _store_rows(log: LogFile, stretch: Stretch, how: Matched) -> None:
     table, recording = stretch.table, how.recording
     log.state, log.row_count, log.layout = "read", table.row_count, how.layout.said()
     if table.stretches > 1:
-        log.part_label = (
-            f"{recording.label + ', ' if recording.label else ''}clock start {table.stretch} of {table.stretches}"
-        )
+        ends = {"stretch": table.stretch, "stretches": table.stretches}
+        log.place = [said.kept() for said in recording.place.inside("place.stretch", **ends)]
     first, *rest = stretch.told
     log.findings = [said.kept() for said in (first, *recording.told, *rest)]
     log.save()
@@ -203,7 +202,7 @@ def _store_rows(log: LogFile, stretch: Stretch, how: Matched) -> None:
     _store_columns(log, table, how.mapping)
     log.pulls.all().delete()
     LogPull.objects.bulk_create(row_of(log, pull) for pull in stretch.search.pulls)
-    record_event(log.job, "log", Said("log.read", {"log": str(log), "finding": first}), how.by, how.at)
+    record_event(log.job, "log", Said("log.read", {"log": log.named, "finding": first}), how.by, how.at)
 
 
 def _lay_columns(log: LogFile, header: tuple[str, ...]) -> None:

@@ -115,5 +115,5 @@ def report(data: bytes, air_pressure_kpa: float | None = None, layout_of: Layout
         "bytes": len(data),
         "packed": found.packed or None,
         "recordings": recordings,
-        "not_a_log": [{"part": part, "why": str(why)} for part, why in found.refused],
+        "not_a_log": [{"part": str(part), "why": str(why)} for part, why in found.refused],
     }

@@ -4,7 +4,7 @@ floor below left under the code `told`. What cannot be read stays as it is under
 from django.db import migrations, models
 
 from measurements.migrations._prose import (
-    EVENTS, FINDINGS, NOT_CORRECTED, PASSED_OVER, REFUSED, REMARKS, SETUP, passed_over, reasons,
+    EVENTS, FINDINGS, NOT_CORRECTED, PASSED_OVER, REFUSED, REMARKS, SETUP, SHEETS, passed_over, place, reasons,
 )  # fmt: skip
 from shop.migrations._prose import parse, told
 
@@ -31,16 +31,33 @@ def _events(apps, alias):
     events.bulk_update(rows, ["code", "values"], batch_size=500)
 
 
+def _photos(apps, alias):
+    """A photo of a guided sheet is named after its sheet, and so is its row in the history."""
+    events = apps.get_model("shop", "JobEvent").objects.using(alias)
+    for row in apps.get_model("measurements", "SheetPhoto").objects.using(alias).select_related("photo"):
+        photo, title = row.photo, SHEETS.get(row.sheet)
+        if photo.caption != title:
+            continue
+        photo.caption, photo.about = "", {"way": "word", "of": "guided_sheet", "value": row.sheet}
+        photo.save(update_fields=["caption", "about"])
+        for event in events.filter(job=photo.job_id, code="job.photo_of", at=photo.at, by=photo.by_id):
+            if event.values["caption"] == title:
+                event.values["caption"] = photo.about
+                event.save(update_fields=["values"])
+
+
 def into_codes(apps, schema_editor):
     alias = schema_editor.connection.alias
     _events(apps, alias)
     _dyno(apps, alias)
+    _photos(apps, alias)
     logs = apps.get_model("measurements", "LogFile").objects.using(alias)
-    for log in logs.exclude(finding="").order_by("pk").iterator(chunk_size=500):
+    for log in logs.order_by("pk").iterator(chunk_size=500):
         refused = parse(log.finding, REFUSED) if log.state == "refused" else None
         lines = [] if refused else log.finding.splitlines()
         log.findings = [refused] if refused else [parse(line, FINDINGS) or told(line) for line in lines]
-        log.save(update_fields=["findings"])
+        log.place = place(log.part_label, log.name.lower().endswith(".xlsx"))
+        log.save(update_fields=["findings", "place"])
 
 
 def _dyno(apps, alias):
@@ -70,6 +87,11 @@ class Migration(migrations.Migration):
             model_name='logfile',
             name='findings',
             field=models.JSONField(blank=True, default=list, verbose_name='what the log can and cannot show, as codes with values'),
+        ),
+        migrations.AddField(
+            model_name='logfile',
+            name='place',
+            field=models.JSONField(blank=True, default=list, verbose_name='where it stands in the file, as codes with values'),
         ),
         migrations.AddField(
             model_name='dynotest',

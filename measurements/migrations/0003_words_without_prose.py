@@ -16,6 +16,10 @@ class Migration(migrations.Migration):
             name='finding',
         ),
         migrations.RemoveField(
+            model_name='logfile',
+            name='part_label',
+        ),
+        migrations.RemoveField(
             model_name='dynotest',
             name='refusal',
         ),

@@ -446,7 +446,39 @@ REFUSED = [
         "The file could not be understood. It is kept as received; export the log as CSV with one row a reading and send that.",
     ),
 ]
-_part = Rule("log.part", "{name}: {why}", name=Shape(".+?"), why=said(*REFUSED))
+
+
+def place(text, is_sheet):
+    """Where in a file a recording stands: a packed file or a sheet, which recording, which stretch of its clock."""
+    found = re.fullmatch(
+        r"(?P<inner>.+?)??(?:(?:^|, )recording (?P<recording>\d+) from line (?P<line>\d+))?"
+        r"(?:(?:^|, )clock start (?P<stretch>\d+) of (?P<stretches>\d+))?",
+        text,
+        re.DOTALL,
+    ).groupdict()
+    parts, inner = [], found["inner"]
+    if inner and is_sheet and inner.startswith("sheet "):
+        parts.append({"code": "place.sheet", "values": {"name": inner[6:]}})
+    elif inner:
+        parts.append({"code": "place.file", "values": {"name": inner}})
+    for code, names in (("recording", ("recording", "line")), ("stretch", ("stretch", "stretches"))):
+        if found[names[0]]:
+            parts.append({"code": f"place.{code}", "values": {name: int(found[name]) for name in names}})
+    return parts
+
+
+def _named(text):
+    """A log by its name and the recording of it."""
+    found = re.fullmatch(
+        r"(.+?)((?:, sheet (?<=\.xlsx, sheet ).+?)?(?:, recording \d+ from line \d+)?(?:, clock start \d+ of \d+)?)",
+        text,
+        re.DOTALL,
+    )
+    return [found[1], *place(found[2][2:], True)] if found[2] else text
+
+
+LOG = Shape(".+", _named)
+_part = Rule("log.part", "{part}: {why}", part=Shape(".+?", lambda text: place(text, False)), why=said(*REFUSED))
 _parts = listed(said(_part, *REFUSED), "; ")
 REFUSED = [
     Rule("log.nothing_in_it", "No log was found in it. {parts}", parts=_parts),
@@ -654,7 +686,7 @@ def _split_somewhere(code, sentence, name, rules):
                 for rule in rules:
                     found = rule(rest[stop.end() :])
                     if found:
-                        return {"code": code, "values": {"log": rest[: stop.start()], name: found}}
+                        return {"code": code, "values": {"log": _named(rest[: stop.start()]), name: found}}
             return None
 
     return Split(code, sentence)
@@ -750,7 +782,7 @@ EVENTS = {
         Rule("log.received", "log received: {log}, {bytes} bytes", bytes=WHOLE),
         _split_somewhere("log.received_unreadable", "log received that cannot be read: ", "why", REFUSED),
         _split_somewhere("log.read", "log read: ", "finding", FIRST),
-        Rule("log.taken_back", "log taken back: {log}"),
-        Rule("log.read_with", "log {log}: read {columns}", once=(": read ",), columns=many(WITH, ", ")),
+        Rule("log.taken_back", "log taken back: {log}", log=LOG),
+        Rule("log.read_with", "log {log}: read {columns}", once=(": read ",), log=LOG, columns=many(WITH, ", ")),
     ],
 }

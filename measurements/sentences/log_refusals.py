@@ -75,7 +75,7 @@ add_sentences(
         ),
         "log.no_table_with": _("With %(mark)s between columns it is no table. %(why)s"),
         "log.nothing_in_it": _("No log was found in it. %(parts)s"),
-        "log.part": _("%(name)s: %(why)s"),
+        "log.part": _("%(part)s: %(why)s"),
         "log.too_big_unpacked": _("Unpacked, the file has more than %(most_mb)d MB. Allowed: up to %(most_mb)d MB."),
         "log.unpacks_too_far": _(
             "The file unpacks to more than %(times)d times its size, which no log does. "

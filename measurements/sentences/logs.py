@@ -192,6 +192,10 @@ add_sentences(
             "%(channel)s: it stood still at %(value)s from %(from_s).1f to %(to_s).1f s (%(values)s values): "
             "perhaps stuck."
         ),
+        "place.file": "%(name)s",
+        "place.sheet": _("sheet %(name)s"),
+        "place.recording": _("recording %(recording)s from line %(line)d"),
+        "place.stretch": _("clock start %(stretch)s of %(stretches)s"),
         "log.read_again": _("%(log)s: read again."),
         "log.clock_goes_on": _("%(log)s: taken back, since the clock does not start again there when matched so."),
     }

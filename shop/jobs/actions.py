@@ -92,9 +92,12 @@ def change_job(job: JobCard, version: int, changes: dict, by: Person, at: dateti
 
 
 @transaction.atomic
-def add_photo(job: JobCard, image, caption: str, by: Person, at: datetime | None = None) -> JobPhoto:
+def add_photo(
+    job: JobCard, image, caption: str, by: Person, at: datetime | None = None, about: dict | None = None
+) -> JobPhoto:
+    """Keep a photo, with what a person wrote under it or with `about`, a value such as the name of a sheet."""
     at = at or timezone.now()
-    photo = JobPhoto.objects.create(job=job, image=image, caption=caption, by=by, at=at)
-    said = Said("job.photo_of", {"caption": caption}) if caption else Said("job.photo")
+    photo = JobPhoto.objects.create(job=job, image=image, caption=caption, about=about or {}, by=by, at=at)
+    said = Said("job.photo_of", {"caption": caption or about}) if caption or about else Said("job.photo")
     record_event(job, "photo", said, by, at)
     return photo

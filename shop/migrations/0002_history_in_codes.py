@@ -144,5 +144,10 @@ class Migration(migrations.Migration):
             name='values',
             field=models.JSONField(default=dict, verbose_name='with which values, in stored units'),
         ),
+        migrations.AddField(
+            model_name='jobphoto',
+            name='about',
+            field=models.JSONField(blank=True, default=dict, verbose_name='what it shows as a value, where no person wrote it'),
+        ),
         migrations.RunPython(into_codes),
     ]

@@ -23,7 +23,7 @@ from measurements.logs.parsing.dialect import (
 )
 from measurements.logs.parsing.long import widen
 from measurements.logs.parsing.names import SPEED, TIME, guess
-from measurements.logs.parsing.unpack import Text, line_starts, parts_refused, unpack
+from measurements.logs.parsing.unpack import Place, Text, line_starts, parts_refused, unpack
 from sizing.said import Said, listed
 
 UTF_8 = "utf-8-sig"  # what every text is by now
@@ -45,7 +45,7 @@ _SKIPPED[[ord(c) for c in "\"' \t,;"]] = True
 class Recording:
     """One stretch of readings as text in UTF-8, and how it is to be read."""
 
-    label: str  # empty when it is all that the file holds
+    place: Place
     data: bytes
     dialect: Dialect
     told: tuple[Said, ...] = ()  # what was found on the way here
@@ -55,11 +55,16 @@ class Recording:
     top: tuple[str, ...] = ()  # its first lines as they stand
     is_long: bool = False
 
+    @property
+    def label(self) -> str:
+        """Where it stands, in words; empty when it is all that the file holds."""
+        return str(self.place)
+
 
 @dataclass
 class Understood:
     recordings: list[Recording] = field(default_factory=list)
-    refused: list[tuple[str, Said]] = field(default_factory=list)  # which part, and why
+    refused: list[tuple[Place, Said]] = field(default_factory=list)  # which part, and why
     packed: str = ""
 
 
@@ -171,19 +176,19 @@ def _parts(text: Text, found: Understood, layout_of: LayoutOf) -> None:
     starts = text.starts if text.starts is not None and data is text.data else np.concatenate(list(line_starts(data)))
     cuts = [0] if dialect.long else _cuts(data, starts, dialect)
     for number, (start, end) in enumerate(zip(cuts, [*cuts[1:], len(data)], strict=True), start=1):
-        label = text.label
+        place = text.place
         if len(cuts) > 1:
             line = data.count(b"\n", 0, start) + 1
-            label = f"{label + ', ' if label else ''}recording {number} from line {line}"
+            place = place.inside("place.recording", recording=number, line=line)
         try:
             part = data if len(cuts) == 1 else data[start:end]
             as_found = dialect if len(cuts) == 1 else find_dialect(part, encoding=UTF_8)
             layout = layout_of(len(found.recordings) + 1) or AS_FOUND
-            found.recordings.append(_recording(Text(label, part, text.encoding), as_found, layout))
+            found.recordings.append(_recording(Text(place, part, text.encoding), as_found, layout))
         except LayoutRefused:
             raise
         except LogRefused as refused:
-            found.refused.append((label, refused.said))
+            found.refused.append((place, refused.said))
 
 
 def _laid_out(data: bytes, layout: Layout) -> Dialect:
@@ -204,7 +209,7 @@ def _recording(part: Text, as_found: Dialect, layout: Layout) -> Recording:
     dialect = _laid_out(data, layout) if layout.said() else as_found
     top = tuple(line[:TOP_WIDTH] for line in _lines_from(data, 0, min(MOST_TOP_LINES, max(8, dialect.skip_rows + 4))))
     recording = Recording(
-        part.label, data, dialect, (), part.encoding, dialect.layout, as_found.layout, top, bool(dialect.long)
+        part.place, data, dialect, (), part.encoding, dialect.layout, as_found.layout, top, bool(dialect.long)
     )
     if not dialect.long:
         return recording
@@ -251,7 +256,7 @@ def understand(data: bytes, layout_of: LayoutOf = lambda number: None) -> Unders
         except LogRefused as refused:
             if many == 1 and not found.refused:
                 raise
-            found.refused.append((text.label, refused.said))
+            found.refused.append((text.place, refused.said))
     if not found.recordings:
         raise LogRefused("log.nothing_in_it", parts=listed(parts_refused(found.refused), "; "))
     if len(found.recordings) > MAX_RECORDINGS:

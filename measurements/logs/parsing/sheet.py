@@ -107,7 +107,7 @@ def sheets(data: bytes, archive: zipfile.ZipFile, drain: Callable) -> Iterator[t
             text = _text(name, sheet.iter_rows(values_only=True), budget, started)
             if text.strip(b" ,\n"):
                 found += 1
-                yield f"sheet {name}"[:100], text
+                yield name[:94], text
     except LogRefused:
         raise
     except Exception as error:  # whatever a damaged sheet makes the reader stumble over

@@ -24,9 +24,19 @@ MAX_CELL = 4096
 BLOCK = 1 << 20
 
 
+class Place(tuple[Said, ...]):
+    """Where in a file something stands, from the outside in: a packed file, a sheet, a recording. Empty: the file is it."""
+
+    def __str__(self) -> str:
+        return ", ".join(map(str, self))
+
+    def inside(self, code: str, **values: object) -> "Place":
+        return Place((*self, Said(code, values)))
+
+
 @dataclass(frozen=True)
 class Text:
-    label: str  # of a file in a packed file, or a sheet; empty when the file is the text
+    place: Place
     data: bytes
     encoding: str = "utf-8-sig"  # as it was received; `data` is UTF-8
     starts: np.ndarray | None = None  # where its lines start, when that was found
@@ -35,7 +45,7 @@ class Text:
 @dataclass
 class Unpacked:
     texts: list[Text] = field(default_factory=list)
-    refused: list[tuple[str, Said]] = field(default_factory=list)  # which member, and why it is no log
+    refused: list[tuple[Place, Said]] = field(default_factory=list)  # which member, and why it is no log
     packed: str = ""  # gzip, zip or spreadsheet
 
 
@@ -76,32 +86,33 @@ def _members(data: bytes, archive: zipfile.ZipFile) -> Unpacked:
     seen: dict[bytes, str] = {}
     for member in rows:
         name = PurePosixPath(member.filename.replace("\\", "/")).name[:100] or "unnamed"
+        place = Place().inside("place.file", name=name)
         if member.flag_bits & 1:
-            found.refused.append((name, Said("log.member_locked")))
+            found.refused.append((place, Said("log.member_locked")))
             continue
         _too_big(member.compress_size, member.file_size)
         with archive.open(member) as stream:
             content = _drain(stream, len(data), size)
         size += len(content)
         if content in seen:
-            found.refused.append((name, Said("log.member_again", {"name": seen[content]})))
+            found.refused.append((place, Said("log.member_again", {"name": seen[content]})))
             continue
         seen[content] = name
-        _add_text(found, name, content)
+        _add_text(found, place, content)
     return found
 
 
-def _add_text(found: Unpacked, label: str, content: bytes) -> None:
+def _add_text(found: Unpacked, place: Place, content: bytes) -> None:
     if content[:2] == b"\x1f\x8b" or content[:4] == b"PK\x03\x04":
-        found.refused.append((label, Said("log.member_packed")))
+        found.refused.append((place, Said("log.member_packed")))
         return
     try:
-        found.texts.append(_text(label, content))
+        found.texts.append(_text(place, content))
     except LogRefused as refused:
-        found.refused.append((label, refused.said))
+        found.refused.append((place, refused.said))
 
 
-def _text(label: str, data: bytes) -> Text:
+def _text(place: Place, data: bytes) -> Text:
     """The same text in UTF-8 without a mark and with plain line ends, under the caps on rows, lines and cells."""
     refuse_what_is_no_text(data)
     encoding = encoding_of(data)
@@ -116,7 +127,7 @@ def _text(label: str, data: bytes) -> Text:
         data = data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     if b"\x00" in data:
         raise LogRefused("log.not_text_all_through")
-    return Text(label, data, encoding, _checked_starts(data))
+    return Text(place, data, encoding, _checked_starts(data))
 
 
 def line_starts(data: bytes):
@@ -159,9 +170,9 @@ def _check_long_line(data: bytes, start: int, end: int, line: int) -> None:
         raise LogRefused("log.long_cell", line=line, length=longest, most=MAX_CELL)
 
 
-def parts_refused(refused: list[tuple[str, Said]]) -> list[Said]:
+def parts_refused(refused: list[tuple[Place, Said]]) -> list[Said]:
     """The first reasons, each with the part that it is of."""
-    return [Said("log.part", {"name": name, "why": why}) if name else why for name, why in refused[:5]]
+    return [Said("log.part", {"part": list(place), "why": why}) if place else why for place, why in refused[:5]]
 
 
 def unpack(data: bytes) -> Unpacked:
@@ -170,14 +181,17 @@ def unpack(data: bytes) -> Unpacked:
         found = Unpacked(packed="gzip")
         with gzip.GzipFile(fileobj=io.BytesIO(data)) as stream:
             content = _drain(stream, len(data))
-        _add_text(found, "", content)
+        _add_text(found, Place(), content)
     elif data[:4] in (b"PK\x03\x04", b"PK\x05\x06"):
         try:
             with zipfile.ZipFile(io.BytesIO(data)) as archive:
                 names = archive.namelist()
                 if "[Content_Types].xml" in names:
                     found = Unpacked(packed="spreadsheet")
-                    found.texts = [_text(name, text) for name, text in sheets(data, archive, _drain)]
+                    found.texts = [
+                        _text(Place().inside("place.sheet", name=name), text)
+                        for name, text in sheets(data, archive, _drain)
+                    ]
                 else:
                     found = _members(data, archive)
         except (zipfile.BadZipFile, zipfile.LargeZipFile, ValueError, OverflowError) as error:
@@ -185,7 +199,7 @@ def unpack(data: bytes) -> Unpacked:
                 raise
             raise LogRefused("log.damaged") from error
     else:
-        return Unpacked([_text("", data)])
+        return Unpacked([_text(Place(), data)])
     if not found.texts:
         raise LogRefused("log.no_log_in_it", parts=listed(parts_refused(found.refused), "; "))
     return found

@@ -79,7 +79,7 @@ def test_members_of_a_packed_file_are_recordings():
         zipped(a__csv=table(), b__csv=table(ROWS[:12]), photo__jpg="\xff\xd8\xff not text \x00", c__csv=table())
     )
     assert [part.label for part in found.recordings] == ["a.csv", "b.csv"]
-    assert [part for part, _ in found.refused] == ["photo.jpg", "c.csv"]
+    assert [str(part) for part, _ in found.refused] == ["photo.jpg", "c.csv"]
     assert "same bytes as a.csv" in str(found.refused[1][1])
 
 
