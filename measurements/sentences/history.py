@@ -1,7 +1,7 @@
 """What the history of a job says, by code: the part that this floor writes."""
 
 from django.utils.translation import gettext_lazy as _
-from django.utils.translation import ngettext_lazy as many
+from django.utils.translation import ngettext_lazy
 
 from measurements.bench.curves.models import PowerCurve
 from measurements.guided.sheets import STATES, YES_NO
@@ -64,7 +64,7 @@ add_sentences(
 # What the snaps of a smoke test come to.
 add_sentences(
     {
-        "smoke.more_snaps": many(
+        "smoke.more_snaps": ngettext_lazy(
             "%(count)s more measured snap before anything is said.",
             "%(count)s more measured snaps before anything is said.",
             "count",

@@ -4,9 +4,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext_lazy
 from django.utils.translation import gettext_lazy as _
-from django.utils.translation import ngettext_lazy as many
 
 from measurements.logs.parsing.names import CHANNELS
 from measurements.verdict.findings import show
@@ -45,12 +44,12 @@ add_ways(
 
 add_sentences(
     {
-        "log.pulls": many(
+        "log.pulls": ngettext_lazy(
             "%(count)s pull at full load found, told by %(channel)s.",
             "%(count)s pulls at full load found, told by %(channel)s.",
             "count",
         ),
-        "log.pulls_title": many(
+        "log.pulls_title": ngettext_lazy(
             "%(count)s pull at full load found, told by %(channel)s",
             "%(count)s pulls at full load found, told by %(channel)s",
             "count",
@@ -65,7 +64,7 @@ add_sentences(
         ),
         "log.no_pedal_or_load": _("there is no pedal or load column"),
         "log.not_told_from_it": _("%(why)s, so no stretch of full load can be told from it."),
-        "log.run_ups": many(
+        "log.run_ups": ngettext_lazy(
             "%(channel)s reached its top %(count)s time, but never for %(seconds)g s. "
             "That is a run-up without load; %(boost)s.",
             "%(channel)s reached its top %(count)s times, but never for %(seconds)g s. "
@@ -85,7 +84,7 @@ add_sentences(
             "Only %(share_pct).0f %% of the boost was logged together with engine speed; "
             "boost over engine speed stands on that part alone."
         ),
-        "log.short_run_ups": many(
+        "log.short_run_ups": ngettext_lazy(
             "%(count)s shorter run-up under %(seconds)g s left aside.",
             "%(count)s shorter run-ups under %(seconds)g s left aside.",
             "count",
@@ -95,7 +94,9 @@ add_sentences(
         ),
         "air.as_logged": _("as logged"),
         "air.standard": _("standard air at the altitude of the workshop"),
-        "log.rows_left_out": many("%(count)s row %(why)s left out.", "%(count)s rows %(why)s left out.", "count"),
+        "log.rows_left_out": ngettext_lazy(
+            "%(count)s row %(why)s left out.", "%(count)s rows %(why)s left out.", "count"
+        ),
         "row.another_width": _("with another number of cells than the header"),
         "row.another_width_last_cut_off": _(
             "with another number of cells than the header, the cut-off last one among them"
@@ -104,12 +105,12 @@ add_sentences(
         "row.no_value": _("without a value in any matched column"),
         "row.no_time_or_channel": _("without a time or a channel"),
         "row.ends": _("of minima and maxima at the top, which are no readings"),
-        "log.padded_rows": many(
+        "log.padded_rows": ngettext_lazy(
             "%(count)s row shorter than the header: what is missing at the end was taken as empty.",
             "%(count)s rows shorter than the header: what is missing at the end was taken as empty.",
             "count",
         ),
-        "log.readings_without_figure": many(
+        "log.readings_without_figure": ngettext_lazy(
             "%(count)s reading held no figure and was left out.",
             "%(count)s readings held no figure and were left out.",
             "count",
@@ -119,17 +120,17 @@ add_sentences(
             "The channels were logged at different rates: from %(least)d values (%(least_channel)s) to "
             "%(most)d (%(most_channel)s) in %(rows)d rows; nothing between them was made up."
         ),
-        "clock.starts_again": many(
+        "clock.starts_again": ngettext_lazy(
             "The clock starts again %(count)s time: this is recording %(stretch)s of %(stretches)s.",
             "The clock starts again %(count)s times: this is recording %(stretch)s of %(stretches)s.",
             "count",
         ),
-        "clock.backwards": many(
+        "clock.backwards": ngettext_lazy(
             "The clock runs backwards %(count)s time: rows out of order, read in the order of their times.",
             "The clock runs backwards %(count)s times: rows out of order, read in the order of their times.",
             "count",
         ),
-        "clock.repeats": many(
+        "clock.repeats": ngettext_lazy(
             "The same time stands in %(count)s row that follow another: "
             "the clock is too coarse for them, or rows came twice.",
             "The same time stands in %(count)s rows that follow another: "
@@ -139,7 +140,7 @@ add_sentences(
         "clock.before_trigger": _(
             "The clock began at %(began_at_s)g s, before a trigger; times here are counted from the first row."
         ),
-        "clock.midnights": many(
+        "clock.midnights": ngettext_lazy(
             "The clock passed midnight %(count)s time; a day was added from there on.",
             "The clock passed midnight %(count)s times; a day was added from there on.",
             "count",
@@ -147,29 +148,29 @@ add_sentences(
         "clock.several": _(
             "%(clocks)s columns of time, one for each group of channels; nothing was drawn between them."
         ),
-        "clock.pauses": many(
+        "clock.pauses": ngettext_lazy(
             "%(count)s pause in the log, the longest of %(longest)s from %(at_s).1f s; nothing in it was made up.",
             "%(count)s pauses in the log, the longest of %(longest)s from %(at_s).1f s; nothing in it was made up.",
             "count",
         ),
-        "column.not_possible": many(
+        "column.not_possible": ngettext_lazy(
             "%(channel)s: %(count)s value left out as not possible (%(low)g %(unit)s).",
             "%(channel)s: %(count)s values left out as not possible (%(low)g %(unit)s).",
             "count",
         ),
-        "column.not_possible_range": many(
+        "column.not_possible_range": ngettext_lazy(
             "%(channel)s: %(count)s value left out as not possible (%(low)g to %(high)g %(unit)s).",
             "%(channel)s: %(count)s values left out as not possible (%(low)g to %(high)g %(unit)s).",
             "count",
         ),
-        "column.sentinel": many(
+        "column.sentinel": ngettext_lazy(
             "%(channel)s: %(count)s cell of %(sentinel)g left out: loggers write it for 'no reading', "
             "and it stands far from all other values.",
             "%(channel)s: %(count)s cells of %(sentinel)g left out: loggers write it for 'no reading', "
             "and it stands far from all other values.",
             "count",
         ),
-        "column.no_figure": many(
+        "column.no_figure": ngettext_lazy(
             "%(channel)s: %(count)s cell held no figure and was left out.",
             "%(channel)s: %(count)s cells held no figure and were left out.",
             "count",
