@@ -23,7 +23,7 @@ from shop.jobs.moves import MoveRefused
 from shop.safety.actions import sign_off
 from shop.safety.models import SafetySignOff
 from shop.safety.notes import CHECK, sign_off_round
-from sizing.said import Said, told
+from sizing.said import Said
 from sizing.ways import moment
 
 
@@ -118,7 +118,7 @@ def start_on_phone(
     except (MoveRefused, RunRefused) as error:
         raise ReadingRefused({"": Said("act.not_started", {"why": error.said})}) from error
     except PermissionDenied as error:
-        raise NotAllowed({"": told(str(error))}) from error
+        raise NotAllowed({"": error.args[0]}) from error
     _set(act, run=run, taken_at=at)
     return act
 

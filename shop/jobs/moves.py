@@ -96,7 +96,7 @@ def move_job(
     if any(m.firm for m in missing) or (missing and not reason):
         raise MoveRefused(missing)
     if missing and not by.has_perm("shop.override_jobcard"):
-        raise PermissionDenied("Only the owner may move a job past something that is missing.")
+        raise PermissionDenied(Said("move.only_owner"))
     backwards = to == "called_off" or (to in ORDER and ORDER.index(to) < ORDER.index(job.stage))
     if backwards and not reason:
         raise MoveRefused([Missing(Said("move.say_why"))])

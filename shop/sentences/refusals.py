@@ -19,6 +19,7 @@ add_sentences(
         "move.no_fitment": _("It is not recorded which turbo and plunger were fitted."),
         "move.unsigned": _("Safety checks not signed: %(checks)s."),
         "move.not_from_here": _("A job that is %(from)s cannot become %(to)s."),
+        "move.only_owner": _("Only the owner may move a job past something that is missing."),
         "move.say_why": _("Say in a few words why."),
         "plan.say_why": _("Say in a few words why this plan is taken."),
         "plan.facts_missing": _(
