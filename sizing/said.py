@@ -39,6 +39,11 @@ def sentences() -> Mapping[str, Any]:
     return MappingProxyType(_SENTENCES)
 
 
+def ways() -> Mapping[str, Callable[..., str]]:
+    """Every way to write a value by its name, to be looked at."""
+    return MappingProxyType(_WAYS)
+
+
 class Count(int):
     """A whole number that reads as 12,345 in a sentence, and still chooses between one and many."""
 

@@ -12,7 +12,7 @@ from measurements.logs.parsing.dialect import LogRefused
 from measurements.logs.reading import read_log
 from measurements.readings.actions import ReadingRefused, record_point
 from shop.jobs.moves import MoveRefused, move_job
-from sizing.said import sentences
+from sizing.said import sentences, ways
 from sizing.units.display import shown_in
 from tests.builders import NOW, make_job
 from tests.measurements.logs.log_files import run_up_log
@@ -143,6 +143,15 @@ def test_every_code_that_is_written_down_has_its_sentence():
     assert len(calls) > 150
     unknown = {(path, node.args[0].value) for path, node in calls if node.args[0].value not in sentences()}
     assert not unknown
+
+
+def test_every_way_to_write_a_value_is_known():
+    used = set()
+    for floor in ("sizing", "shop", "measurements"):
+        for path in (ROOT / floor).rglob("*.py"):
+            used |= set(re.findall(r'\{\s*"way": "(\w+)"', path.read_text()))
+    assert {"figure", "word", "reading", "point", "sheet_item"} <= used
+    assert used <= set(ways())
 
 
 def test_every_sentence_is_given_what_it_asks_for():

@@ -3,10 +3,11 @@
 from django.utils.translation import gettext_lazy as _
 
 from shop.papers.models import Quote
+from sizing.plans.facts import FACTS
 from sizing.said import add_sentences
 from sizing.ways import add_words
 
-add_words(quote_state=Quote.STATES)
+add_words(quote_state=Quote.STATES, fact=[(name, fact.label) for name, fact in FACTS.items()])
 
 add_sentences(
     {
@@ -30,6 +31,8 @@ add_sentences(
         "plan.needs.rated_power_kw": _("rated power"),
         "plan.needs.rated_speed_rpm": _("rated speed"),
         "plan.needs.injection": _("injection, indirect or direct"),
+        "fact.unknown": _("There is no fact '%(name)s'."),
+        "fact.ends_swapped": _("%(fact)s: the range runs from %(low)g to %(high)g. Swap the two ends."),
         "quote.no_line": _("A quote needs at least one line."),
         "quote.not_now": _("Quote %(number)s is %(state)s; this can be done only while it is %(allowed)s."),
         "quote.say_who": _("Say who agreed or declined for the customer."),

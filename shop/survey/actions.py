@@ -12,11 +12,15 @@ from shop.jobs.models import JobCard
 from shop.people.models import Vehicle
 from shop.survey.models import EngineFact, Survey
 from sizing.plans.facts import FACTS, ORIGINS
-from sizing.said import Said
+from sizing.said import Refused, Said
 from sizing.ways import word
 
 # Measured beats a plate, a plate beats hearsay; among equals the newest counts.
 RANK = {origin: -i for i, (origin, _) in enumerate(ORIGINS)}
+
+
+class FactRefused(Refused):
+    pass
 
 
 Statement = tuple[float | None, float | None, str, str]
@@ -32,9 +36,9 @@ def record_facts(
     rows = []
     for name, (low, high, text, origin) in statements.items():
         if name not in FACTS:
-            raise ValueError(f"There is no fact '{name}'.")
+            raise FactRefused("fact.unknown", name=name)
         if low is not None and high is not None and low > high:
-            raise ValueError(f"{FACTS[name].label}: the range runs from {low:g} to {high:g}. Swap the two ends.")
+            raise FactRefused("fact.ends_swapped", fact=word("fact", name), low=low, high=high)
         before = known.get(name)
         if before and (before.low, before.high, before.text, before.origin) == (low, high, text, origin):
             continue
