@@ -1,3 +1,5 @@
+from importlib import import_module
+
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate, post_save
 
@@ -15,6 +17,8 @@ class MeasurementsConfig(AppConfig):
     def ready(self):
         from measurements.review.outcomes import forget_outcome, forget_outcomes_of_vehicle
 
+        for table in ("dyno", "history", "log_refusals", "logs", "refusals"):  # sentences by code
+            import_module(f"measurements.sentences.{table}")
         # The floor below writes the events and knows nothing of outcomes.
         post_save.connect(forget_outcome, sender="shop.JobEvent", dispatch_uid="forget_outcome")
         post_save.connect(forget_outcomes_of_vehicle, sender="shop.Vehicle", dispatch_uid="forget_outcomes_of_vehicle")

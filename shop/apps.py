@@ -1,3 +1,5 @@
+from importlib import import_module
+
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
@@ -12,4 +14,6 @@ class ShopConfig(AppConfig):
     name = "shop"
 
     def ready(self):
+        for table in ("history", "refusals"):  # sentences by code
+            import_module(f"shop.sentences.{table}")
         post_migrate.connect(give_roles, sender=self)

@@ -113,7 +113,9 @@ AXES_RESET_ON_SUCCESS = True
 OTP_TOTP_ISSUER = "Workshop"
 
 LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English")]
 USE_I18N = True
+LOCALE_PATHS = [BASE_DIR / floor / "locale" for floor in ("sizing", "shop", "measurements")]
 USE_TZ = True
 TIME_ZONE = "UTC"
 

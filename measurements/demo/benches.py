@@ -85,7 +85,7 @@ def record_run(
         torque = np.asarray(figures["torque_nm"]) * ratio * GEAR_SHARE * (1 + rng.normal(0, BRAKE_PCT / 300))
         record = _csv("engine_speed_rpm,torque_Nm", case.speeds_rpm / ratio, torque, decimals=(1, 1))
         curve = brake_curve(case.speeds_rpm / ratio, np.round(torque, 1), None, ratio)
-        setup = [("Engine speed over brake speed", round(ratio, 3), "")]
+        setup = [("brake.speed_ratio", round(ratio, 3), "")]
         return record_dyno(
             job, phase, curve, record, by, setup=setup, instrument=cell, instrument_ratio=ratio, **shared
         )
@@ -95,8 +95,8 @@ def record_run(
         *read_run(record, "drum"), INERTIA_KG_M2, ratio, ENGINE_INERTIA_KG_M2, loss, INERTIA_PCT, 0.5, 1.5
     )
     setup = [
-        ("Inertia at the drum", INERTIA_KG_M2, "kg m²"), ("Inertia, plus or minus", INERTIA_PCT, "%"), ("Engine speed over drum speed", round(ratio, 3), ""),
-        ("Inertia of the engine itself", ENGINE_INERTIA_KG_M2, "kg m²"), ("Drum speed, plus or minus", 0.5, "%"), ("Smooth over", 1.5, "s"),
+        ("drum.inertia_kg_m2", INERTIA_KG_M2, "kg m²"), ("drum.inertia_uncertainty_pct", INERTIA_PCT, "%"), ("drum.speed_ratio", round(ratio, 3), ""),
+        ("drum.engine_inertia_kg_m2", ENGINE_INERTIA_KG_M2, "kg m²"), ("drum.speed_uncertainty_pct", 0.5, "%"), ("drum.window_s", 1.5, "s"),
     ]  # fmt: skip
     return record_dyno(job, phase, curve, record, by, setup=setup, run_down=down, **shared)
 

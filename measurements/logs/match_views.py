@@ -24,7 +24,7 @@ def _looked_at(log: LogFile, recording: Recording, mapping) -> dict:
     mine = next((s for s in stretches if s.table.stretch == log.stretch), stretches[0])
     return {
         "table": mine.table,
-        "lines": [*recording.told, *mine.lines],
+        "lines": [*recording.told, *mine.told],
         "stretches": len(stretches),
         "first": log.stretch == 1,
     }

@@ -18,7 +18,7 @@ from measurements.logs.parsing.dialect import Layout, LogRefused
 from measurements.logs.parsing.file import Log, Mapping
 from measurements.logs.parsing.file import read_logs as read_tables
 from measurements.logs.parsing.match import header_mark
-from measurements.logs.parsing.names import CHANNELS, TIME
+from measurements.logs.parsing.names import TIME
 from measurements.logs.parsing.parts import Recording
 from measurements.logs.parsing.raw import raw_columns
 from measurements.logs.pulls.checks import row_of
@@ -28,15 +28,9 @@ from shop.access.models import Person
 from shop.jobs.events import record_event
 from shop.workshop.models import Workshop
 from sizing.physics.air import standard_pressure_kpa
-from sizing.units.figures import figure
-from sizing.units.quantities import QUANTITIES
+from sizing.said import Said
 
 logger = logging.getLogger(__name__)
-
-
-def show_channel(value: float, slug: str) -> str:
-    """A value of a log in words: in the shop's unit when the shop has one for it."""
-    return figure(value, slug) if slug in QUANTITIES else f"{value:g} {CHANNELS[slug].unit}"
 
 
 def _air_pressure_kpa() -> float | None:
@@ -52,8 +46,8 @@ class Stretch:
     search: Search
 
     @property
-    def lines(self) -> list[str]:
-        return findings(self.table, self.search, show_channel)
+    def told(self) -> list[Said]:
+        return findings(self.table, self.search)
 
 
 def stretches_of(log: LogFile, recording: Recording, mapping: Mapping) -> list[Stretch]:
@@ -74,9 +68,7 @@ def unmatched_of(log: LogFile, table: pd.DataFrame) -> dict[str, pa.Array]:
     logs = read_tables(recording.data, recording.dialect, mapping, with_rows=True)
     read = next((found for found in logs if found.stretch == log.stretch), None)
     if read is None or not read.table[TIME].equals(table[TIME]):
-        raise LogRefused(
-            "The stored columns are of an earlier reading of this file. Match its columns anew and read it, then take them out."
-        )
+        raise LogRefused("log.columns_of_earlier_reading")
     return raw_columns(recording.data, recording.dialect, mapping, read)
 
 
@@ -101,9 +93,7 @@ def read_log(
     becomes a recording of its own. What a person matched is remembered.
     """
     if log.state in ("undone", "refused"):
-        raise LogRefused(
-            f"This log {'was taken back' if log.state == 'undone' else 'cannot be read'}. Send the file again to read it."
-        )
+        raise LogRefused("log.was_taken_back" if log.state == "undone" else "log.cannot_be_read")
     layout = layout_of(log) if layout is None else layout
     how = Matched(
         recording_of(log, layout), mapping_of(log) if mapping is None else mapping, layout, by, at or timezone.now()
@@ -113,9 +103,7 @@ def read_log(
         stretches[0] if log.stretch == 1 else None
     )
     if mine is None:
-        raise LogRefused(
-            "Matched so, the clock does not start again, and this recording is part of another one. Take it back."
-        )
+        raise LogRefused("log.part_of_another")
     with transaction.atomic():
         if mapping is not None:
             _remember(log, how)
@@ -147,18 +135,18 @@ def _store_others(log: LogFile, stretches: list[Stretch], how: Matched) -> None:
             continue
         other = LogFile(
             job=log.job, run=log.run, phase=log.phase, name=log.name, sha256=log.sha256, size_bytes=log.size_bytes, by=log.by, at=log.at,
-            recording=log.recording, stretch=stretch.table.stretch, part_label=log.part_label, header_mark=log.header_mark,
+            recording=log.recording, stretch=stretch.table.stretch, place=log.place, header_mark=log.header_mark,
         )  # fmt: skip
         other.file.name = log.file.name
         other.save()
         _store(other, stretch, how)
 
 
-def read_alike(log: LogFile, rows: list[LogFile], by: Person, at: datetime | None = None) -> list[str]:
+def read_alike(log: LogFile, rows: list[LogFile], by: Person, at: datetime | None = None) -> list[Said]:
     """Read other recordings of the file again with the match of this one: all of them, or none when one cannot be.
 
     Stretches of the same text take its layout, too; another text keeps its own. A stretch that there is no more when
-    matched so, since the clock does not start again there, is taken back. Returns in words what became of each.
+    matched so, since the clock does not start again there, is taken back. Returns what became of each.
     """
     at, work = at or timezone.now(), []
     for recording in sorted({row.recording for row in rows}):
@@ -169,19 +157,19 @@ def read_alike(log: LogFile, rows: list[LogFile], by: Person, at: datetime | Non
         work += [(row, found, how) for row in mine]
     for row, found, _ in work:  # before anything is stored
         if row.stretch not in found and row.stretch <= next(iter(found.values())).table.stretches:
-            raise LogRefused(f"{row} holds nothing that can be read with this match. Nothing was changed.")
+            raise LogRefused("log.nothing_with_this_match", log=row.named)
     with transaction.atomic():
         return [_follow(*one) for one in work]
 
 
-def _follow(row: LogFile, found: dict[int, Stretch], how: Matched) -> str:
+def _follow(row: LogFile, found: dict[int, Stretch], how: Matched) -> Said:
     if row.stretch == 1:
         _store_others(row, [stretch for number, stretch in found.items() if number > 1], how)
     if row.stretch in found:
         _store(row, found[row.stretch], how)
-        return f"{row}: read again."
+        return Said("log.read_again", {"log": row.named})
     undo_log(row, how.by, how.at)
-    return f"{row}: taken back, since the clock does not start again there when matched so."
+    return Said("log.clock_goes_on", {"log": row.named})
 
 
 def _store(log: LogFile, stretch: Stretch, how: Matched) -> LogFile:
@@ -205,17 +193,16 @@ def _store_rows(log: LogFile, stretch: Stretch, how: Matched) -> None:
     table, recording = stretch.table, how.recording
     log.state, log.row_count, log.layout = "read", table.row_count, how.layout.said()
     if table.stretches > 1:
-        log.part_label = (
-            f"{recording.label + ', ' if recording.label else ''}clock start {table.stretch} of {table.stretches}"
-        )
-    first, *rest = stretch.lines
-    log.finding = "\n".join([first, *recording.told, *rest])
+        ends = {"stretch": table.stretch, "stretches": table.stretches}
+        log.place = [said.kept() for said in recording.place.inside("place.stretch", **ends)]
+    first, *rest = stretch.told
+    log.findings = [said.kept() for said in (first, *recording.told, *rest)]
     log.save()
     _lay_columns(log, recording.dialect.header)
     _store_columns(log, table, how.mapping)
     log.pulls.all().delete()
     LogPull.objects.bulk_create(row_of(log, pull) for pull in stretch.search.pulls)
-    record_event(log.job, "log", f"log read: {log}. {log.finding.splitlines()[0]}", how.by, how.at)
+    record_event(log.job, "log", Said("log.read", {"log": log.named, "finding": first}), how.by, how.at)
 
 
 def _lay_columns(log: LogFile, header: tuple[str, ...]) -> None:

@@ -21,9 +21,11 @@ from measurements.logs.parsing.names import CHANNELS
 from measurements.logs.parsing.parts import Understood
 from measurements.logs.plots import figure, strips
 from measurements.logs.pulls.checks import judge_pulls
-from measurements.logs.reading import read_alike, show_channel, unmatched_of
+from measurements.logs.reading import read_alike, unmatched_of
+from measurements.logs.words import plot_title
 from measurements.papers.curve_plots import pulls_chart
 from measurements.phone.sheet import usual_phase
+from measurements.sentences.logs import show_channel
 from measurements.verdict.findings import current_plan
 from measurements.verdict.plan_side import plan_limits
 from shop.jobs.models import JobCard
@@ -103,7 +105,7 @@ def log(request, pk):
         plan = row.run.plan if row.run else current_plan(row.job)
         pulls = list(row.pulls.all())
         context |= {
-            "findings": row.finding.splitlines(),
+            "findings": row.told,
             "columns": [_shown_column(c) for c in row.columns.all() if c.quantity],
             "unused": [c for c in row.columns.all() if not c.quantity],
             "pulls": judge_pulls(pulls, plan, row.phase),
@@ -114,7 +116,7 @@ def log(request, pk):
             if pulls and request.user.has_perm("measurements.add_logfile")
             else None,
             "strips": strips(table, pulls, plan_limits(plan, row.phase) if plan else []),
-            "figure": figure(table, pulls, row.finding.split(".")[0].split(":")[0]),
+            "figure": figure(table, pulls, str(plot_title(row.told[0]))),
         }
     return render(request, "measurements/logs/log.html", context)
 
@@ -141,7 +143,7 @@ def log_alike(request, pk):
     chosen = [other.log for other in beside(row) if other.may_follow]
     try:
         for line in read_alike(row, chosen, request.user):
-            messages.success(request, line)
+            messages.success(request, str(line))
     except LogRefused as refused:
         messages.error(request, str(refused))
     return redirect("measurements:log", pk)

@@ -39,7 +39,7 @@ def start_data(sheet: Sheet, person) -> dict | None:
         return None
     done = signed(sheet.job)
     return {
-        "round": sign_off_round(sheet.job) if sheet.job.fitments.exists() else 0, "plan": sheet.plan.pk if sheet.plan else None, "in_the_way": in_the_way(sheet.job),
+        "round": sign_off_round(sheet.job) if sheet.job.fitments.exists() else 0, "plan": sheet.plan.pk if sheet.plan else None, "in_the_way": [str(said) for said in in_the_way(sheet.job)],
         "may_sign": person.has_perm("shop.add_safetysignoff"), "may_start": person.has_perm("measurements.add_provingrun"),
         "checks": [
             {

@@ -1,12 +1,22 @@
 """What an action says when it does not store what was sent, and how that comes back to the fields of a form."""
 
+from sizing.said import Said
+
 
 class ReadingRefused(ValueError):
-    """What was typed cannot be stored. `errors` says why for each field; the empty name is the sheet as a whole."""
+    """What was typed cannot be stored: the reason for each field; the empty name is the sheet as a whole."""
 
-    def __init__(self, errors: dict[str, str]):
-        self.errors = errors
-        super().__init__(" ".join(errors.values()))
+    def __init__(self, said: dict[str, Said]):
+        self.said = said
+        super().__init__(said)
+
+    @property
+    def errors(self) -> dict[str, str]:
+        """In words."""
+        return {name: str(said) for name, said in self.said.items()}
+
+    def __str__(self) -> str:
+        return " ".join(self.errors.values())
 
 
 class Conflict(ReadingRefused):

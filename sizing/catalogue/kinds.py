@@ -20,6 +20,9 @@ UNIT_OF_SUFFIX = {
 }
 
 
+ABSOLUTE = frozenset({"map_pressure_kpa"})  # fields whose pressure is absolute, which is said beside the unit
+
+
 def unit_of(name: str) -> str:
     return next((unit for suffix, unit in UNIT_OF_SUFFIX.items() if name.endswith(suffix)), "")
 

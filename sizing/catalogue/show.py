@@ -2,7 +2,7 @@
 
 from django.db import models
 
-from sizing.catalogue.kinds import COMMON, Column, Kind, label_of, unit_of
+from sizing.catalogue.kinds import ABSOLUTE, COMMON, Column, Kind, label_of, unit_of
 from sizing.units.figures import bare_unit, to_shown
 from sizing.units.quantities import EXTRA_DECIMALS
 
@@ -26,7 +26,7 @@ def fact(thing: models.Model, name: str) -> dict[str, str]:
     unit = unit_of(name) if value is not None else ""
     if unit != bare_unit(unit):
         value = float(f"{to_shown(value, unit):.4g}")
-    word = " absolute" if "absolute" in str(model_field.verbose_name) else ""
+    word = " absolute" if model_field.name in ABSOLUTE else ""
     return {"label": label_of(model_field), "value": shown(value), "unit": bare_unit(unit) + word if unit else ""}
 
 

@@ -59,7 +59,7 @@ def _exponents(standard: str, engine_class: str) -> tuple[float, float]:
 def _refused(kelvin: float = 298.15, dry_kpa: float = 99.0, fuel_mg: float = 50.0) -> str:
     """Everything that is said against a correction in dry air."""
     try:
-        return " ".join(correction.correct(dry_kpa, kelvin - 273.15, 0.0, fuel_mg).refusals)
+        return " ".join(str(said) for said in correction.correct(dry_kpa, kelvin - 273.15, 0.0, fuel_mg).refusals)
     except OutOfRange as refused:
         return str(refused)
 

@@ -20,30 +20,25 @@ from measurements.readings.instruments import Instrument
 from measurements.readings.refusal import ReadingRefused
 from shop.access.models import Person
 from shop.jobs.models import JobCard
-
-NOT_ENGINE = "The standards correct engine power; here the power at the {} was corrected, its losses with it."
+from sizing.said import Said
+from sizing.ways import word
 
 
 def _power_fields(curve: Curve, air: Air, basis: CorrectionBasis) -> dict:
     top = int(np.argmax(curve.power_kw))
     power, speed = float(curve.power_kw[top]), float(curve.speed_rpm[top])
     half = None if curve.uncertainty_nm is None else float(curve.uncertainty_nm[top] / curve.torque_nm[top] * power)
-    fields = {
-        "highest_kw": power,
-        "highest_at_rpm": speed,
-        "highest_uncertainty_kw": half,
-        "refusal": why_not_worked_out(air, basis),
-    }
-    if fields["refusal"]:
-        return fields
+    fields = {"highest_kw": power, "highest_at_rpm": speed, "highest_uncertainty_kw": half}
+    if missing := why_not_worked_out(air, basis):
+        return fields | {"refusals": [missing.kept()]}
     found = correct_power(power, correction_of(air, basis), half)
     # Notes on how a correction was worked out would lend weight to one that is not made.
-    notes = "" if found.corrected_kw is None else "\n".join(found.correction.notes)
+    notes = () if found.corrected_kw is None else found.correction.notes
     return fields | {
         "standard": basis.standard, "engine_class": basis.engine_class, "ratio_place": found.correction.ratio_place,
         "correction_factor": found.correction.factor, "corrected_kw": found.corrected_kw,
         "corrected_uncertainty_kw": found.corrected_uncertainty_kw,
-        "refusal": " ".join(found.correction.refusals), "notes": notes,
+        "refusals": [said.kept() for said in found.correction.refusals], "remarks": [said.kept() for said in notes],
     }  # fmt: skip
 
 
@@ -54,7 +49,7 @@ def _as_exact_as(curve: Curve, instrument: Instrument | None, ratio: float) -> C
     return replace(
         curve,
         uncertainty_nm=np.array(halves),
-        notes=(*curve.notes, f"Plus or minus is what {instrument} is trusted with."),
+        notes=(*curve.notes, Said("dyno.as_exact_as", {"instrument": str(instrument)})),
     )
 
 
@@ -85,31 +80,29 @@ def record_dyno(
     known = DynoTest.objects.select_related("curve").filter(pk=test_id).first() if test_id else None
     if known:
         if known.curve.job_id != job.pk or known.record_sha256 != hashlib.sha256(record).hexdigest():
-            raise ReadingRefused({"": "This run was stored before with another record. Open the page anew."})
+            raise ReadingRefused({"": Said("dyno.stored_otherwise")})
         return known
     if job.stage == "called_off":
-        raise ReadingRefused({"": "This job was called off; nothing more is recorded for it."})
+        raise ReadingRefused({"": Said("refused.called_off")})
     widest = curve.uncertainty_pct
     if widest is not None and widest > 50:
-        raise ReadingRefused(
-            {
-                "": f"Plus or minus {widest:.0f} % at its worst speed: this run carries no curve. Cut it to the pull, or measure more exactly."
-            }
-        )
+        raise ReadingRefused({"": Said("dyno.too_coarse", {"widest_pct": widest})})
     if (curve.torque_nm <= 0).any():
-        raise ReadingRefused({"": "The run gives no torque at some speed: cut the record to the pull at full load."})
+        raise ReadingRefused({"": Said("dyno.no_torque")})
     run = ProvingRun.objects.of(job).last() if phase == "after" else None
     points = [(round(float(s), 1), round(float(t), 2)) for s, t in zip(curve.speed_rpm, curve.torque_nm, strict=True)]
     row = record_curve(
-        job, phase, curve.kind, points, by, run, None if widest is None else round(widest, 1), note or f"at the {curve.place}", at,
+        job, phase, curve.kind, points, by, run, None if widest is None else round(widest, 1), note, at,
         instrument, instrument_ratio, None if curve.uncertainty_nm is None else curve.uncertainty_nm.tolist(),
     )  # fmt: skip
     stored = DynoTest.objects.filter(curve=row).first()
     if stored:
         return stored
     fields = _power_fields(curve, air, basis)
-    not_engine = "" if curve.place == FLYWHEEL or fields.get("corrected_kw") is None else NOT_ENGINE.format(curve.place)
-    fields["notes"] = "\n".join(filter(None, [*curve.notes, not_engine, fields.get("notes", "")]))
+    remarks = list(curve.notes)
+    if curve.place != FLYWHEEL and fields.get("corrected_kw") is not None:
+        remarks.append(Said("dyno.not_engine_power", {"place": word("curve_place", curve.place)}))
+    fields["remarks"] = [*(said.kept() for said in remarks), *fields.get("remarks", [])]
     test = DynoTest(
         id=test_id or uuid.uuid4(), curve=row, place=curve.place, setup=[list(line) for line in setup or []],
         record_sha256=hashlib.sha256(record).hexdigest(), run_down_sha256=hashlib.sha256(run_down).hexdigest() if run_down else "",

@@ -12,21 +12,13 @@ from math import hypot, log
 from sizing.physics import spans
 from sizing.physics.air import ZERO_CELSIUS_K, dry_pressure_kpa, standard_pressure_kpa
 from sizing.physics.ranges import Span, takes
+from sizing.said import Said
 
 REFERENCE_DRY_KPA, REFERENCE_K = 99.0, 298.0
 DRY_PRESSURE_KPA = (80.0, 110.0)  # R85 / ISO 1585, from memory
 AIR_K = (283.0, 313.0)  # R85 / ISO 1585, from memory
-RANGE_OF = "the range of UN Regulation 85 and ISO 1585"
-AS_MEASURED = (
-    "The power stays as measured, in the air it was measured in; it is not called a corrected power, and nothing is claimed of "
-    "what the engine would give at sea level."
-)
 FACTOR = (0.9, 1.1)  # R85 / ISO 1585, range met in a worked example of Mathur & Sharma ch. 27
 SLOPE, OFFSET = 0.036, -1.14  # engine factor, UN R85 Annex 5, 5.4.2.2
-MECHANICAL_ONLY = (
-    "Made for mechanical pumps. A later revision of SAE J1349 calls this correction no longer suitable for "
-    "electronically controlled diesels."
-)
 RATIO_PLACES = {
     "none": "no charger, pressure ratio 1",
     "compressor": "after the compressor",
@@ -105,8 +97,8 @@ class Correction:
     corrected_fuel_parameter: float  # the same, over the pressure ratio
     engine_factor: float
     factor: float
-    refusals: tuple[str, ...]
-    notes: tuple[str, ...]
+    refusals: tuple[Said, ...]
+    notes: tuple[Said, ...]
 
     @property
     def is_allowed(self) -> bool:
@@ -205,31 +197,28 @@ def engine_factor(corrected_fuel_parameter: float, standard: str) -> float:
     return row.factor_above if corrected_fuel_parameter > row.high else SLOPE * corrected_fuel_parameter + OFFSET
 
 
-def _conflict(fuel: float, factor_of_air: float) -> str:
+def _conflict(fuel: float, factor_of_air: float) -> list[Said]:
     """The two standards part below 40 mg per litre and cycle; said with both figures, not settled in silence."""
     if fuel >= STANDARDS["r85"].low:
-        return ""
+        return []
     one, other = engine_factor(fuel, "r85"), engine_factor(fuel, "iso1585")
-    return (
-        f"Corrected fuel parameter {fuel:.1f} mg per litre and cycle lies below 40, where the standards part: UN Regulation 85 "
-        f"holds the engine factor at 0.3 below 40, ISO 1585 (from memory) lets it fall on to 0.2 at 37.2. Here that is "
-        f"{one:.3f} against {other:.3f}, a correction factor of {factor_of_air**one:.4f} against {factor_of_air**other:.4f} "
-        "with the same air."
-    )
+    values = {
+        "fuel_mg": fuel, "r85": one, "iso1585": other, "factor_r85": factor_of_air**one, "factor_iso1585": factor_of_air**other,
+    }  # fmt: skip
+    return [Said("correction.standards_part", values)]
 
 
-def _refusals(dry_kpa: float, temperature_k: float, factor: float) -> tuple[str, ...]:
+def _refusals(dry_kpa: float, temperature_k: float, factor: float) -> tuple[Said, ...]:
     said = []
     if not DRY_PRESSURE_KPA[0] <= dry_kpa <= DRY_PRESSURE_KPA[1]:
-        said.append(f"Dry air pressure {dry_kpa:.1f} kPa is outside 80 to 110 kPa, {RANGE_OF}.")
+        said.append(Said("correction.dry_pressure_outside", {"dry_kpa": dry_kpa}))
     if not AIR_K[0] <= temperature_k <= AIR_K[1]:
-        said.append(
-            f"Intake air {temperature_k - ZERO_CELSIUS_K:.1f} °C ({temperature_k:.1f} K) is outside 283 to 313 K, about 10 to 40 °C, {RANGE_OF}."
-        )
+        air = {"air_c": temperature_k - ZERO_CELSIUS_K, "air_k": temperature_k}
+        said.append(Said("correction.air_outside", air))
     if not FACTOR[0] <= factor <= FACTOR[1]:
-        said.append(f"Correction factor {factor:.4f} is outside 0.9 to 1.1, {RANGE_OF}.")
+        said.append(Said("correction.factor_outside", {"factor": factor}))
     if said:
-        said.append(AS_MEASURED)
+        said.append(Said("correction.as_measured"))
     return tuple(said)
 
 
@@ -253,14 +242,14 @@ def correct(
     pressure_ratio: float = 1.0,
     ratio_place: str = "none",
 ) -> Correction:
-    """Work out the correction, or say in words why it is refused.
+    """Work out the correction, or say why it is refused.
 
     Returns: all factors, refusals and notes.
     Raises: ValueError if standard, class or place is not known, or they do not go together.
     Source: UN R85 Annex 5, 5.4; ISO 1585.
 
     >>> high = correct(74.0, 15.0, 50.0, 60.0)
-    >>> high.is_allowed, high.refusals[0]
+    >>> high.is_allowed, str(high.refusals[0])
     (False, 'Dry air pressure 73.1 kPa is outside 80 to 110 kPa, the range of UN Regulation 85 and ISO 1585.')
     """
     row = _standard(standard)
@@ -270,10 +259,11 @@ def correct(
     of_air = atmospheric_factor(dry, kelvin, standard, engine_class)
     of_engine = engine_factor(fuel_parameter_mg / pressure_ratio, standard)
     factor = of_air**of_engine
-    notes = [MECHANICAL_ONLY, _conflict(fuel_parameter_mg / pressure_ratio, of_air), _place_note(row, ratio_place)]
+    corrected = fuel_parameter_mg / pressure_ratio
+    notes = (Said("correction.mechanical_only"), *_conflict(corrected, of_air), _place_note(row, ratio_place))
     return Correction(
-        standard, engine_class, ratio_place, dry, kelvin, of_air, fuel_parameter_mg, fuel_parameter_mg / pressure_ratio, of_engine, factor,
-        _refusals(dry, kelvin, factor), tuple(note for note in notes if note),
+        standard, engine_class, ratio_place, dry, kelvin, of_air, fuel_parameter_mg, corrected, of_engine, factor,
+        _refusals(dry, kelvin, factor), notes,
     )  # fmt: skip
 
 
@@ -288,13 +278,12 @@ def _check_place(engine_class: str, ratio: float, place: str) -> None:
         raise ValueError(f"pressure ratio is {ratio:g}; without a charger only 1 is allowed")
 
 
-def _place_note(row: Standard, place: str) -> str:
+def _place_note(row: Standard, place: str) -> Said:
+    read = {"way": "word", "of": "ratio_place", "value": place}
     if place == "none" or place in row.ratio_places:
-        return f"Pressure ratio: {RATIO_PLACES[place]}."
-    return (
-        f"Pressure ratio was read {RATIO_PLACES[place]}; {row.label} as recalled takes it {RATIO_PLACES[row.ratio_places[0]]}. "
-        "The engine factor is a little high for it."
-    )
+        return Said("correction.ratio_place", {"place": read})
+    usual = {"way": "word", "of": "ratio_place", "value": row.ratio_places[0]}
+    return Said("correction.other_ratio_place", {"place": read, "standard": row.label, "usual": usual})
 
 
 @takes(

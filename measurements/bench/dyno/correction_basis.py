@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from measurements.bench.dyno.correction import Correction, correct, fuel_parameter_from_delivery
+from sizing.said import Said
 
 
 @dataclass(frozen=True)
@@ -26,19 +27,17 @@ class CorrectionBasis:
     ratio_place: str = "none"
 
 
-def why_not_worked_out(air: Air, basis: CorrectionBasis) -> str:
-    """Empty when everything for a correction is there; otherwise what is missing, in words."""
+def why_not_worked_out(air: Air, basis: CorrectionBasis) -> Said | None:
+    """None when everything for a correction is there; otherwise what is missing."""
     needed = {
-        "engine class": basis.engine_class, "air temperature": air.temperature_c, "air pressure": air.pressure_kpa,
-        "relative humidity": air.humidity_pct, "delivery": basis.delivery_mm3, "cylinders": basis.cylinder_count,
-        "fuel density": basis.fuel_density_kg_l, "displacement": basis.displacement_l,
+        "engine_class": basis.engine_class, "air_temperature": air.temperature_c, "air_pressure": air.pressure_kpa,
+        "humidity": air.humidity_pct, "delivery": basis.delivery_mm3, "cylinders": basis.cylinder_count,
+        "fuel_density": basis.fuel_density_kg_l, "displacement": basis.displacement_l,
     }  # fmt: skip
     if basis.engine_class.startswith("turbo"):
-        needed["boost at highest power"] = basis.boost_kpa
-    missing = [name for name, value in needed.items() if value in (None, "")]
-    return (
-        f"Not corrected to standard air: {', '.join(missing)} not given. The power is as measured." if missing else ""
-    )
+        needed["boost"] = basis.boost_kpa
+    missing = [Said(f"correction.needs.{name}") for name, value in needed.items() if value in (None, "")]
+    return Said("correction.not_given", {"missing": missing}) if missing else None
 
 
 def correction_of(air: Air, basis: CorrectionBasis) -> Correction:

@@ -156,8 +156,8 @@ class DynoForm(RefusalMixin, forms.Form):
         return self.cleaned_data["speed_ratio"] if self.kind == "brake" else 1.0
 
     def setup(self) -> list[tuple[str, float, str]]:
-        """What was set, as it is shown later."""
-        rows = [(self.fields[n].label, self.cleaned_data.get(n), getattr(self.fields[n], "unit", "")) for n in self.own]
+        """What was set, each by the code of its field; one name may stand for another thing on another form."""
+        rows = [(f"{self.kind}.{n}", self.cleaned_data.get(n), getattr(self.fields[n], "unit", "")) for n in self.own]
         return [row for row in rows if isinstance(row[1], int | float)]
 
 

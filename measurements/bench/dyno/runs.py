@@ -18,10 +18,11 @@ from sizing.physics.air import ZERO_CELSIUS_K
 from sizing.physics.engine.power import RPM_NM_PER_KW
 from sizing.physics.errors import Floats, require
 from sizing.physics.ranges import Numbers, Span, takes
+from sizing.said import Said
 
 GRAVITY_M_S2 = 9.80665
 RAD_S_PER_RPM = np.pi / 30.0
-DRIVELINE_GUESS = "Driveline loss was not measured; 10 to 18 % is common (from memory) and was not added."
+DRIVELINE_GUESS = Said("dyno.driveline_not_measured")
 WHEELS, FLYWHEEL, TAKE_OFF = "wheels", "flywheel", "power take-off"
 SPEED_UNCERTAINTY_PCT = Span(0.0, 20.0, "%", "half width of the speed")
 
@@ -35,7 +36,7 @@ class Curve:
     speed_rpm: Floats
     torque_nm: Floats
     uncertainty_nm: Floats | None
-    notes: tuple[str, ...] = ()
+    notes: tuple[Said, ...] = ()
 
     @property
     def power_kw(self) -> Floats:
@@ -159,13 +160,11 @@ def brake_curve(
     speed = speed_rpm * speed_ratio
     torque = torque_nm / speed_ratio
     if speed.shape != torque.shape or speed.size < 2:
-        raise MeasurementRefused(
-            f"{speed.size} speeds and {torque.size} torques; a curve needs as many of both, at least two."
-        )
+        raise MeasurementRefused("run.as_many_torques", speeds=speed.size, torques=torque.size)
     require("speed_rpm", speed, 1.0, 8000.0, "rpm")
     half = None if torque_uncertainty_pct is None else torque * torque_uncertainty_pct / 100.0
     order = np.argsort(speed)
-    note = () if speed_ratio == 1.0 else ("Measured at a power take-off: the loss in its gears is still in it.",)
+    note = () if speed_ratio == 1.0 else (Said("dyno.at_take_off"),)
     return Curve(
         "brake",
         FLYWHEEL if speed_ratio == 1.0 else TAKE_OFF,
@@ -206,9 +205,7 @@ def coast_down_loss(time_s: Numbers, drum_speed_rpm: ArrayLike, inertia_kg_m2: f
 def _run_down(record: SpeedRecord, what: str) -> SpeedRecord:
     """A run-down that spans enough speed to tell its parts from each other."""
     if record.speed[0] - record.speed[-1] < 0.2 * record.speed[0]:
-        raise MeasurementRefused(
-            f"The {what} hardly slows down in the run-down: let it roll until it has lost at least a fifth of its speed."
-        )
+        raise MeasurementRefused("run.no_run_down", what=Said(f"run.of_{what}"))
     return record
 
 
@@ -254,9 +251,9 @@ def drum_curve(
         half = np.sqrt(of_inertia**2 + of_speed**2 + scatter**2 + of_loss**2)
     notes = [] if loss else [DRIVELINE_GUESS]
     if loss and (omega.min() < 0.9 * loss.low or omega.max() > 1.1 * loss.high):
-        notes.append("The run goes beyond the speeds of the run-down; its losses are carried on from the fit there.")
+        notes.append(Said("dyno.beyond_run_down"))
     if engine_inertia_kg_m2 == 0.0:
-        notes.append("The engine's own inertia was not counted: torque is a little low, most in low gears.")
+        notes.append(Said("dyno.engine_inertia_not_counted"))
     return _engine_curve(
         "drum",
         FLYWHEEL if loss else WHEELS,
@@ -268,15 +265,13 @@ def drum_curve(
 
 
 def _engine_curve(
-    kind: str, place: str, speed_rpm: Floats, torque_nm: Floats, half: Floats | None, notes: list[str]
+    kind: str, place: str, speed_rpm: Floats, torque_nm: Floats, half: Floats | None, notes: list[Said]
 ) -> Curve:
     require("engine_speed_rpm", speed_rpm, 0.0, 8000.0, "rpm")
     speeds, torque = binned(speed_rpm, torque_nm)
     widths = None if half is None else binned(speed_rpm, half)[1]
     if speeds.size < 2:
-        raise MeasurementRefused(
-            "The run covers less than two steps of 100 rpm of engine speed: pull through a wider range."
-        )
+        raise MeasurementRefused("run.too_narrow")
     return Curve(kind, place, speeds, torque, widths, tuple(notes))
 
 
@@ -375,7 +370,7 @@ def road_curve(
     )
     # power at the wheels over engine speed: force times road speed for one radian of the engine
     metres_per_radian = 1.0 / (engine_rpm_per_km_h * 3.6 * RAD_S_PER_RPM)
-    notes = [DRIVELINE_GUESS, "Still air is taken for granted: run both ways and compare."]
+    notes = [DRIVELINE_GUESS, Said("dyno.still_air")]
     return _engine_curve(
         "road", WHEELS, record.speed * engine_rpm_per_km_h, force * metres_per_radian, half * metres_per_radian, notes
     )
@@ -425,10 +420,7 @@ def road_coast_down(
     rolling = float((found[0] / weight - np.sin(angle)) / np.cos(angle))
     drag = float(2.0 * found[1] / air_density_kg_m3)
     if rolling <= 0 or drag <= 0:
-        raise MeasurementRefused(
-            f"The run-down gives a drag area of {drag:.2f} m² and a rolling resistance of {rolling:.4f}, which cannot be: "
-            "wind, slope or brakes are in it. Roll both ways on level ground."
-        )
+        raise MeasurementRefused("run.cannot_roll_so", drag_m2=drag, rolling=rolling)
     return drag, rolling
 
 

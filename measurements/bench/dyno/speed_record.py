@@ -11,6 +11,7 @@ from scipy.signal import savgol_coeffs, savgol_filter
 from measurements.bench.dyno.run_errors import MeasurementRefused
 from sizing.physics.errors import Floats, require
 from sizing.physics.ranges import Numbers, Span, takes
+from sizing.said import Said
 
 LEAST_SAMPLES = 12
 GAP = 5.0  # a step so many times the usual one is a gap
@@ -34,7 +35,7 @@ class SpeedRecord:
         edges = np.flatnonzero(up[1:] != up[:-1]).reshape(-1, 2)
         gains = [self.speed[end - 1] - self.speed[start] for start, end in edges]
         if not gains or max(gains) < 0.1 * float(self.speed.max()):
-            raise MeasurementRefused(f"The {what} hardly speeds up in this record: it holds no pull.")
+            raise MeasurementRefused("run.no_pull", what=Said(f"run.of_{what}"))
         start, end = edges[int(np.argmax(gains))]
         return SpeedRecord(self.time_s[start:end], self.speed[start:end], self.slope[start:end], self.slope_scatter)
 
@@ -56,9 +57,7 @@ def smoothed(values: ArrayLike, step_s: float, window_s: float, order: int = 2) 
     samples = max(order + 3, round(window_s / step_s))
     samples += 1 - samples % 2
     if numbers.size < samples:
-        raise MeasurementRefused(
-            f"{numbers.size} samples are too few to smooth over {window_s:g} s; at least {samples} are needed."
-        )
+        raise MeasurementRefused("run.too_few_to_smooth", samples=numbers.size, window_s=window_s, least=samples)
     calm = savgol_filter(numbers, samples, order)
     slope = savgol_filter(numbers, samples, order, deriv=1, delta=step_s)
     weights = savgol_coeffs(samples, order, deriv=1, delta=step_s)
@@ -88,21 +87,18 @@ def speed_record(
     """
     values = require(name, speed, low, high, unit)
     if time_s.shape != values.shape or time_s.ndim != 1:
-        raise MeasurementRefused(f"{time_s.size} times and {values.size} speeds: a record needs as many of both.")
+        raise MeasurementRefused("run.as_many_times", times=time_s.size, speeds=values.size)
     if time_s.size < LEAST_SAMPLES:
-        raise MeasurementRefused(f"{time_s.size} samples; a record needs at least {LEAST_SAMPLES}.")
+        raise MeasurementRefused("run.too_few", samples=time_s.size, least=LEAST_SAMPLES)
     steps = np.diff(time_s)
     if (steps <= 0).any():
         at = int(np.argmax(steps <= 0)) + 2
-        raise MeasurementRefused(
-            f"Sample {at}: time {time_s[at - 1]:g} s does not follow {time_s[at - 2]:g} s. Times have to rise."
-        )
+        raise MeasurementRefused("run.times_have_to_rise", sample=at, time_s=time_s[at - 1], before_s=time_s[at - 2])
     usual = float(np.median(steps))
     if steps.max() > GAP * usual:
         at = int(np.argmax(steps)) + 1
-        raise MeasurementRefused(
-            f"Between {time_s[at - 1]:g} s and {time_s[at]:g} s nothing was logged for {steps.max():g} s, where {usual:g} s is usual. Cut the record there."
-        )
+        ends = {"from_s": time_s[at - 1], "to_s": time_s[at]}
+        raise MeasurementRefused("run.gap", **ends, gap_s=steps.max(), usual_s=usual)
     even = np.linspace(time_s[0], time_s[-1], max(2, round((time_s[-1] - time_s[0]) / usual) + 1))
     calm, slope, scatter = smoothed(np.interp(even, time_s, values), float(even[1] - even[0]), window_s)
     return SpeedRecord(even, calm, slope, scatter)

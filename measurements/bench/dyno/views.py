@@ -113,7 +113,7 @@ def dyno_test(request, pk):
     standard = STANDARDS.get(test.standard)
     context = {
         "section": "jobs", "job": test.curve.job, "test": test, "curve": test.curve, "points": test.curve.points.all(), "standard": standard,
-        "engine_class": standard.engine_class(test.engine_class) if standard else None, "notes": test.notes.splitlines(), "gauge_notes": curve_gauge_notes(test.curve), "note": _altitude_note(),
+        "engine_class": standard.engine_class(test.engine_class) if standard else None, "notes": test.notes, "gauge_notes": curve_gauge_notes(test.curve), "note": _altitude_note(),
     }  # fmt: skip
     return render(request, "measurements/bench/dyno/dyno_test.html", context)
 

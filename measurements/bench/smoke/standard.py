@@ -11,6 +11,7 @@ from sizing.physics.engine.smoke import opacity_pct
 from sizing.physics.errors import require
 from sizing.physics.limits.values import judge
 from sizing.physics.ranges import Span, takes
+from sizing.said import Said
 
 KW_PER_HP = 0.745_699_872  # imperial
 # Up to this rated power the exhaust pipe counts as that wide: 40 CFR 86.884-8(c) and SAE J1667, from memory
@@ -89,8 +90,12 @@ class Evaluation:
     is_steady: bool
     state: str
     word: str
-    sentence: str
+    said: Said
     unit: str
+
+    @property
+    def sentence(self) -> str:
+        return str(self.said)
 
 
 @takes(rated_power_kw=Span(1.0, 1000.0, "kW", "rated power of the engine"))
@@ -192,7 +197,7 @@ def evaluate(
     shown = tuple(_in_unit(k, bound) for k in snaps)
     if len(snaps) < rules.measured:
         left = rules.measured - len(snaps)
-        said = f"{left} more measured snap{'s' if left > 1 else ''} before anything is said."
+        said = Said("smoke.more_snaps", {"count": left})
         return Evaluation(shown, (), None, None, None, None, False, "more", "", said, unit)
     last = snaps[-rules.measured :]
     counted = shown[-rules.measured :]
@@ -215,29 +220,25 @@ def _verdict(
     spread: float,
     steady: bool,
     bound: Bound | None,
-) -> tuple[str, str, str]:
-    apart = f"The last three lie {spread:.2f} {rules.spread_unit} apart, allowed is {rules.spread:g}"
-    falling = "" if spread > rules.spread else ", but they fall from one to the next: the exhaust is still clearing"
+) -> tuple[str, str, Said]:
+    spreads = {"spread": spread, "unit": rules.spread_unit, "allowed": rules.spread}
+    apart = {"apart": Said("smoke.apart" if spread > rules.spread else "smoke.apart_and_falling", spreads)}
     if not steady and count < rules.most:
-        return "more", "", f"{apart}{falling}. Make another snap; the last three count."
+        return "more", "", Said("smoke.unsteady_so_far", apart)
     if bound is None:
         if not steady:
-            return "unsteady", "", f"{apart}{falling}. After {count} snaps there is no mean to trust."
-        return "met", "", "No limit was chosen, so there is a mean and no verdict."
-    against = f"mean of the last three {mean:.2f} {bound.unit} ± {uncertainty:.2f}, limit {bound.value:g} {bound.unit}"
+            return "unsteady", "", Said("smoke.no_mean", {**apart, "snaps": count})
+        return "met", "", Said("smoke.no_limit")
+    means = {"mean": mean, "unit": bound.unit, "uncertainty": uncertainty, "limit": bound.value}
+    against = {"against": Said("smoke.against", means)}
     if mean > bound.value and count < rules.most:
-        return (
-            "more",
-            "",
-            f"Above the limit so far ({against}). Make another snap, up to {rules.most}; the last three count.",
-        )
+        return "more", "", Said("smoke.above_so_far", {**against, "most": rules.most})
     if not steady and lowest <= bound.value + uncertainty:
-        return (
-            "unsteady",
-            "",
-            f"{apart}{falling}. After {count} snaps there is no verdict: warm engine and meter, look at both, begin again.",
-        )
+        return "unsteady", "", Said("smoke.no_verdict", {**apart, "snaps": count})
     word = judge(mean, bound.value, uncertainty)
-    state = "met" if mean <= bound.value else "not met"
-    doubt = "; the meter's error reaches across the limit" if word == "near the edge" else ""
-    return state, word, f"Limit {state}: {against}{doubt}."
+    code = "smoke.met" if mean <= bound.value else "smoke.not_met"
+    return (
+        "met" if mean <= bound.value else "not met",
+        word,
+        Said(f"{code}_in_doubt" if word == "near the edge" else code, against),
+    )

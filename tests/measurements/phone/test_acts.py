@@ -161,7 +161,7 @@ def test_unreadable_oil_and_the_idling_at_the_end_are_written_into_the_run(techn
     send(technician_client, *signatures(job), begun, *steps, *steps)
     sheet = technician_client.get(f"/api/v1/jobs/{job.pk}/sheet?phase=after").json()
     assert (sheet["warm"], sheet["cooled_down"]) == ("unreadable", True)
-    texts = list(job.events.filter(kind="proving").values_list("text", flat=True))
+    texts = [event.text for event in job.events.filter(kind="proving")]
     assert sum("oil temperature cannot be read" in t for t in texts) == 1
     assert sum("180 s at idle" in t for t in texts) == 1
 

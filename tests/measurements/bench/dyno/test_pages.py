@@ -119,7 +119,7 @@ def test_highland_run_keeps_its_measured_figure(technician_client, job):
     assert "The power stays as measured" in page
     assert "nothing is claimed of what the engine would give at sea level" in page
     assert "with the same air" not in page, "no other factor is offered in its place"
-    assert test.notes == "", "and no note lends weight to a correction that is not made"
+    assert test.notes == [], "and no note lends weight to a correction that is not made"
     assert "At 2,600 m the air has about 74 kPa" in page
 
 

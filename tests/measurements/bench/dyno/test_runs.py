@@ -27,7 +27,7 @@ def test_brake_behind_gears_keeps_the_power_and_says_so():
     assert direct.power_kw[1] == pytest.approx(540 * 800 / 9549.297, rel=1e-6)  # P = T n / 9549.297
     assert direct.speed_rpm.tolist() == pytest.approx([1480.0, 1998.0])
     assert direct.place == "power take-off"
-    assert "loss in its gears" in direct.notes[0]
+    assert "loss in its gears" in str(direct.notes[0])
 
 
 def test_constant_torque_on_a_drum():
@@ -38,7 +38,7 @@ def test_constant_torque_on_a_drum():
     at = np.interp(100 / RAD * 3.0, curve.speed_rpm, curve.power_kw)
     assert at == pytest.approx(30.0, rel=1e-3)
     assert (curve.kind, curve.place, curve.uncertainty_nm) == ("drum", "wheels", None)
-    assert any("10 to 18 %" in note for note in curve.notes)
+    assert any("10 to 18 %" in str(note) for note in curve.notes)
 
 
 def test_energy_of_a_pull_is_the_energy_in_the_drum():
@@ -145,7 +145,7 @@ def test_road_run_gives_the_force_at_the_wheels_back():
     # power at the wheels is force times speed, whatever the gears
     assert curve.power_kw[1:-1] == pytest.approx(3.5 * curve.speed_rpm[1:-1] / 45.0 / 3.6, rel=3e-3)
     assert (curve.kind, curve.place) == ("road", "wheels")
-    assert "not added" in curve.notes[0]
+    assert "not added" in str(curve.notes[0])
 
 
 def test_half_width_of_a_road_run_follows_each_input():
