@@ -7,7 +7,7 @@ from measurements.roles import GRANTS
 from shop.access.roles import sync_roles
 
 
-def give_roles(**_):
+def give_roles_of_this_floor(**_):
     sync_roles(GRANTS)
 
 
@@ -22,4 +22,4 @@ class MeasurementsConfig(AppConfig):
         # The floor below writes the events and knows nothing of outcomes.
         post_save.connect(forget_outcome, sender="shop.JobEvent", dispatch_uid="forget_outcome")
         post_save.connect(forget_outcomes_of_vehicle, sender="shop.Vehicle", dispatch_uid="forget_outcomes_of_vehicle")
-        post_migrate.connect(give_roles, sender=self)
+        post_migrate.connect(give_roles_of_this_floor, sender=self)

@@ -72,7 +72,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-                "shop.web.context.workshop",
+                "shop.web.context.workshop_context",
             ],
             "builtins": ["sizing.templatetags.quantities", "shop.templatetags.listings"],
             "loaders": TEMPLATE_LOADERS if DEBUG else [("django.template.loaders.cached.Loader", TEMPLATE_LOADERS)],

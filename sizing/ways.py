@@ -26,7 +26,7 @@ def word(of: str, value: str) -> dict[str, Any]:
     return {"way": "word", "of": of, "value": value}
 
 
-def figure(of: str, value: float) -> dict[str, Any]:
+def figure_of(of: str, value: float) -> dict[str, Any]:
     """A value in the stored unit of a quantity, written in the unit that the workshop reads."""
     return {"way": "figure", "of": of, "value": float(value)}
 

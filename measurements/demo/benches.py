@@ -16,7 +16,7 @@ from measurements.readings.instruments import Instrument
 from shop.access.models import Person
 from shop.jobs.models import JobCard
 
-from .fleet import Case
+from .fleet import Visit
 from .truth import air_pressure_kpa, smoke_per_m
 
 # Rollers of the demo: inertia with wheels and driveline, and what slows them when they run free.
@@ -50,7 +50,7 @@ def _over_time(omega: np.ndarray, acceleration: np.ndarray, rng: np.random.Gener
 
 
 def _pull_and_run_down(
-    case: Case, figures: dict[str, np.ndarray], rng: np.random.Generator
+    case: Visit, figures: dict[str, np.ndarray], rng: np.random.Generator
 ) -> tuple[bytes, bytes, float]:
     ratio = float(case.speeds_rpm[-1]) / TOP_DRUM_RPM
     omega = np.linspace(case.speeds_rpm[0], case.speeds_rpm[-1], 400) / ratio * RAD_S_PER_RPM
@@ -62,7 +62,7 @@ def _pull_and_run_down(
 
 
 def record_run(
-    case: Case,
+    case: Visit,
     job: JobCard,
     phase: str,
     day: int,
@@ -102,7 +102,7 @@ def record_run(
 
 
 def record_smoke(
-    case: Case, job: JobCard, phase: str, day: int, figures: dict[str, np.ndarray], by: Person, meter: Instrument
+    case: Visit, job: JobCard, phase: str, day: int, figures: dict[str, np.ndarray], by: Person, meter: Instrument
 ) -> SmokeTest:
     """Free acceleration: darker than at held speeds, since boost comes later than the fuel."""
     rng = np.random.default_rng([case.number, 31, phase == "after"])

@@ -82,7 +82,7 @@ def person(rng: np.random.Generator) -> str:
     return f"{rng.choice(_GIVEN)} {rng.choice(_FAMILY)}"
 
 
-def phone(rng: np.random.Generator) -> str:
+def phone_number(rng: np.random.Generator) -> str:
     return f"550 {rng.integers(1000, 9999)}"
 
 

@@ -8,7 +8,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from measurements.guided.models import SheetEntry, SheetPhoto
-from measurements.guided.sheets import SHEET, Item
+from measurements.guided.sheets import SHEET, SheetItem
 from measurements.guided.words import item_figure, item_name, item_range
 from measurements.readings.actions import Conflict, ReadingRefused
 from shop.access.models import Person
@@ -19,7 +19,7 @@ from sizing.said import Said
 from sizing.ways import word
 
 
-def _item(sheet: str, item: str, place: int) -> Item:
+def _item(sheet: str, item: str, place: int) -> SheetItem:
     if sheet not in SHEET:
         raise ReadingRefused({"sheet": Said("sheet.no_such_sheet", {"name": sheet, "allowed": list(SHEET)})})
     found = SHEET[sheet].item(item)
@@ -32,7 +32,7 @@ def _item(sheet: str, item: str, place: int) -> Item:
     return found
 
 
-def _check(sheet: str, item: Item, value: float | None, choice: str) -> None:
+def _check(sheet: str, item: SheetItem, value: float | None, choice: str) -> None:
     about = {"item": item_name(sheet, item.slug)}
     if choice and choice not in dict(item.choices):
         allowed = [slug for slug, _ in item.choices] or Said("sheet.a_number")

@@ -29,7 +29,7 @@ BUCKETS = {"phone": 240, "desk": 600}
 DATA_BYTES = PLOT_BYTES - 4000  # room for titles, axes and a handful of pulls
 
 
-def thin(times: np.ndarray, values: np.ndarray, buckets: int) -> tuple[np.ndarray, np.ndarray]:
+def thinned(times: np.ndarray, values: np.ndarray, buckets: int) -> tuple[np.ndarray, np.ndarray]:
     """Keep the lowest and the highest of each bucket in their order, so that no peak is lost."""
     where = kept(values, buckets)
     return times[where], values[where]
@@ -44,9 +44,9 @@ def unbroken(times: np.ndarray, values: np.ndarray, buckets: int) -> list[tuple[
     least = max(GAP_STEPS * float(np.median(forward)), GAP_SECONDS) if len(forward) else np.inf
     starts = np.concatenate(([0], np.flatnonzero(steps > least) + 1))
     if len(starts) > buckets / 2:  # a log of single samples: there is no line to keep whole
-        return [thin(times, values, buckets)]
+        return [thinned(times, values, buckets)]
     pieces = zip(np.split(times, starts[1:]), np.split(values, starts[1:]), strict=True)
-    return [thin(t, v, max(1, round(buckets * len(t) / len(times)))) for t, v in pieces]
+    return [thinned(t, v, max(1, round(buckets * len(t) / len(times)))) for t, v in pieces]
 
 
 def _shown(slug: str, values: np.ndarray) -> tuple[np.ndarray, str]:
@@ -98,7 +98,7 @@ def _lines(table: pd.DataFrame, slugs: list[str]) -> list[tuple[list, list, str]
         buckets = min(buckets - 10, int(buckets * 0.95 * DATA_BYTES / weight))
 
 
-def figure(table: pd.DataFrame, pulls, title: str) -> dict:
+def log_figure(table: pd.DataFrame, pulls, title: str) -> dict:
     """The same channels over time with more points, each in its own field below the other, pulls shaded."""
     slugs = drawn_channels(table)
     share = 1.0 / max(1, len(slugs))

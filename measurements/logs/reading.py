@@ -73,7 +73,7 @@ def unmatched_of(log: LogFile, table: pd.DataFrame) -> dict[str, pa.Array]:
 
 
 @dataclass(frozen=True)
-class Matched:
+class MatchedLog:
     """How a recording is read: laid out and matched by whom, when."""
 
     recording: Recording
@@ -95,7 +95,7 @@ def read_log(
     if log.state in ("undone", "refused"):
         raise LogRefused("log.was_taken_back" if log.state == "undone" else "log.cannot_be_read")
     layout = layout_of(log) if layout is None else layout
-    how = Matched(
+    how = MatchedLog(
         recording_of(log, layout), mapping_of(log) if mapping is None else mapping, layout, by, at or timezone.now()
     )
     stretches = stretches_of(log, how.recording, how.mapping)
@@ -112,7 +112,7 @@ def read_log(
         return _store(log, mine, how)
 
 
-def _remember(log: LogFile, how: Matched) -> None:
+def _remember(log: LogFile, how: MatchedLog) -> None:
     said = how.layout.said()
     mark = log.header_mark or ("" if said else header_mark(how.recording.dialect))
     if not mark:
@@ -124,7 +124,7 @@ def _remember(log: LogFile, how: Matched) -> None:
     )
 
 
-def _store_others(log: LogFile, stretches: list[Stretch], how: Matched) -> None:
+def _store_others(log: LogFile, stretches: list[Stretch], how: MatchedLog) -> None:
     """Recordings that only their clock tells apart. One that a person took back does not come again."""
     mine = LogFile.objects.of(log.job).filter(sha256=log.sha256, recording=log.recording, stretch__gt=1, pk__gt=log.pk)
     for gone in mine.standing().exclude(stretch__in=[s.table.stretch for s in stretches]):
@@ -152,7 +152,7 @@ def read_alike(log: LogFile, rows: list[LogFile], by: Person, at: datetime | Non
     for recording in sorted({row.recording for row in rows}):
         mine = [row for row in rows if row.recording == recording]
         layout = layout_of(log if recording == log.recording else mine[0])
-        how = Matched(recording_of(mine[0], layout), mapping_of(log), layout, by, at)
+        how = MatchedLog(recording_of(mine[0], layout), mapping_of(log), layout, by, at)
         found = {s.table.stretch: s for s in stretches_of(mine[0], how.recording, how.mapping)}
         work += [(row, found, how) for row in mine]
     for row, found, _ in work:  # before anything is stored
@@ -162,7 +162,7 @@ def read_alike(log: LogFile, rows: list[LogFile], by: Person, at: datetime | Non
         return [_follow(*one) for one in work]
 
 
-def _follow(row: LogFile, found: dict[int, Stretch], how: Matched) -> Said:
+def _follow(row: LogFile, found: dict[int, Stretch], how: MatchedLog) -> Said:
     if row.stretch == 1:
         _store_others(row, [stretch for number, stretch in found.items() if number > 1], how)
     if row.stretch in found:
@@ -172,7 +172,7 @@ def _follow(row: LogFile, found: dict[int, Stretch], how: Matched) -> Said:
     return Said("log.clock_goes_on", {"log": row.named})
 
 
-def _store(log: LogFile, stretch: Stretch, how: Matched) -> LogFile:
+def _store(log: LogFile, stretch: Stretch, how: MatchedLog) -> LogFile:
     """In one transaction; when it fails, the file of columns goes with it."""
     log = LogFile.objects.select_for_update(of=("self",)).select_related("job").get(pk=log.pk)
     old, packed = log.table.name, io.BytesIO()
@@ -189,7 +189,7 @@ def _store(log: LogFile, stretch: Stretch, how: Matched) -> LogFile:
     return log
 
 
-def _store_rows(log: LogFile, stretch: Stretch, how: Matched) -> None:
+def _store_rows(log: LogFile, stretch: Stretch, how: MatchedLog) -> None:
     table, recording = stretch.table, how.recording
     log.state, log.row_count, log.layout = "read", table.row_count, how.layout.said()
     if table.stretches > 1:

@@ -9,7 +9,7 @@ from django.http import FileResponse, Http404
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from measurements.access import job_or_404, log_or_404
+from measurements.access import log_or_404
 from measurements.logs.actions import KnownLog, name_instruments, receive_log, undo_file, undo_log
 from measurements.logs.alike import beside, laid_words
 from measurements.logs.export import as_csv, as_parquet
@@ -19,7 +19,7 @@ from measurements.logs.models import LogFile
 from measurements.logs.parsing.dialect import LogRefused
 from measurements.logs.parsing.names import CHANNELS
 from measurements.logs.parsing.parts import Understood
-from measurements.logs.plots import figure, strips
+from measurements.logs.plots import log_figure, strips
 from measurements.logs.pulls.checks import judge_pulls
 from measurements.logs.reading import read_alike, unmatched_of
 from measurements.logs.words import plot_title
@@ -28,6 +28,7 @@ from measurements.phone.sheet import usual_phase
 from measurements.sentences.logs import show_channel
 from measurements.verdict.findings import current_plan
 from measurements.verdict.plan_side import plan_limits
+from shop.jobs.access import job_or_404
 from shop.jobs.models import JobCard
 
 
@@ -116,7 +117,7 @@ def log(request, pk):
             if pulls and request.user.has_perm("measurements.add_logfile")
             else None,
             "strips": strips(table, pulls, plan_limits(plan, row.phase) if plan else []),
-            "figure": figure(table, pulls, str(plot_title(row.told[0]))),
+            "figure": log_figure(table, pulls, str(plot_title(row.told[0]))),
         }
     return render(request, "measurements/logs/log.html", context)
 

@@ -1,7 +1,7 @@
 """What a log can and cannot show, as codes with their values. Pure."""
 
 from measurements.logs.parsing.checks import logged_together
-from measurements.logs.parsing.file import CLOCKS, Column, Log
+from measurements.logs.parsing.file import CLOCKS, Log, ReadColumn
 from measurements.logs.parsing.long import left_out
 from measurements.logs.parsing.names import CLOCK, DATED, SPEED, channel_figure, channel_name
 from measurements.logs.pulls.pulls import (
@@ -67,7 +67,7 @@ def plot_title(first: Said) -> Said:
     return Said("log.pulls_title", pulls["values"]) if pulls["code"] == "log.pulls" else first
 
 
-def _about_column(column: Column) -> list[Said]:
+def _about_column(column: ReadColumn) -> list[Said]:
     slug, lines = column.quantity, []
     about = {"channel": channel_name(slug)}
 

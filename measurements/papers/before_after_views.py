@@ -4,10 +4,9 @@ from django.contrib.auth.decorators import permission_required
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from measurements.access import job_or_404
-from measurements.papers.before_after import BeforeAfter
-from measurements.papers.before_after import before_after as before_after_of
+from measurements.papers.before_after import BeforeAfter, before_after_of
 from measurements.papers.curve_plots import curve_chart
+from shop.jobs.access import job_or_404
 from sizing.units.figures import figure
 
 PLOTTED = ("torque_nm", "power_kw")

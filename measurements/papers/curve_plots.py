@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from measurements.papers.before_after import BeforeAfter, Curve
+from measurements.papers.before_after import BeforeAfter, CurveBeside
 from measurements.verdict.plan_side import bands_at
 from sizing.drawing.plots import Band, Chart, Line
 from sizing.plans.models import Plan
@@ -36,7 +36,7 @@ def _ends(page: BeforeAfter) -> tuple[float, float]:
     return float(min(speeds)), float(min(max(speeds), rated or max(speeds)))
 
 
-def _line(curve: Curve, kind: str, slug: str) -> Line:
+def _line(curve: CurveBeside, kind: str, slug: str) -> Line:
     values, halves = (curve.torque_nm, curve.halves_nm) if slug == "torque_nm" else (curve.power_kw, curve.halves_kw)
     half = [None if h is None else _shown(slug, h) for h in halves]
     return Line(kind, [float(s) for s in curve.speeds_rpm], _shown(slug, values), kind, half)

@@ -13,7 +13,7 @@ from django.utils import timezone
 from measurements.phone.models import Act
 from measurements.proving.actions import RunRefused, start_run
 from measurements.proving.models import ProvingRun
-from measurements.proving.moves import move
+from measurements.proving.moves import move_on
 from measurements.readings.actions import Conflict, ReadingRefused
 from shop.access.models import Person
 from shop.jobs.events import record_event
@@ -112,7 +112,7 @@ def start_on_phone(
     at = max([act.taken_at, *_not_before(job)])
     try:
         if job.stage == "fitting":
-            move(job, "proving", by, at=at)
+            move_on(job, "proving", by, at=at)
             job.refresh_from_db()
         run = start_run(job, by, at, row.plan)
     except (MoveRefused, RunRefused) as error:

@@ -56,13 +56,13 @@ def own_missing(job: JobCard, to: str) -> list[Missing]:
     return needs(job) if needs and job.stage == from_stage else []
 
 
-def missing_for(job: JobCard, to: str) -> list[Missing]:
+def missing_for_move(job: JobCard, to: str) -> list[Missing]:
     """Everything a move still needs, as both floors see it."""
     return [*shop_moves.missing_for(job, to), *own_missing(job, to)]
 
 
 @transaction.atomic
-def move(job: JobCard, to: str, by: Person, reason: str = "", at: datetime | None = None) -> JobEvent:
+def move_on(job: JobCard, to: str, by: Person, reason: str = "", at: datetime | None = None) -> JobEvent:
     """Move a job or raise MoveRefused with everything that is missing. The hand-over has its own action."""
     also = own_missing(job, to)
     if to == "handed_over" and not HandOver.objects.filter(job=job).exists():
@@ -71,7 +71,7 @@ def move(job: JobCard, to: str, by: Person, reason: str = "", at: datetime | Non
 
 
 @transaction.atomic
-def hand_over(
+def hand_over_job(
     job: JobCard,
     on: date,
     received_by: str,

@@ -18,7 +18,7 @@ from shop.jobs.events import record_event
 from shop.jobs.models import JobCard
 from sizing.said import Said
 from sizing.units.quantities import QUANTITIES
-from sizing.ways import bare_figure, day, figure, quantity
+from sizing.ways import bare_figure, day, figure_of, quantity
 
 CONDITIONS = ("air_temperature_c", "air_pressure_kpa")
 
@@ -253,7 +253,7 @@ def correct_reading(reading: Reading, value: float, reason: str, by: Person, at:
     slug = reading.quantity
     values = {
         "point": _at(reading.point), "quantity": quantity(slug, small=True), "before": bare_figure(slug, reading.value),
-        "after": figure(slug, value), "reason": reason,
+        "after": figure_of(slug, value), "reason": reason,
     }  # fmt: skip
     record_event(reading.point.job, "correction", Said("reading.corrected", values), by, at)
     return corrected

@@ -24,7 +24,7 @@ LEAST_FAILURES = 3
 
 
 @dataclass(frozen=True)
-class Reading:
+class SurvivalAt:
     """What the curve says at one time. None where nobody was followed that long, or no interval exists."""
 
     time: float
@@ -58,7 +58,7 @@ class Curve:
     def last_time(self) -> float:
         return self.times[-1]
 
-    def at(self, time: float) -> Reading:
+    def at(self, time: float) -> SurvivalAt:
         """The curve at a time, steps to the right.
 
         Takes:
@@ -68,13 +68,13 @@ class Curve:
         """
         later = sum(n for t, n in zip(self.times, self._leaving(), strict=True) if t >= time)
         if time > self.last_time:
-            return Reading(time, None, None, None, 0)
+            return SurvivalAt(time, None, None, None, 0)
         before = [i for i, t in enumerate(self.times) if t <= time]
         if not before or self.survival[before[-1]] == 1.0:
             # No failure yet: the formula would give an interval of no width, which is not what is known.
-            return Reading(time, 1.0, None, None, later)
+            return SurvivalAt(time, 1.0, None, None, later)
         i = before[-1]
-        return Reading(time, self.survival[i], self.low[i], self.high[i], later)
+        return SurvivalAt(time, self.survival[i], self.low[i], self.high[i], later)
 
     def _leaving(self) -> list[int]:
         following = [*self.at_risk[1:], 0]
@@ -171,7 +171,7 @@ def _known(values: Sequence[float] | NDArray[np.float64]) -> tuple[float | None,
 
 def survival_at(
     time: float, group: ArrayLike, months: ArrayLike, failed: ArrayLike, groups: int
-) -> list[Reading | TooFew]:
+) -> list[SurvivalAt | TooFew]:
     """What the curve of each of many groups says at one time, without drawing any of the curves.
 
     Takes:
@@ -205,15 +205,15 @@ def survival_at(
     log_survival = np.bincount(of[within], log_steps, groups)
     spread = np.sqrt(np.bincount(of[within], greenwood, groups))
     still = np.bincount(member[times >= time], minlength=groups)
-    found: list[Reading | TooFew] = []
+    found: list[SurvivalAt | TooFew] = []
     for i in range(groups):
         if vehicles[i] < LEAST_VEHICLES or failures[i] < LEAST_FAILURES:
             found.append(TooFew(int(vehicles[i]), int(failures[i])))
         elif still[i] == 0:
-            found.append(Reading(time, None, None, None, 0))
+            found.append(SurvivalAt(time, None, None, None, 0))
         else:
             low, high = _interval(float(log_survival[i]), float(spread[i]))
-            found.append(Reading(time, math.exp(log_survival[i]), low, high, int(still[i])))
+            found.append(SurvivalAt(time, math.exp(log_survival[i]), low, high, int(still[i])))
     return found
 
 
@@ -224,7 +224,7 @@ def _interval(log_survival: float, spread: float) -> tuple[float | None, float |
     return math.exp(log_survival * factor), math.exp(log_survival / factor)
 
 
-def compare(
+def compare_survival(
     months: ArrayLike, failed: ArrayLike, other_months: ArrayLike, other_failed: ArrayLike
 ) -> Comparison | TooFew:
     """Log-rank test: do two groups of vehicles fail at different rates?
@@ -237,7 +237,7 @@ def compare(
     Source: Mantel 1966, as in `scipy.stats.logrank`, whose statistic is the root of the chi-square. The example by
         hand: 5 observed in the first group, 1.772 expected, variance 1.074.
 
-    >>> result = compare([1, 2, 3, 4, 5], [True] * 5, [6, 7, 8, 9, 10], [True] * 5)
+    >>> result = compare_survival([1, 2, 3, 4, 5], [True] * 5, [6, 7, 8, 9, 10], [True] * 5)
     >>> round(result.chi_square, 1)
     9.7
     """

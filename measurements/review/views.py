@@ -10,7 +10,7 @@ from measurements.review.forms import DEFAULT_MONTHS, ReviewForm
 from measurements.review.outcomes import plunger_class_mm
 from measurements.review.pages import (
     CSV_COLUMNS,
-    Row,
+    PairingRow,
     at_risk_table,
     cases_of,
     csv_rows,
@@ -77,7 +77,7 @@ def review(request):
     page = Paginator(rows, PAGE_SIZE).get_page(request.GET.get("page"))
     context = {
         "section": "review", "form": form, "any_pairing": bool(every), "months": asked["months"],
-        "page": page, "rows": [Row(pairing) for pairing in page], "pairing_count": len(rows),
+        "page": page, "rows": [PairingRow(pairing) for pairing in page], "pairing_count": len(rows),
         "sort": request.GET.get("sort") or DEFAULT_SORT, "job_count": sum(row.fitted for row in rows),
     }  # fmt: skip
     return render(request, "measurements/review/review.html", context, status=422 if form.errors else 200)
@@ -114,7 +114,7 @@ def pairing(request, turbo, plunger_tenths, cooler):
     page = Paginator(cases_of(found, rows), PAGE_SIZE).get_page(request.GET.get("page"))
     chart = None if curve.too_few else survival_chart(curve)
     context = {
-        "section": "review", "turbo": fitted, "pairing": Row(summary), "curve": curve, "page": page,
+        "section": "review", "turbo": fitted, "pairing": PairingRow(summary), "curve": curve, "page": page,
         "failures": failures_of(jobs),
         "chart": chart, "figure": survival_figure(chart, curve) if chart else None,
         "at_risk": [] if curve.too_few else at_risk_table(curve),

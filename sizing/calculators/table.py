@@ -58,7 +58,7 @@ def _delivery(
     fuel_density_15c_kg_m3: float,
     fuel_temperature_c: float,
 ) -> tuple[float, ...]:
-    density = fuel.density_kg_m3(fuel_density_15c_kg_m3, fuel_temperature_c)
+    density = fuel.fuel_density_kg_m3(fuel_density_15c_kg_m3, fuel_temperature_c)
     flow = float(pump.fuel_flow_kg_s(delivery_mm3, density, speed_rpm, cylinder_count))
     return flow * 3600.0, flow / float(density) * 3.6e6, delivery_mm3 * float(density) * 1e-3
 
@@ -103,7 +103,7 @@ def _cooler(
     pressure_kpa: float,
     pressure_loss_kpa: float,
 ) -> tuple[float, ...]:
-    outlet = float(cooler.outlet_temperature_c(inlet_temperature_c, coolant_temperature_c, effectiveness_ratio))
+    outlet = float(cooler.cooled_temperature_c(inlet_temperature_c, coolant_temperature_c, effectiveness_ratio))
     after = float(require("pressure_behind_cooler_kpa", pressure_kpa - pressure_loss_kpa, 30.0, 600.0, "kPa"))
     before = air.density_kg_m3(pressure_kpa, inlet_temperature_c)
     return (

@@ -161,7 +161,7 @@ KINDS = {
 
 
 @dataclass(frozen=True)
-class Sheet:
+class TableSheet:
     """A CSV of one kind of row: its columns are the fields' names, which carry their units."""
 
     slug: str
@@ -172,13 +172,13 @@ class Sheet:
     key_of: Callable[[models.Model], tuple]
 
 
-def _item_sheet(kind: Kind) -> Sheet:
+def _item_sheet(kind: Kind) -> TableSheet:
     columns = (*kind.fields, "retired")
-    return Sheet(kind.slug, kind.model, kind.many, ("make", "name"), columns, lambda item: (item.make, item.name))
+    return TableSheet(kind.slug, kind.model, kind.many, ("make", "name"), columns, lambda item: (item.make, item.name))
 
 
 SHEETS = {kind.slug: _item_sheet(kind) for kind in KINDS.values()}
-SHEETS["plunger"] = Sheet(
+SHEETS["plunger"] = TableSheet(
     "plunger",
     Plunger,
     "plungers",

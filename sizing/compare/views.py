@@ -14,7 +14,7 @@ from sizing.compare.comparing import compared
 from sizing.compare.forms import SPACE, CompareForm, PlacementForm, StagesForm, TakeForm
 from sizing.compare.placing import placed
 from sizing.compare.rows import MOST_LINES, MOST_ROWS, compare_rows
-from sizing.compare.stages import beside
+from sizing.compare.stages import stages_beside
 from sizing.plans.actions import BadInput
 from sizing.plans.cases import case_of, with_cooler, without_cooler
 from sizing.plans.models import Plan
@@ -34,7 +34,7 @@ def _space_query(form: CompareForm) -> str:
 
 @require_GET
 @permission_required("sizing.view_plan", raise_exception=True)
-def compare(request, pk):
+def compare_page(request, pk):
     plan = plan_or_404(pk)
     form = CompareForm(request.GET)
     context = {"section": "jobs", "plan": plan, "form": form}
@@ -66,9 +66,9 @@ def stages(request, pk):
         return render(request, "sizing/compare/stages.html", context, status=422)
     other, cooler, case = form.cleaned_data["other"], form.cleaned_data["cooler"], case_of(plan)
     if other:
-        context |= {"other": other, "found": beside((plan.title, case), (other.title, case_of(other)))}
+        context |= {"other": other, "found": stages_beside((plan.title, case), (other.title, case_of(other)))}
     elif cooler:
-        context["found"] = beside(
+        context["found"] = stages_beside(
             ("without a cooler", without_cooler(case)), (f"with {cooler}", with_cooler(case, cooler))
         )
     return render(request, "sizing/compare/stages.html", context)

@@ -83,14 +83,14 @@ def lambda_ratio(air_fuel: Numbers) -> Floats:
     density_15c_kg_m3=Span(790.0, 1000.0, "kg/m³", "density at 15 °C"),
     temperature_c=Span(-30.0, 120.0, "°C", "fuel temperature"),
 )
-def density_kg_m3(density_15c_kg_m3: Numbers, temperature_c: Numbers) -> Floats:
+def fuel_density_kg_m3(density_15c_kg_m3: Numbers, temperature_c: Numbers) -> Floats:
     """Density of diesel fuel at its temperature.
 
     Returns: density, shape of the inputs together [kg/m³].
     Source: API MPMS chapter 11.1, table 54B: K0 594.5418, K1 0 up to 838.3 kg/m³; K0 186.9696, K1 0.4862 above
         (constants from memory; about -0.085 % per kelvin).
 
-    >>> round(float(density_kg_m3(835.0, 40.0)), 1)
+    >>> round(float(fuel_density_kg_m3(835.0, 40.0)), 1)
     817.1
     """
     step = temperature_c - 15.0

@@ -14,12 +14,12 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db.models import prefetch_related_objects
 
 from measurements.phone.data import quantity_rows, sheet_data
-from measurements.phone.sheet import sheet_of
+from measurements.phone.sheet import reading_sheet_of
 from measurements.readings.actions import record_point
 from measurements.readings.instruments import Instrument
 from measurements.verdict.checks import ON, Measured, judge_reading
 from measurements.verdict.findings import judge_all, limits_for, tell
-from measurements.verdict.limit_tables import limit_rows, rules
+from measurements.verdict.limit_tables import limit_rows, phone_rules
 from measurements.verdict.plan_side import band_table, bands_at
 from shop.clock import workshop_clock
 from tests.builders import make_person, make_workshop, today
@@ -101,7 +101,7 @@ def test_the_phone_says_the_same_word_and_sentence_as_the_server(chromium, phase
     prefetch_related_objects([plan], "inputs", "own_limits")
     speeds, table = band_table(plan) if phase == "after" else ([], {})
     sheet = {
-        "phase": phase, "limits": limit_rows(plan, phase), "rules": rules(), "gauges": {}, "quantities": quantity_rows(),
+        "phase": phase, "limits": limit_rows(plan, phase), "rules": phone_rules(), "gauges": {}, "quantities": quantity_rows(),
         "bands": {"speeds_rpm": speeds, "by_quantity": {s: {"low": low, "high": high} for s, (low, high) in table.items()}},
     }  # fmt: skip
     cases = list(_cases())
@@ -144,7 +144,7 @@ def test_the_phone_says_the_same_of_the_gauge(chromium, value, due, words, zone_
     gauge = Instrument.objects.create(
         name="Bay gauge", quantity="boost_kpa", uncertainty=2, low=0, high=120, check_due_on=day
     )
-    data = json.loads(json.dumps(sheet_data(sheet_of(job, "after"), person), cls=DjangoJSONEncoder))
+    data = json.loads(json.dumps(sheet_data(reading_sheet_of(job, "after"), person), cls=DjangoJSONEncoder))
     point = record_point(
         job, "after", 2800, 100, {"boost_kpa": value}, person, run=run, instruments={"boost_kpa": gauge}
     )

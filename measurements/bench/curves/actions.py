@@ -17,7 +17,7 @@ from shop.jobs.filling import locked
 from shop.jobs.models import JobCard
 from sizing.physics.engine.power import power_kw
 from sizing.said import Said
-from sizing.ways import figure, word
+from sizing.ways import figure_of, word
 
 MOST_SHARE = 0.5
 
@@ -103,7 +103,7 @@ def record_curve(
     power, at_speed = max((float(power_kw(torque, speed)), speed) for speed, torque in points)
     values = {
         "phase": word("phase", phase), "kind": word("curve_kind", kind),
-        "torque": figure("torque_nm", highest[1]), "torque_at_rpm": highest[0], "power": figure("power_kw", power), "power_at_rpm": at_speed,
+        "torque": figure_of("torque_nm", highest[1]), "torque_at_rpm": highest[0], "power": figure_of("power_kw", power), "power_at_rpm": at_speed,
     }  # fmt: skip
     said = (
         Said("curve.stored_with", {**values, "instrument": str(instrument)})

@@ -13,7 +13,7 @@ from measurements.bench.curves.actions import record_curve
 from measurements.bench.dyno.correction import correct_power
 from measurements.bench.dyno.correction_basis import Air, CorrectionBasis, correction_of, why_not_worked_out
 from measurements.bench.dyno.models import DynoTest
-from measurements.bench.dyno.runs import FLYWHEEL, Curve
+from measurements.bench.dyno.runs import FLYWHEEL, DynoCurve
 from measurements.proving.models import ProvingRun
 from measurements.readings.gauges import CURVE_QUANTITIES, curve_half_widths_nm
 from measurements.readings.instruments import Instrument
@@ -24,7 +24,7 @@ from sizing.said import Said
 from sizing.ways import word
 
 
-def _power_fields(curve: Curve, air: Air, basis: CorrectionBasis) -> dict:
+def _power_fields(curve: DynoCurve, air: Air, basis: CorrectionBasis) -> dict:
     top = int(np.argmax(curve.power_kw))
     power, speed = float(curve.power_kw[top]), float(curve.speed_rpm[top])
     half = None if curve.uncertainty_nm is None else float(curve.uncertainty_nm[top] / curve.torque_nm[top] * power)
@@ -42,7 +42,7 @@ def _power_fields(curve: Curve, air: Air, basis: CorrectionBasis) -> dict:
     }  # fmt: skip
 
 
-def _as_exact_as(curve: Curve, instrument: Instrument | None, ratio: float) -> Curve:
+def _as_exact_as(curve: DynoCurve, instrument: Instrument | None, ratio: float) -> DynoCurve:
     if instrument is None or curve.uncertainty_nm is not None or instrument.quantity not in CURVE_QUANTITIES:
         return curve
     halves = curve_half_widths_nm(instrument, curve.speed_rpm.tolist(), ratio)
@@ -57,7 +57,7 @@ def _as_exact_as(curve: Curve, instrument: Instrument | None, ratio: float) -> C
 def record_dyno(
     job: JobCard,
     phase: str,
-    curve: Curve,
+    curve: DynoCurve,
     record: bytes,
     by: Person,
     test_id: uuid.UUID | None = None,

@@ -232,7 +232,7 @@ def _refusals(dry_kpa: float, temperature_k: float, factor: float) -> tuple[Said
     pressure_ratio=spans.PRESSURE_RATIO.of("absolute pressure behind compressor or cooler over the barometer"),
     ratio_place="where that pressure was read: 'none', 'compressor' or 'cooler' [-]",
 )
-def correct(
+def work_out_correction(
     air_pressure_kpa: float,
     air_temperature_c: float,
     relative_humidity_pct: float,
@@ -248,7 +248,7 @@ def correct(
     Raises: ValueError if standard, class or place is not known, or they do not go together.
     Source: UN R85 Annex 5, 5.4; ISO 1585.
 
-    >>> high = correct(74.0, 15.0, 50.0, 60.0)
+    >>> high = work_out_correction(74.0, 15.0, 50.0, 60.0)
     >>> high.is_allowed, str(high.refusals[0])
     (False, 'Dry air pressure 73.1 kPa is outside 80 to 110 kPa, the range of UN Regulation 85 and ISO 1585.')
     """

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from measurements.bench.dyno.correction import Correction, correct, fuel_parameter_from_delivery
+from measurements.bench.dyno.correction import Correction, fuel_parameter_from_delivery, work_out_correction
 from sizing.said import Said
 
 
@@ -48,6 +48,6 @@ def correction_of(air: Air, basis: CorrectionBasis) -> Correction:
     )
     ratio = 1.0 + basis.boost_kpa / air.pressure_kpa if is_turbo else 1.0
     place = basis.ratio_place if is_turbo else "none"
-    return correct(
+    return work_out_correction(
         air.pressure_kpa, air.temperature_c, air.humidity_pct, fuel, basis.standard, basis.engine_class, ratio, place
     )

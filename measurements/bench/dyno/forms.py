@@ -12,7 +12,7 @@ from measurements.bench.dyno.correction_basis import Air, CorrectionBasis, corre
 from measurements.bench.dyno.run_csv import read_run
 from measurements.bench.dyno.run_errors import MeasurementRefused
 from measurements.bench.dyno.runs import (
-    Vehicle,
+    RolledVehicle,
     brake_curve,
     coast_down_loss,
     drum_curve,
@@ -278,7 +278,7 @@ class RoadForm(DynoForm):
             self.fields[name].required = True  # the drag needs them
 
     def measured(self, data):
-        vehicle = Vehicle(**{n: data[n] for n in self.own if n in Vehicle.__dataclass_fields__})
+        vehicle = RolledVehicle(**{n: data[n] for n in self.own if n in RolledVehicle.__dataclass_fields__})
         density = dry_air_density_kg_m3(data["air_pressure_kpa"], data["air_temperature_c"])
         return road_curve(
             *read_run(self.record, "road"),

@@ -28,7 +28,7 @@ SPEED_UNCERTAINTY_PCT = Span(0.0, 20.0, "%", "half width of the speed")
 
 
 @dataclass(frozen=True)
-class Curve:
+class DynoCurve:
     """Torque at engine speed, with half widths; `place` says where it holds, `kind` how it was found."""
 
     kind: str  # brake, drum, road
@@ -147,7 +147,7 @@ def brake_torque_nm(force_n: Numbers, arm_m: Numbers) -> Floats:
 )
 def brake_curve(
     speed_rpm: Numbers, torque_nm: Numbers, torque_uncertainty_pct: float | None = None, speed_ratio: float = 1.0
-) -> Curve:
+) -> DynoCurve:
     """Curve of an engine or power take-off brake.
 
     Returns: at the flywheel for a ratio of 1; otherwise at the power take-off, referred to engine speed.
@@ -165,7 +165,7 @@ def brake_curve(
     half = None if torque_uncertainty_pct is None else torque * torque_uncertainty_pct / 100.0
     order = np.argsort(speed)
     note = () if speed_ratio == 1.0 else (Said("dyno.at_take_off"),)
-    return Curve(
+    return DynoCurve(
         "brake",
         FLYWHEEL if speed_ratio == 1.0 else TAKE_OFF,
         speed[order],
@@ -230,7 +230,7 @@ def drum_curve(
     inertia_uncertainty_pct: float | None = None,
     speed_uncertainty_pct: float = 0.5,
     window_s: float = 0.5,
-) -> Curve:
+) -> DynoCurve:
     """Curve from how fast the engine speeds up a drum.
 
     Returns: at the flywheel when the losses were measured; at the wheels when not.
@@ -266,20 +266,20 @@ def drum_curve(
 
 def _engine_curve(
     kind: str, place: str, speed_rpm: Floats, torque_nm: Floats, half: Floats | None, notes: list[Said]
-) -> Curve:
+) -> DynoCurve:
     require("engine_speed_rpm", speed_rpm, 0.0, 8000.0, "rpm")
     speeds, torque = binned(speed_rpm, torque_nm)
     widths = None if half is None else binned(speed_rpm, half)[1]
     if speeds.size < 2:
         raise MeasurementRefused("run.too_narrow")
-    return Curve(kind, place, speeds, torque, widths, tuple(notes))
+    return DynoCurve(kind, place, speeds, torque, widths, tuple(notes))
 
 
 # ---- road run
 
 
 @dataclass(frozen=True)
-class Vehicle:
+class RolledVehicle:
     """What a road run needs to know of the vehicle and the road, each with its half width."""
 
     mass_kg: float
@@ -322,14 +322,14 @@ class Vehicle:
     speed_m_s=Span(0.0, 80.0, "m/s"),
     air_density_kg_m3=spans.AIR_DENSITY_KG_M3,
 )
-def road_resistance_n(vehicle: Vehicle, speed_m_s: Numbers, air_density_kg_m3: float) -> Floats:
+def road_resistance_n(vehicle: RolledVehicle, speed_m_s: Numbers, air_density_kg_m3: float) -> Floats:
     """Force that holds a vehicle back at a steady speed: air, tyres, slope.
 
     Returns: force [N].
     Source: Half density, drag area, speed squared; weight along the road and rolling share of the weight across it.
         Still air.
 
-    >>> round(float(road_resistance_n(Vehicle(1500.0, 0.8, 0.012), 20.0, 1.2)), 1)
+    >>> round(float(road_resistance_n(RolledVehicle(1500.0, 0.8, 0.012), 20.0, 1.2)), 1)
     368.5
     """
     angle = vehicle.slope_rad
@@ -350,11 +350,11 @@ def road_curve(
     time_s: Numbers,
     speed_km_h: ArrayLike,
     engine_rpm_per_km_h: float,
-    vehicle: Vehicle,
+    vehicle: RolledVehicle,
     air_density_kg_m3: float,
     speed_uncertainty_pct: float = 1.0,
     window_s: float = 1.0,
-) -> Curve:
+) -> DynoCurve:
     """Curve at the wheels from how a vehicle of known mass speeds up in one gear.
 
     Returns: at the wheels, referred to engine speed: the driveline's loss is not in it.
@@ -377,7 +377,13 @@ def road_curve(
 
 
 def _road_half_width(
-    vehicle: Vehicle, speed: Floats, acceleration: Floats, force: Floats, density: float, share: float, scatter: float
+    vehicle: RolledVehicle,
+    speed: Floats,
+    acceleration: Floats,
+    force: Floats,
+    density: float,
+    share: float,
+    scatter: float,
 ) -> Floats:
     angle, weight, moving = vehicle.slope_rad, vehicle.weight_n, vehicle.moving_kg
     per_kg = acceleration * (1.0 + vehicle.rotating_share) + GRAVITY_M_S2 * (
@@ -403,7 +409,7 @@ def _road_half_width(
     window_s=WINDOW_S,
 )
 def road_coast_down(
-    time_s: Numbers, speed_km_h: ArrayLike, vehicle: Vehicle, air_density_kg_m3: float, window_s: float = 2.0
+    time_s: Numbers, speed_km_h: ArrayLike, vehicle: RolledVehicle, air_density_kg_m3: float, window_s: float = 2.0
 ) -> tuple[float, float]:
     """Drag area and rolling resistance from letting the vehicle roll in neutral on the same road.
 

@@ -8,7 +8,6 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
-from measurements.access import job_or_404
 from measurements.bench.dyno.actions import record_dyno
 from measurements.bench.dyno.correction import STANDARDS, altitude_note
 from measurements.bench.dyno.forms import FORMS
@@ -17,6 +16,7 @@ from measurements.bench.dyno.work_forms import WORK
 from measurements.phone.sheet import usual_phase
 from measurements.readings.actions import ReadingRefused
 from measurements.readings.gauges import curve_gauge_notes
+from shop.jobs.access import job_or_404
 from shop.safety.notes import FIRST, hazards_before
 from shop.survey.actions import current_facts
 from shop.workshop.models import Workshop

@@ -18,7 +18,7 @@ from shop.jobs.filling import locked
 from shop.jobs.models import JobCard
 from sizing.physics.engine.smoke import STANDARD_PATH_M, absorption_per_m
 from sizing.said import Said
-from sizing.ways import figure, word
+from sizing.ways import figure_of, word
 
 WARM_OIL_C = 80.0  # EU roadworthiness text, from memory; or the usual running temperature where that is lower
 
@@ -81,8 +81,8 @@ def start_smoke_test(
         raise ReadingRefused({"": Said("refused.called_off")})
     why = why_impossible("oil_temperature_c", oil_temperature_c)
     if not why and oil_temperature_c < WARM_OIL_C and not is_usual_temperature:
-        warm = figure("oil_temperature_c", WARM_OIL_C)
-        why = Said("smoke.not_warm", {"oil": figure("oil_temperature_c", oil_temperature_c), "warm": warm})
+        warm = figure_of("oil_temperature_c", WARM_OIL_C)
+        why = Said("smoke.not_warm", {"oil": figure_of("oil_temperature_c", oil_temperature_c), "warm": warm})
     if why:
         raise ReadingRefused({"oil_temperature_c": why})
     stands = _limit_as_it_stands(limit, procedure, rated_power_kw)
@@ -97,7 +97,7 @@ def start_smoke_test(
         },
     )  # fmt: skip
     if is_new:
-        values = {"phase": word("phase", phase), "oil": figure("oil_temperature_c", oil_temperature_c)}
+        values = {"phase": word("phase", phase), "oil": figure_of("oil_temperature_c", oil_temperature_c)}
         said = Said("smoke.begun_without_limit", values)
         if test.limit_name:
             said = Said("smoke.begun", {**values, "limit": test.limit_name})

@@ -27,7 +27,7 @@ from measurements.logs.parsing.names import CHANNELS, CLOCK, DATED, DAY, IN_CELL
 from sizing.said import Said
 from sizing.units.conversion import convert
 
-__all__ = ["Column", "Log", "Mapping", "check_mapping", "lonely_spikes", "read_log", "read_logs"]
+__all__ = ["Log", "Mapping", "ReadColumn", "check_mapping", "lonely_spikes", "read_columns", "read_logs"]
 
 Mapping = dict[int, tuple[str, str]]  # position of the column: quantity, unit
 CLOCKS = (TIME, DAY, PART)
@@ -36,7 +36,7 @@ TEXT_UNITS = (CLOCK, DATED, IN_CELL, "date")
 
 
 @dataclass
-class Column:
+class ReadColumn:
     """One matched column, with what was found in it."""
 
     position: int
@@ -64,7 +64,7 @@ class Log:
     """A log in stored units, over one clock in seconds from its first row. A row holds what was logged in it."""
 
     table: pd.DataFrame
-    columns: list[Column]
+    columns: list[ReadColumn]
     row_count: int
     short_rows: int = 0
     clock_back: int = 0  # how often the time runs backwards
@@ -93,7 +93,7 @@ class Log:
         seen = self.table[[TIME, quantity]].dropna()
         return seen[TIME].to_numpy(), seen[quantity].to_numpy()
 
-    def column(self, quantity: str) -> Column | None:
+    def column(self, quantity: str) -> ReadColumn | None:
         return next((c for c in self.columns if c.quantity == quantity), None)
 
 
@@ -196,7 +196,7 @@ def _joined(groups: list[_Group], cells: Cells, counts: Log) -> tuple[np.ndarray
     return times[order], {p: v[order] for p, v in columns.items()}
 
 
-def _possible(column: Column, values: np.ndarray, low: float, high: float) -> np.ndarray:
+def _possible(column: ReadColumn, values: np.ndarray, low: float, high: float) -> np.ndarray:
     """What is not possible is left out and counted."""
     with np.errstate(invalid="ignore"):
         bad = (values < low) | (values > high)
@@ -207,7 +207,7 @@ def _possible(column: Column, values: np.ndarray, low: float, high: float) -> np
     return np.where(bad, np.nan, values)
 
 
-def _fill_column(column: Column, raw: np.ndarray, times: np.ndarray) -> np.ndarray:
+def _fill_column(column: ReadColumn, raw: np.ndarray, times: np.ndarray) -> np.ndarray:
     """To the stored unit; leave out what is not possible, count it, and note the extremes and oddities of the rest."""
     channel = CHANNELS[column.quantity]
     values = raw if column.unit == channel.unit else convert(raw, column.unit, channel.unit)
@@ -264,7 +264,7 @@ def _log(times: np.ndarray, columns: dict[int, np.ndarray], dialect: Dialect, ma
     for position, (quantity, unit) in sorted(mapping.items()):
         if not quantity:
             continue
-        column = Column(
+        column = ReadColumn(
             position, dialect.header[position], quantity, unit, unreadable=cells.unreadable.get(position, 0)
         )
         if quantity == TIME:
@@ -351,6 +351,6 @@ def _of_the_whole(log: Log, cells: Cells, counts: Log) -> None:
     log.midnights, log.clocks, log.clock_unit = counts.midnights, counts.clocks, counts.clock_unit
 
 
-def read_log(data: bytes, dialect: Dialect, mapping: Mapping, air_pressure_kpa: float | None = None) -> Log:
+def read_columns(data: bytes, dialect: Dialect, mapping: Mapping, air_pressure_kpa: float | None = None) -> Log:
     """As `read_logs`, with everything in one log even where the clock starts again."""
     return read_logs(data, dialect, mapping, air_pressure_kpa, split=False)[0]

@@ -14,7 +14,7 @@ from sizing.physics.ranges import Numbers, Span, takes
     coolant_temperature_c=spans.COOLANT_C,
     effectiveness_ratio=spans.SHARE.of("cooling achieved over cooling possible, none without a cooler"),
 )
-def outlet_temperature_c(
+def cooled_temperature_c(
     inlet_temperature_c: Numbers, coolant_temperature_c: Numbers, effectiveness_ratio: Numbers
 ) -> Floats:
     """Charge temperature behind a cooler.
@@ -22,7 +22,7 @@ def outlet_temperature_c(
     Returns: temperature, shape of the inputs together [°C].
     Source: Definition of effectiveness for the weaker stream (the charge).
 
-    >>> round(float(outlet_temperature_c(118.3, 25.0, 0.7)), 1)
+    >>> round(float(cooled_temperature_c(118.3, 25.0, 0.7)), 1)
     53.0
     """
     return inlet_temperature_c - effectiveness_ratio * (inlet_temperature_c - coolant_temperature_c)

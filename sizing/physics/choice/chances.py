@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 from sizing.physics.errors import Floats
 from sizing.physics.limits.curves import boost_wanted_curve, plan_curves, turbo_curves
 from sizing.physics.limits.values import Limits, TurboLimits
-from sizing.physics.match.solve import Turbo, solve_match
+from sizing.physics.match.solve import TurboFacts, solve_match
 from sizing.physics.plan.data import PlanInputs, PlanResult, Range
 from sizing.physics.plan.solve import solve_plan, with_delivery_as_built
 from sizing.physics.ranges import Span, takes
@@ -115,7 +115,7 @@ def chances(
     draws: int = 2000,
     seed: int = 1,
     speeds_rpm: ArrayLike | None = None,
-    turbo: Turbo | None = None,
+    turbo: TurboFacts | None = None,
     turbo_ranges: Mapping[str, Range] | None = None,
     turbo_limits: TurboLimits | None = None,
 ) -> Chances:

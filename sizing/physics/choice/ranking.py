@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 from sizing.physics.errors import Floats, NoSolution, OutOfRange, require
 from sizing.physics.limits.curves import NO_BOOST_KPA, boost_wanted_curve, plan_curves, turbo_curves
 from sizing.physics.limits.values import WORST_FIRST, Direction, Limits, TurboLimits, Verdict, places, usual_limits
-from sizing.physics.match.solve import Match, Turbo, solve_matches
+from sizing.physics.match.solve import Match, TurboFacts, solve_matches
 from sizing.physics.plan.data import PlanInputs
 from sizing.physics.plan.solve import with_delivery_as_built
 
@@ -26,7 +26,7 @@ class Candidate:
     """One combination to be held against the others."""
 
     name: str
-    turbo: Turbo
+    turbo: TurboFacts
     cooler_effectiveness_ratio: float = 0.0  # 0: no cooler
     cooler_pressure_loss_kpa: float = 0.0
     plunger_diameter_mm: float | None = None  # None: as in the inputs

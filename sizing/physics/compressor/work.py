@@ -60,13 +60,13 @@ def efficiency_ratio(inlet_temperature_c: Numbers, outlet_temperature_c: Numbers
     inlet_temperature_c=spans.COMPRESSOR_INLET_C,
     outlet_temperature_c=spans.CHARGE_C.of("air temperature behind it"),
 )
-def power_kw(air_flow_kg_s: Numbers, inlet_temperature_c: Numbers, outlet_temperature_c: Numbers) -> Floats:
+def compression_power_kw(air_flow_kg_s: Numbers, inlet_temperature_c: Numbers, outlet_temperature_c: Numbers) -> Floats:
     """Power that the compressor puts into the air.
 
     Returns: power, shape of the inputs together [kW].
     Source: cp of air 1004.7 J/(kg K).
 
-    >>> round(float(power_kw(0.1, 25.0, 125.0)), 2)
+    >>> round(float(compression_power_kw(0.1, 25.0, 125.0)), 2)
     10.05
     """
     return air_flow_kg_s * AIR_CP_J_KG_K * (outlet_temperature_c - inlet_temperature_c) / 1e3

@@ -40,7 +40,7 @@ SCOUTS = 24  # rows solved first when there are many more: they tell the others 
 
 
 @dataclass(frozen=True)
-class Turbo:
+class TurboFacts:
     """A turbo as the match needs it; any number may be an array of draws.
 
     Without a map `PlanInputs.compressor_efficiency_ratio` holds everywhere and surge, choke and wheel
@@ -71,7 +71,7 @@ class Turbo:
 
 
 @dataclass(frozen=True)
-class Failure:
+class NoMatch:
     """Where the balances have no answer, which one fails, and why."""
 
     speed_rpm: float
@@ -102,10 +102,10 @@ class Match:
     outside_map: NDArray[np.bool_]
     estimated_map: NDArray[np.bool_]
     solved: NDArray[np.bool_]
-    failures: list[Failure]
+    failures: list[NoMatch]
 
 
-def solve_match(inputs: PlanInputs, turbo: Turbo, speeds_rpm: ArrayLike) -> Match:
+def solve_match(inputs: PlanInputs, turbo: TurboFacts, speeds_rpm: ArrayLike) -> Match:
     """Operating line of a turbo on an engine at full load.
 
     Takes:
@@ -117,7 +117,7 @@ def solve_match(inputs: PlanInputs, turbo: Turbo, speeds_rpm: ArrayLike) -> Matc
     Source: Watson and Janota, Turbocharging the Internal Combustion Engine, ch. 10 (steady matching).
 
     >>> inputs = PlanInputs(2.5, 4, 21.0, "indirect", 52.0, 4000.0, boost_kpa=100.0, delivery_mm3=55.0)
-    >>> found = solve_match(inputs, Turbo(0.10, has_wastegate=True), [1600.0, 2400.0, 3200.0])
+    >>> found = solve_match(inputs, TurboFacts(0.10, has_wastegate=True), [1600.0, 2400.0, 3200.0])
     >>> bool(found.plan.boost_kpa[2] > found.plan.boost_kpa[0])
     True
     """
@@ -129,7 +129,7 @@ def solve_match(inputs: PlanInputs, turbo: Turbo, speeds_rpm: ArrayLike) -> Matc
     return found
 
 
-def solve_matches(inputs: PlanInputs, turbos: Sequence[Turbo], speeds_rpm: ArrayLike) -> Match:
+def solve_matches(inputs: PlanInputs, turbos: Sequence[TurboFacts], speeds_rpm: ArrayLike) -> Match:
     """Several turbos at once, each on its own row of the inputs.
 
     Takes:
@@ -153,7 +153,7 @@ def solve_matches(inputs: PlanInputs, turbos: Sequence[Turbo], speeds_rpm: Array
     return _solve(inputs, columns, tuple(by_place[k] for k in sorted(by_place)), speeds_rpm)
 
 
-def _numbers(turbo: Turbo) -> dict[str, Any]:
+def _numbers(turbo: TurboFacts) -> dict[str, Any]:
     return {
         "capacity_kg_s": turbo.turbine_capacity_kg_s, "gated": float(turbo.has_wastegate),
         "best_turbine_ratio": turbo.turbine_efficiency_ratio,
@@ -255,23 +255,23 @@ def _match(
     )  # fmt: skip
 
 
-def _explain(plan: PlanResult, at: tuple[int, ...], corrected_flow: float, runaway: bool, strangled: bool) -> Failure:
+def _explain(plan: PlanResult, at: tuple[int, ...], corrected_flow: float, runaway: bool, strangled: bool) -> NoMatch:
     speed = float(plan.speed_rpm[at])
     if strangled:
-        return Failure(
+        return NoMatch(
             speed,
             "flow continuity",
             f"at {speed:.0f} rpm the exhaust does not pass the turbine at {HIGHEST_EXPANSION:.0f} times the pressure "
             "behind it: this turbine is far too small for the engine",
         )
     if runaway:
-        return Failure(
+        return NoMatch(
             speed,
             "power balance",
             f"at {speed:.0f} rpm the turbine gives more power than the compressor takes at any boost up to "
             f"{HIGHEST_BOOST_KPA:.0f} kPa: this turbine is far too small for the engine without a wastegate",
         )
-    return Failure(
+    return NoMatch(
         speed,
         "flow continuity",
         f"at {speed:.0f} rpm the engine asks for {corrected_flow:.3f} kg/s (corrected) at a pressure ratio of "

@@ -91,10 +91,12 @@ def burn(inputs: PlanInputs, speed_rpm: Floats, charge: Charge) -> Burning:
     if inputs.compensator_lambda_ratio is not None:
         least = inputs.column("compensator_lambda_ratio") * fuel.STOICHIOMETRIC_AIR_FUEL
         fuel_flow = np.minimum(fuel_flow, air_flow / least)
-    density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
+    density = fuel.fuel_density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
     delivery = pump.delivery_for_flow_mm3(fuel_flow, density, speed_rpm, inputs.column("cylinder_count"))
     fired = _fired(inputs, speed_rpm, charge, air_flow, fuel_flow)
-    drive_kw = compressor.power_kw(air_flow, inputs.column("air_temperature_c"), charge.outlet_temperature_c)
+    drive_kw = compressor.compression_power_kw(
+        air_flow, inputs.column("air_temperature_c"), charge.outlet_temperature_c
+    )
     return Burning(filling, air_flow, delivery, fuel_flow, drive_kw, fired)
 
 
@@ -156,7 +158,7 @@ def to_result(
     Raises: OutOfRange if a temperature is outside what the gas properties cover.
     Source: none needed.
     """
-    after = turbine.outlet_temperature_c(
+    after = turbine.turbine_outlet_temperature_c(
         burning.drive_kw,
         operation.exhaust_flow_kg_s,
         operation.exhaust_temperature_c,
@@ -287,7 +289,7 @@ def charge_at(
     inlet = pressure - inputs.column("air_cleaner_loss_kpa") * flow_square
     ratio = np.maximum((manifold_kpa + cooling) / inlet, 1.0)
     outlet = compressor.outlet_temperature_c(inputs.column("air_temperature_c"), ratio, compressor_efficiency_ratio)
-    temperature = cooler.outlet_temperature_c(outlet, coolant_c(inputs), inputs.column("cooler_effectiveness_ratio"))
+    temperature = cooler.cooled_temperature_c(outlet, coolant_c(inputs), inputs.column("cooler_effectiveness_ratio"))
     return Charge(pressure, manifold_kpa, ratio, outlet, temperature, dry_share)
 
 
@@ -344,7 +346,7 @@ def delivery_as_built_mm3(inputs: PlanInputs) -> Floats:
         air_temperature_c=RATING_TEMPERATURE_C,
         relative_humidity_pct=RATING_HUMIDITY_PCT,
     )
-    density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
+    density = fuel.fuel_density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
     charge = charge_over_speed(at_rating, rated)
     _, air_flow = _breathed(inputs, rated, charge)
     behind = charge.air_pressure_kpa + inputs.column("exhaust_loss_kpa")
@@ -427,7 +429,7 @@ def delivery_without_boost_mm3(inputs: PlanInputs, lambda_ratio: float, speed_rp
     Source: Speed-density air flow through cleaner and cooler.
     """
     air_flow = air_taken_kg_s(replace(inputs, boost_kpa=0.0), speed_rpm)
-    density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
+    density = fuel.fuel_density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
     burnt = air_flow / (lambda_ratio * fuel.STOICHIOMETRIC_AIR_FUEL)
     return float(np.min(pump.delivery_for_flow_mm3(burnt, density, speed_rpm, inputs.column("cylinder_count"))))
 
@@ -472,7 +474,7 @@ def full_fuel_flow_kg_s(inputs: PlanInputs, speed_rpm: Floats) -> Floats:
     Raises: OutOfRange if an input is outside its range.
     Source: `full_delivery_mm3`; run-down as a straight line to the fuel that the engine needs without load.
     """
-    density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
+    density = fuel.fuel_density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
     full = full_delivery_mm3(inputs)
     rated = inputs.column("rated_speed_rpm")
     governed = _or(inputs, "governed_speed_rpm", GOVERNED_SHARE * rated)

@@ -66,7 +66,7 @@ def expansion_ratio(
     bearing_efficiency_ratio=Span(0.7, 1.0, "", "power left behind the bearings"),
     housing_loss_kw=Span(0.0, 50.0, "kW", "heat lost by the hot housing to its surroundings"),
 )
-def outlet_temperature_c(
+def turbine_outlet_temperature_c(
     compressor_power_kw: Numbers,
     exhaust_flow_kg_s: Numbers,
     exhaust_temperature_c: Numbers,
@@ -79,7 +79,7 @@ def outlet_temperature_c(
     Returns: temperature, shape of the inputs together [°C].
     Source: Energy balance of the turbine.
 
-    >>> round(float(outlet_temperature_c(10.0, 0.105, 650.0, 1.4)), 1)
+    >>> round(float(turbine_outlet_temperature_c(10.0, 0.105, 650.0, 1.4)), 1)
     567.9
     """
     drop = (compressor_power_kw / bearing_efficiency_ratio + housing_loss_kw) * 1e3 / exhaust_flow_kg_s
@@ -226,7 +226,7 @@ def choked_flux_kg_s_m2() -> float:
     lambda_ratio=spans.LEAN_LAMBDA.of("lambda of the exhaust gas"),
     efficiency_ratio=Span(0.05, 0.95, "", "total to static, with or without bearings"),
 )
-def power_kw(
+def turbine_power_kw(
     gas_flow_kg_s: Numbers,
     exhaust_temperature_c: Numbers,
     expansion_ratio: Numbers,
@@ -238,7 +238,7 @@ def power_kw(
     Returns: power, shape of the inputs together [kW].
     Source: Isentropic drop of the real exhaust at inlet temperature; inverse of `expansion_ratio`.
 
-    >>> round(float(power_kw(0.105, 650.0, 1.81, 1.4, 0.65)), 1)
+    >>> round(float(turbine_power_kw(0.105, 650.0, 1.81, 1.4, 0.65)), 1)
     10.0
     """
     capacity = heat_capacity_j_kg_k(exhaust_temperature_c, lambda_ratio)

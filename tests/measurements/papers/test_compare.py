@@ -5,7 +5,7 @@ import pytest
 
 from measurements.bench.curves.curve_csv import read_curve
 from measurements.logs.parsing.dialect import LogRefused
-from measurements.papers.compare import Difference, Stop, Value, curve_gain, pairs
+from measurements.papers.compare import ComparedStop, Difference, Value, curve_gain, pairs
 from sizing.drawing.plots import nice_ticks
 from tests.reference import DATA
 
@@ -13,7 +13,7 @@ ORDER = ["boost_kpa", "exhaust_temperature_c"]
 
 
 def stop(speed, load=100.0, air=(None, None), **values):
-    return Stop(speed, load, {k: Value(v) for k, v in values.items()}, *air)
+    return ComparedStop(speed, load, {k: Value(v) for k, v in values.items()}, *air)
 
 
 def test_the_nearest_stop_is_the_partner_and_each_is_used_once():

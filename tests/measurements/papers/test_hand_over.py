@@ -86,7 +86,7 @@ def test_a_technician_does_not_hand_over(ready, technician_client):
 def test_someone_without_the_right_to_override_is_stopped_by_the_action_as_well(owner, desk):
     job, _ = job_in_run(owner)
     with pytest.raises(PermissionDenied):
-        moves.hand_over(job, today() - timedelta(days=1), "x", desk, reason="please")
+        moves.hand_over_job(job, today() - timedelta(days=1), "x", desk, reason="please")
     assert not HandOver.objects.exists()
 
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from measurements.logs.parsing.file import read_logs
-from measurements.logs.parsing.match import matched
+from measurements.logs.parsing.match import matched_columns
 from measurements.logs.parsing.parts import understand
 from tests.measurements.logs.parsing.log_dialects import (
     BOOSTS,
@@ -24,7 +24,7 @@ def read_all(data: bytes, air_pressure_kpa=None):
     return [
         log
         for part in understand(data).recordings
-        for log in read_logs(part.data, part.dialect, matched(part.dialect), air_pressure_kpa)
+        for log in read_logs(part.data, part.dialect, matched_columns(part.dialect), air_pressure_kpa)
     ]
 
 
@@ -95,13 +95,13 @@ def test_long_form_keeps_two_units_of_one_channel_apart():
     text = long_form() + "20.0,Boost,0.25,bar\n"
     [part] = understand(text.encode()).recordings
     assert part.dialect.header == ("time", "Engine speed [1/min]", "Boost [kPa]", "Boost [bar]")
-    assert [q for q, _ in matched(part.dialect).values()] == ["time_s", "speed_rpm", "boost_kpa", ""]
+    assert [q for q, _ in matched_columns(part.dialect).values()] == ["time_s", "speed_rpm", "boost_kpa", ""]
     assert "81 readings of 3 channels" in str(part.told[0])
 
 
 def test_without_a_header_only_the_clock_is_guessed():
     [part] = understand(table(header=()).encode()).recordings
-    assert matched(part.dialect) == {0: ("time_s", "s"), 1: ("", ""), 2: ("", "")}
+    assert matched_columns(part.dialect) == {0: ("time_s", "s"), 1: ("", ""), 2: ("", "")}
     [log] = read_logs(part.data, part.dialect, {0: ("time_s", "s"), 1: ("speed_rpm", "rpm"), 2: ("boost_kpa", "kPa")})
     assert log.table["boost_kpa"].tolist() == BOOSTS
 
