@@ -9,7 +9,6 @@ from django.db import transaction
 
 from shop.access.models import Person
 from shop.jobs.events import record_event
-from shop.jobs.filling import locked
 from shop.jobs.models import JobCard, JobEvent
 from shop.jobs.stages import ORDER, STAGE_LABEL, moves_from
 from shop.safety.notes import missing_sign_offs
@@ -76,7 +75,7 @@ def move_job(
 
     The owner may pass over what is missing with a written reason; safety sign-offs nobody may pass over.
     """
-    job = locked(job)
+    job = JobCard.objects.select_for_update().get(pk=job.pk)
     if to not in moves_from(job.stage):
         raise MoveRefused(
             [Missing(f"A job that is {job.stage_label} cannot become {STAGE_LABEL.get(to, to)}.", firm=True)]

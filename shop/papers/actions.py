@@ -9,7 +9,6 @@ from django.utils import timezone
 
 from shop.access.models import Person
 from shop.jobs.events import record_event
-from shop.jobs.filling import locked
 from shop.jobs.models import JobCard
 from shop.papers.models import HandOver, Quote, QuoteLine
 
@@ -46,7 +45,7 @@ def make_quote(
 
 
 def _in_state(quote: Quote, *states: str) -> Quote:
-    quote = locked(quote)
+    quote = Quote.objects.select_for_update().get(pk=quote.pk)
     if quote.state not in states:
         raise QuoteRefused(
             f"Quote {quote.number} is {quote.get_state_display()}; this can be done only while it is {' or '.join(states)}."
