@@ -1,3 +1,5 @@
+from importlib import import_module
+
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate, post_save
 
@@ -13,6 +15,8 @@ class MeasurementsConfig(AppConfig):
     name = "measurements"
 
     def ready(self):
+        for room in ("logs", "papers", "review"):  # they register their long work
+            import_module(f"measurements.work.{room}")
         from measurements.review.outcomes import forget_outcome, forget_outcomes_of_vehicle
 
         # The floor below writes the events and knows nothing of outcomes.

@@ -1,3 +1,5 @@
+from importlib import import_module
+
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
@@ -12,4 +14,5 @@ class ShopConfig(AppConfig):
     name = "shop"
 
     def ready(self):
+        import_module("shop.workshop.backup_work")  # registers its long work
         post_migrate.connect(give_roles, sender=self)
