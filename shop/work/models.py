@@ -73,6 +73,10 @@ class Work(models.Model):
         return self.of_kind.title % self.given
 
     @property
+    def job_pk(self) -> str:
+        return self.about.removeprefix("job:")
+
+    @property
     def step_words(self) -> str:
         return str(self.of_kind.steps.get(self.step, ""))
 

@@ -44,7 +44,7 @@ def test_what_waits_says_what_comes_first_and_looks_again_with_script_and_withou
 def test_what_is_being_done_says_how_far_it_has_come(desk, desk_client):
     _seen()
     page = _page(desk_client, _work(desk, "doing", step="count", share=0.4, started_at=timezone.now(), tries=1))
-    assert "Counting, 40 %." in page
+    assert "Counting, 40&nbsp;%." in page
     assert 'value="40"' in page
     assert "cut off" not in page
 
@@ -98,7 +98,7 @@ def test_what_went_wrong_is_said_and_may_be_tried_again(desk, desk_client):
     work = ask("fail", desk, what="seven")
     page = _page(desk_client, work)
     assert "ZeroDivisionError: no seven" in page
-    assert "Nothing was changed" in page
+    assert "Nothing is lost" in page
     answer = desk_client.post(f"{work.get_absolute_url()}again/")
     new = Work.objects.exclude(pk=work.pk).get()
     assert answer["Location"] == new.get_absolute_url()
