@@ -9,14 +9,19 @@ NPM := $(shell node -e 'const [a, b] = process.versions.node.split("."); process
 TEST_ENV = SECRET_KEY=$${SECRET_KEY:-only-for-tests-only-for-tests-only-for-tests-only-for-tests} DATA_DIR=$${DATA_DIR:-var/test} DEBUG=false
 DEMO_ENV = DEMO=true DATA_DIR=$(DEMO_DIR) SECRET_KEY_FILE=$(DEMO_DIR)/secret_key PUBLIC_URL=http://localhost:$(PORT) PORT=$(PORT)
 
-.PHONY: demo test lint script-test script-lint bench migrations clean help
+# Says which package of how many it is at; without pipefail a failed install would pass for a good one.
+pip_install = @bash -o pipefail -c '$(BIN)/python -m pip install --disable-pip-version-check --progress-bar off --require-hashes -r $(1) \
+	| awk -v all=$$(grep -cE "^[A-Za-z0-9].*==" $(1)) "/^(Collecting|Processing|Requirement|Ignoring)/ { n++ } /^(Collecting|Processing)/ { sub(/.*\//, \"\", \$$2); printf \"  %d of %d: %s\n\", n, all, \$$2 } /^Installing/ { print \"  Unpacking ...\" } { fflush() }"'
+
+.PHONY: install demo test lint script-test script-lint bench migrations clean help
 
 help:
-	@echo "make demo   install, build the demo workshop, serve it at http://localhost:$(PORT)"
-	@echo "make test   install and run every test"
-	@echo "make lint   style, types, scripts, migrations, deployment check"
-	@echo "make bench  speed, as ratios to something in the same run"
-	@echo "make clean  throw away the environment and the demo workshop"
+	@echo "make demo     install, build the demo workshop, serve it at http://localhost:$(PORT)"
+	@echo "make install  only install what the workshop needs, into $(VENV)"
+	@echo "make test     install and run every test"
+	@echo "make lint     style, types, scripts, migrations, deployment check"
+	@echo "make bench    speed, as ratios to something in the same run"
+	@echo "make clean    throw away the environment and the demo workshop"
 
 $(VENV)/made:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Python 3.11 or newer is needed; $(PYTHON) is $$($(PYTHON) --version). Say which one: make PYTHON=python3.12 $(MAKECMDGOALS)"; exit 1; }
@@ -26,7 +31,7 @@ $(VENV)/made:
 
 $(VENV)/runtime: $(VENV)/made requirements.lock
 	@echo "Installing what the workshop needs (about 600 MB, a minute or two) ..."
-	@$(BIN)/python -m pip install --disable-pip-version-check --progress-bar on --require-hashes -r requirements.lock | grep -E '^(Collecting|Installing|Successfully)' | cut -c1-110
+	$(call pip_install,requirements.lock)
 	@touch $@
 
 node_modules/made: package.json package-lock.json
@@ -36,8 +41,10 @@ node_modules/made: package.json package-lock.json
 
 $(VENV)/tests: $(VENV)/made requirements-test.lock
 	@echo "Installing what the tests need (about 1 GB, a minute or two) ..."
-	@$(BIN)/python -m pip install --disable-pip-version-check --progress-bar off --require-hashes -r requirements-test.lock | grep -E '^(Installing|Successfully)' | cut -c1-110
+	$(call pip_install,requirements-test.lock)
 	@touch $@ $(VENV)/runtime
+
+install: $(VENV)/runtime
 
 demo: $(VENV)/runtime
 	@mkdir -p $(DEMO_DIR)
@@ -76,6 +83,7 @@ test: $(VENV)/tests script-test
 lint: $(VENV)/tests script-lint
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
+	$(BIN)/djangofmt --check templates
 	$(BIN)/mypy
 	$(TEST_ENV) $(BIN)/python manage.py makemigrations --check --dry-run
 	$(TEST_ENV) PUBLIC_URL=https://workshop.example $(BIN)/python manage.py check --deploy --fail-level WARNING

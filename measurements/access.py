@@ -8,10 +8,6 @@ from measurements.readings.models import Point, Reading
 from shop.jobs.models import JobCard
 
 
-def job_or_404(pk: int) -> JobCard:
-    return get_object_or_404(JobCard.objects.with_people(), pk=pk)
-
-
 def point_or_404(job: JobCard, point_id) -> Point:
     return get_object_or_404(Point.objects.of(job).with_readings(), pk=point_id)
 

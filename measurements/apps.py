@@ -7,7 +7,7 @@ from measurements.roles import GRANTS
 from shop.access.roles import sync_roles
 
 
-def give_roles(**_):
+def give_roles_of_this_floor(**_):
     sync_roles(GRANTS)
 
 
@@ -19,7 +19,9 @@ class MeasurementsConfig(AppConfig):
             import_module(f"measurements.work.{room}")
         from measurements.review.outcomes import forget_outcome, forget_outcomes_of_vehicle
 
+        for table in ("dyno", "history", "log_refusals", "logs", "refusals"):  # sentences by code
+            import_module(f"measurements.sentences.{table}")
         # The floor below writes the events and knows nothing of outcomes.
         post_save.connect(forget_outcome, sender="shop.JobEvent", dispatch_uid="forget_outcome")
         post_save.connect(forget_outcomes_of_vehicle, sender="shop.Vehicle", dispatch_uid="forget_outcomes_of_vehicle")
-        post_migrate.connect(give_roles, sender=self)
+        post_migrate.connect(give_roles_of_this_floor, sender=self)

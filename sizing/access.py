@@ -3,7 +3,7 @@
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
-from sizing.catalogue.kinds import KINDS, SHEETS, Kind, Sheet
+from sizing.catalogue.kinds import KINDS, SHEETS, Kind, TableSheet
 from sizing.catalogue.models import Turbo
 from sizing.plans.models import Plan
 
@@ -14,7 +14,7 @@ def kind_or_404(slug: str) -> Kind:
     return KINDS[slug]
 
 
-def sheet_or_404(slug: str) -> Sheet:
+def sheet_or_404(slug: str) -> TableSheet:
     if slug not in SHEETS:
         raise Http404(f"There is no kind '{slug}' in the catalogue.")
     return SHEETS[slug]

@@ -1,7 +1,10 @@
 """Things for tests, with defaults, so that a test shows only what matters to it."""
 
 import itertools
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
+from zoneinfo import ZoneInfo
+
+from django.utils import timezone
 
 from shop.access.actions import add_person
 from shop.access.models import Person
@@ -14,6 +17,7 @@ from sizing.catalogue.models import AirCleaner, Cooler, Plunger, Pump, Turbo
 
 _count = itertools.count(1)
 NOW = datetime(2026, 3, 2, 9, 30, tzinfo=UTC)
+ZONE = ZoneInfo("America/Bogota")  # of the workshop; the server keeps UTC
 
 # An indirect-injection engine of the usual size, as a plate and a customer would tell it.
 FACTS = {
@@ -29,9 +33,14 @@ FACTS = {
 }
 
 
+def today() -> date:
+    """The day on the wall of the workshop."""
+    return timezone.localdate(timezone=ZONE)
+
+
 def make_workshop(**fields) -> Workshop:
     return Workshop.objects.create(
-        **{"name": "Workshop under test", "altitude_m": 2600, "time_zone": "America/Bogota", "currency": "EUR"} | fields
+        **{"name": "Workshop under test", "altitude_m": 2600, "time_zone": ZONE.key, "currency": "EUR"} | fields
     )
 
 
@@ -49,7 +58,7 @@ def make_customer(**fields) -> Customer:
 def make_vehicle(customer: Customer | None = None, **fields) -> Vehicle:
     defaults = {
         "registration": f"T {next(_count):04d}",
-        "make_and_model": "Korvan Hauler",
+        "make_and_model": "Korvenne Hallow",
         "use": "road",
         "meter": "km",
     }

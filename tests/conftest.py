@@ -1,6 +1,8 @@
 import os
+from datetime import UTC, datetime, time
 
 import pytest
+import time_machine
 from django.db import connection
 from django.test import Client
 
@@ -9,6 +11,32 @@ from tests.builders import make_person, make_workshop
 from tests.things import things
 
 __all__ = ["things"]  # the fixture
+
+# At the turn of a year: before 05:00 UTC the workshop of the tests, in UTC-5, still writes the year before.
+DAY = datetime(2027, 1, 1, tzinfo=UTC)
+HOURS = ("00:30", "03:00", "12:00", "23:30")
+
+
+def travel(hour: str = os.environ.get("TEST_CLOCK") or "12:00") -> time_machine.travel:
+    return time_machine.travel(datetime.combine(DAY, time.fromisoformat(hour), UTC))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _clock_of_wider_fixtures():
+    with travel():
+        yield
+
+
+@pytest.fixture(autouse=True)
+def clock(request):
+    """Every test begins at the same moment, whose hour (UTC) TEST_CLOCK changes; from there time runs on."""
+    with travel(*filter(None, [getattr(request, "param", None)])) as traveller:
+        yield traveller
+
+
+def pytest_generate_tests(metafunc):
+    if metafunc.definition.get_closest_marker("any_hour"):
+        metafunc.parametrize("clock", HOURS, indirect=True)
 
 
 @pytest.fixture(scope="session")

@@ -62,6 +62,15 @@ def test_lower_floors_never_name_the_top_floor(floor):
             assert "measurements." not in code, f"{path.relative_to(ROOT)} names the top floor"
 
 
+def test_inside_a_floor_forms_know_no_actions_and_template_tags_no_views():
+    barred = {"forms": {"actions", "views"}, "templatetags": {"views"}, "models": {"actions", "forms", "views"}}
+    for path in _files(*FLOORS):
+        for name in _imports(path):
+            top, *rooms = name.split(".")
+            if top in FLOORS and (crossed := barred.get(path.parent.name, set()).intersection(rooms)):
+                raise AssertionError(f"{path.relative_to(ROOT)} imports {name}: {path.parent.name} know no {crossed}")
+
+
 def test_no_private_name_crosses_files():
     for path in _files(*FLOORS):
         for node in ast.walk(ast.parse(path.read_text())):
@@ -92,6 +101,20 @@ def test_no_two_public_names_are_alike():
     assert len(places) > 1000
     alike = {name: sorted(where) for name, where in places.items() if len(where) > 1 and name not in SHARED_NAMES}
     assert not alike
+
+
+def test_days_are_taken_and_times_are_written_by_the_clock_of_the_workshop():
+    """A moment is kept in UTC: its own `.date()` or text is that of UTC, `timezone.localdate` and `localtime` know the zone."""
+    for path in _files(*FLOORS):
+        if "demo" in path.parts:  # lives in the zone of its invented workshop
+            continue
+        for node in ast.walk(ast.parse(path.read_text())):
+            where = f"{path.relative_to(ROOT)}:{getattr(node, 'lineno', 0)}"
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr == "date":
+                raise AssertionError(f"{where} takes the day of a moment by itself")
+            if isinstance(node, ast.FormattedValue) and "%" in ast.unparse(node.format_spec or ast.Constant(0)):
+                said = ast.unparse(node.value)
+                assert "timezone.local" in said or said.endswith("on"), f"{where} writes {said} in any zone"
 
 
 def test_files_stay_readable():

@@ -55,6 +55,27 @@ def test_secret_may_stand_in_a_file(tmp_path):
     assert _check(tmp_path, SECRET_KEY=None, SECRET_KEY_FILE=str(tmp_path / "key")).returncode == 0
 
 
+SEE_HSTS = """
+import os, django
+os.environ["DJANGO_SETTINGS_MODULE"] = "shop.settings"
+django.setup()
+from django.test import Client
+print(Client().get("/health/live", secure=True, headers={"Host": "workshop.lan"}).headers.get("Strict-Transport-Security", "none"))
+"""
+
+
+@pytest.mark.parametrize(
+    ("address", "told"), [("https://workshop.lan", f"max-age={30 * 86400}"), ("http://workshop.lan", "none")]
+)
+def test_tls_is_asked_of_this_name_alone_and_not_for_ever(tmp_path, address, told):
+    """Preloading is for public names and cannot be taken back (hstspreload.org); it needs a year and subdomains."""
+    env = GOOD | {"DATA_DIR": str(tmp_path), "PUBLIC_URL": address}
+    done = subprocess.run(
+        [sys.executable, "-c", SEE_HSTS], cwd=ROOT, env=env, capture_output=True, text=True, check=True
+    )
+    assert done.stdout.strip() == told
+
+
 def test_every_variable_is_in_the_contributor_guide():
     read = set()
     for name in ("settings.py", "serving.py"):

@@ -5,6 +5,16 @@ from django.core.management import call_command
 from shop import settings as own
 
 
+def test_the_licence_of_the_fonts_names_the_authors_of_every_family():
+    """The licence asks that each copy holds its copyright notice (SIL OFL 1.1, condition 2)."""
+    notice = (own.BASE_DIR / "shop/static/shop/fonts/OFL.txt").read_text()
+    fonts = [path.name.split("-")[2] for path in (own.BASE_DIR / "shop/static/shop/fonts").glob("*.woff2")]
+    assert len(fonts) >= 6
+    for script in fonts:
+        project = "devanagari" if script == "devanagari" else "latin-greek-cyrillic"
+        assert f"Copyright 2022 The Noto Project Authors (https://github.com/notofonts/{project})" in notice, script
+
+
 def test_style_sheets_and_scripts_can_be_collected_with_nothing_missing(settings, tmp_path):
     """The manifest storage fails on a style sheet that points at a file that is not there."""
     settings.STATIC_ROOT = tmp_path / "static"

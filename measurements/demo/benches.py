@@ -4,18 +4,20 @@ import io
 
 import numpy as np
 
-from measurements.bench.dyno.actions import Air, CorrectionBasis, record_dyno
+from measurements.bench.dyno.actions import record_dyno
+from measurements.bench.dyno.correction_basis import Air, CorrectionBasis
 from measurements.bench.dyno.models import DynoTest
 from measurements.bench.dyno.run_csv import read_run
 from measurements.bench.dyno.runs import RAD_S_PER_RPM, brake_curve, coast_down_loss, drum_curve
 from measurements.bench.smoke.actions import add_snap, start_smoke_test
 from measurements.bench.smoke.models import SmokeLimit, SmokeTest
 from measurements.bench.smoke.standard import evaluate
-from measurements.demo.fleet import Case
-from measurements.demo.truth import air_pressure_kpa, smoke_per_m
 from measurements.readings.instruments import Instrument
 from shop.access.models import Person
 from shop.jobs.models import JobCard
+
+from .fleet import Visit
+from .truth import air_pressure_kpa, smoke_per_m
 
 # Rollers of the demo: inertia with wheels and driveline, and what slows them when they run free.
 INERTIA_KG_M2, INERTIA_PCT, DRAG_NM, DRAG_NM_S = 60.0, 2.0, 18.0, 0.10
@@ -48,7 +50,7 @@ def _over_time(omega: np.ndarray, acceleration: np.ndarray, rng: np.random.Gener
 
 
 def _pull_and_run_down(
-    case: Case, figures: dict[str, np.ndarray], rng: np.random.Generator
+    case: Visit, figures: dict[str, np.ndarray], rng: np.random.Generator
 ) -> tuple[bytes, bytes, float]:
     ratio = float(case.speeds_rpm[-1]) / TOP_DRUM_RPM
     omega = np.linspace(case.speeds_rpm[0], case.speeds_rpm[-1], 400) / ratio * RAD_S_PER_RPM
@@ -60,7 +62,7 @@ def _pull_and_run_down(
 
 
 def record_run(
-    case: Case,
+    case: Visit,
     job: JobCard,
     phase: str,
     day: int,
@@ -83,7 +85,7 @@ def record_run(
         torque = np.asarray(figures["torque_nm"]) * ratio * GEAR_SHARE * (1 + rng.normal(0, BRAKE_PCT / 300))
         record = _csv("engine_speed_rpm,torque_Nm", case.speeds_rpm / ratio, torque, decimals=(1, 1))
         curve = brake_curve(case.speeds_rpm / ratio, np.round(torque, 1), None, ratio)
-        setup = [("Engine speed over brake speed", round(ratio, 3), "")]
+        setup = [("brake.speed_ratio", round(ratio, 3), "")]
         return record_dyno(
             job, phase, curve, record, by, setup=setup, instrument=cell, instrument_ratio=ratio, **shared
         )
@@ -93,14 +95,14 @@ def record_run(
         *read_run(record, "drum"), INERTIA_KG_M2, ratio, ENGINE_INERTIA_KG_M2, loss, INERTIA_PCT, 0.5, 1.5
     )
     setup = [
-        ("Inertia at the drum", INERTIA_KG_M2, "kg m²"), ("Inertia, plus or minus", INERTIA_PCT, "%"), ("Engine speed over drum speed", round(ratio, 3), ""),
-        ("Inertia of the engine itself", ENGINE_INERTIA_KG_M2, "kg m²"), ("Drum speed, plus or minus", 0.5, "%"), ("Smooth over", 1.5, "s"),
+        ("drum.inertia_kg_m2", INERTIA_KG_M2, "kg m²"), ("drum.inertia_uncertainty_pct", INERTIA_PCT, "%"), ("drum.speed_ratio", round(ratio, 3), ""),
+        ("drum.engine_inertia_kg_m2", ENGINE_INERTIA_KG_M2, "kg m²"), ("drum.speed_uncertainty_pct", 0.5, "%"), ("drum.window_s", 1.5, "s"),
     ]  # fmt: skip
     return record_dyno(job, phase, curve, record, by, setup=setup, run_down=down, **shared)
 
 
 def record_smoke(
-    case: Case, job: JobCard, phase: str, day: int, figures: dict[str, np.ndarray], by: Person, meter: Instrument
+    case: Visit, job: JobCard, phase: str, day: int, figures: dict[str, np.ndarray], by: Person, meter: Instrument
 ) -> SmokeTest:
     """Free acceleration: darker than at held speeds, since boost comes later than the fuel."""
     rng = np.random.default_rng([case.number, 31, phase == "after"])

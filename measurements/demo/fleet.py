@@ -42,7 +42,7 @@ class Hidden:
 
 
 @dataclass
-class Case:
+class Visit:
     """One vehicle with its story; what is worked out later is filled in by truth.py and wear.py."""
 
     number: int
@@ -107,7 +107,7 @@ def _end(hidden: Hidden) -> str:
     return "declined" if hidden.budget_share < 1.03 else "handed_over"
 
 
-def _case(seed: int, number: int, opened_on: date, end: str) -> Case:
+def _case(seed: int, number: int, opened_on: date, end: str) -> Visit:
     rng = np.random.default_rng([seed, number])
     weights = np.array([model.weight for model in MODELS])
     model = MODELS[int(rng.choice(len(MODELS), p=weights / weights.sum()))]
@@ -122,7 +122,7 @@ def _case(seed: int, number: int, opened_on: date, end: str) -> Case:
     has_cooler = bool(rng.random() < (0.35 if engine.injection == "indirect" else 0.55))
     base = (68, 92) if engine.injection == "indirect" else (74, 100)
     meter = {"km": rng.uniform(90_000, 420_000), "h": rng.uniform(2500, 14_000), "none": None}[model.meter]
-    return Case(
+    return Visit(
         number=number, rng=rng, model=model, engine=engine, opened_on=opened_on, end=end, hidden=hidden,
         turbo=engine.turbos[int(rng.random() < 0.3 and has_cooler)], has_cooler=has_cooler,
         boost_kpa=float(base[has_cooler] + engine.boost_step_kpa), meter_start=meter and round(float(meter)),
@@ -130,7 +130,7 @@ def _case(seed: int, number: int, opened_on: date, end: str) -> Case:
     )  # fmt: skip
 
 
-def draw_fleet(seed: int, today: date, finished: int = FINISHED) -> list[Case]:
+def draw_fleet(seed: int, today: date, finished: int = FINISHED) -> list[Visit]:
     """All vehicles in the order in which they came in; the workshop takes on a little more every year."""
     first = today - timedelta(days=round(365.25 * YEARS))
     span = (today - first).days - 50

@@ -50,7 +50,7 @@ class RealData(Exception):
 
 
 @dataclass(frozen=True)
-class LogIn:
+class DemoLogIn:
     role: str
     username: str
     password: str
@@ -81,10 +81,10 @@ def refuse_real_data() -> None:
         )
 
 
-def _people() -> tuple[Crew, list[LogIn]]:
+def _people() -> tuple[Crew, list[DemoLogIn]]:
     """Fixed words in the demo, random ones anywhere else."""
     log_ins = [
-        LogIn(w.role, w.username, w.password if settings.DEMO else secrets.token_urlsafe(12), w.full_name)
+        DemoLogIn(w.role, w.username, w.password if settings.DEMO else secrets.token_urlsafe(12), w.full_name)
         for w in DEMO_LOGINS
     ]
     made = {item.role: add_person(item.username, item.full_name, None, item.role) for item in log_ins}
@@ -137,7 +137,7 @@ def _without_save_points() -> Iterator[None]:
 
 
 @transaction.atomic
-def load_demo(today: date, say: Say, seed: int = SEED, finished: int = FINISHED) -> list[LogIn]:
+def load_demo(today: date, say: Say, seed: int = SEED, finished: int = FINISHED) -> list[DemoLogIn]:
     """Build the demo workshop. Raises RealData and changes nothing if the database is not empty.
 
     The same seed and day give the same workshop, but for ids that are made at random.

@@ -4,7 +4,7 @@ import io
 
 import numpy as np
 
-from measurements.demo.fleet import Case
+from measurements.demo.fleet import Visit
 from measurements.logs.actions import name_instruments, receive_log
 from measurements.logs.models import LogFile
 from measurements.logs.reading import read_log
@@ -19,7 +19,7 @@ BOOST_LAG_S, HEAT_LAG_S = 0.5, 4.0
 IDLE_RPM = 780.0
 
 
-def _drive(case: Case) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _drive(case: Visit) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Time, engine speed and pedal of three pulls with waiting before each."""
     top, start = float(case.speeds_rpm[-1]), float(case.speeds_rpm[0]) * 0.9
     one = round((WAIT_S + PULL_S + COAST_S) / STEP_S)
@@ -44,7 +44,7 @@ def _lagged(wanted: np.ndarray, lag_s: float) -> np.ndarray:
     return value
 
 
-def log_csv(case: Case) -> bytes:
+def demo_log_csv(case: Visit) -> bytes:
     """A plain CSV as a data logger writes it: a header with units, a point in the numbers, ten rows a second."""
     time_s, speed, pedal = _drive(case)
     full = pedal > 0
@@ -66,8 +66,8 @@ def log_csv(case: Case) -> bytes:
     return out.getvalue().encode()
 
 
-def record_log(case: Case, job: JobCard, run: ProvingRun, by: Person, at, gauge: dict[str, Instrument]) -> LogFile:
-    log = receive_log(job, "after", f"pass road, run {run.number}.csv", log_csv(case), by, run=run, at=at)
+def record_log(case: Visit, job: JobCard, run: ProvingRun, by: Person, at, gauge: dict[str, Instrument]) -> LogFile:
+    log = receive_log(job, "after", f"pass road, run {run.number}.csv", demo_log_csv(case), by, run=run, at=at)
     log = read_log(log, None, by, at=at)
     name_instruments(log, {c.pk: gauge[c.quantity] for c in log.columns.all() if c.quantity in gauge}, by, at)
     return log

@@ -19,33 +19,33 @@ WORKSHOP = {
 _GIVEN = [
     "Aruvin",
     "Bethra",
-    "Corvel",
-    "Damira",
-    "Ensk",
+    "Corvathe",
+    "Damrisa",
+    "Enskar",
     "Fiorel",
     "Gathen",
-    "Hulme",
+    "Hulvane",
     "Ilvara",
     "Jorsa",
-    "Keldan",
+    "Keldrith",
     "Lumira",
-    "Morvan",
+    "Morvith",
     "Nessit",
-    "Orlen",
+    "Orlithe",
     "Pavra",
     "Quorin",
-    "Ressa",
+    "Ressavel",
     "Sulvan",
     "Tamrit",
     "Ubren",
     "Velisa",
     "Wendrel",
     "Yarrik",
-    "Zemira",
-    "Anshel",
-    "Brisca",
+    "Zemrila",
+    "Anshrel",
+    "Brisketh",
     "Dorvane",
-    "Elkan",
+    "Elkreth",
     "Farrune",
 ]
 _FAMILY = [
@@ -82,7 +82,7 @@ def person(rng: np.random.Generator) -> str:
     return f"{rng.choice(_GIVEN)} {rng.choice(_FAMILY)}"
 
 
-def phone(rng: np.random.Generator) -> str:
+def phone_number(rng: np.random.Generator) -> str:
     return f"550 {rng.integers(1000, 9999)}"
 
 

@@ -5,13 +5,13 @@ from decimal import Decimal
 
 import numpy as np
 
-from measurements.demo.fleet import Case
+from measurements.demo.fleet import Visit
 from measurements.demo.truth import COOLER, compensator_lambda_ratio, has_compensator
 
 HOUR_PRICE = Decimal(38)
 
 
-def fact_statements(case: Case, origin: str) -> dict[str, tuple]:
+def fact_statements(case: Visit, origin: str) -> dict[str, tuple]:
     """Told at the counter, read off the plate at the survey, measured at the strip: each better than the one before."""
     engine = case.engine
     if origin == "told":
@@ -33,7 +33,7 @@ def fact_statements(case: Case, origin: str) -> dict[str, tuple]:
             "rated_power_kw": (engine.rated_power_kw, engine.rated_power_kw, "", "book"),
             "rated_speed_rpm": (engine.rated_speed_rpm, engine.rated_speed_rpm, "", "book"),
             "governed_speed_rpm": (engine.governed_speed_rpm, engine.governed_speed_rpm, "", "book"),
-            "pump_kind": (None, None, "rotary" if engine.pump == "PR-4" else "inline", "measured"),
+            "pump_kind": (None, None, "rotary" if engine.pump == "Rov-4" else "inline", "measured"),
             "governor_kind": (None, None, engine.governor, "measured"),
             "plunger_diameter_mm": (engine.plunger_mm - 0.5, engine.plunger_mm + 0.5, "", "guessed"),
             "emission_equipment": (None, None, "none found", "measured"),
@@ -44,7 +44,7 @@ def fact_statements(case: Case, origin: str) -> dict[str, tuple]:
     }
 
 
-def plan_inputs(case: Case) -> dict[str, tuple]:
+def plan_inputs(case: Visit) -> dict[str, tuple]:
     """What the owner adds to the facts: weather, losses, the cooler's part and the delivery aimed at."""
     inputs = {
         "boost_kpa": (case.boost_kpa - 4, case.boost_kpa + 4, "guessed"),
@@ -63,7 +63,7 @@ def plan_inputs(case: Case) -> dict[str, tuple]:
     return inputs
 
 
-def survey_fields(case: Case) -> dict:
+def survey_fields(case: Visit) -> dict:
     """The survey sheet, from the wear that it cannot see but feels."""
     rng, hidden, engine = case.rng, case.hidden, case.engine
     on = case.at(1).date()
@@ -101,7 +101,7 @@ def survey_fields(case: Case) -> dict:
     }  # fmt: skip
 
 
-def quote_lines(case: Case, parts: dict) -> list[tuple]:
+def quote_lines(case: Visit, parts: dict) -> list[tuple]:
     """Parts at catalogue price, labour by the hour, the bench outside."""
     engine = case.engine
     lines = [

@@ -10,7 +10,7 @@ from measurements.bench.curves import actions as curves
 from measurements.demo import names, wear
 from measurements.demo.benches import record_run, record_smoke
 from measurements.demo.catalogue import Catalogue
-from measurements.demo.fleet import Case
+from measurements.demo.fleet import Visit
 from measurements.demo.logs import record_log
 from measurements.demo.sheets import fact_statements, plan_inputs, quote_lines, survey_fields
 from measurements.demo.truth import Gauges, air_pressure_kpa
@@ -57,7 +57,7 @@ class Crew:
 
 @dataclass
 class Story:
-    case: Case
+    case: Visit
     crew: Crew
     catalogue: Catalogue
     gauge: dict[str, Instrument]
@@ -89,7 +89,7 @@ class Story:
         return self.job
 
     def _move(self, to: str, by: Person, day: int, hour: int, reason: str = "") -> None:
-        moved = moves.move(self.job, to, by, reason, at=self.case.at(day, hour)).job
+        moved = moves.move_on(self.job, to, by, reason, at=self.case.at(day, hour)).job
         self.job.stage, self.job.version = moved.stage, moved.version
 
     def _call_off(self, reason: str, day: int, by: Person) -> None:
@@ -98,7 +98,7 @@ class Story:
     def _walk_in(self) -> None:
         case, rng, model = self.case, self.case.rng, self.case.model
         language = names.LANGUAGES[int(rng.integers(len(names.LANGUAGES)))]
-        customer = Customer.objects.create(name=names.person(rng), phone=names.phone(rng), language=language)
+        customer = Customer.objects.create(name=names.person(rng), phone=names.phone_number(rng), language=language)
         self.vehicle = Vehicle.objects.create(
             customer=customer, registration=names.registration(model.use, case.number + 1),
             make_and_model=model.make_and_model, engine_name=case.engine.name, year=int(rng.integers(*model.years)),
@@ -282,7 +282,7 @@ class Story:
         at = case.at(day, 16)
         self.handed_on = at.date()
         self.meter = None if case.meter_start is None else round(case.meter_start + float(case.rng.uniform(2, 30)))
-        moves.hand_over(
+        moves.hand_over_job(
             self.job, self.handed_on, self.vehicle.customer.name, self.crew.desk,
             meter_reading=self.meter if case.rng.random() < 0.93 else None, at=at,
         )  # fmt: skip

@@ -13,18 +13,23 @@ from numpy.typing import ArrayLike
 from measurements.demo import names
 from measurements.demo.catalogue import turbo_basis
 from measurements.demo.engines import Engine
-from measurements.demo.fleet import Case
+from measurements.demo.fleet import Visit
 from sizing.physics.air import standard_pressure_kpa
 from sizing.physics.engine.smoke import opacity_pct
 from sizing.physics.limits.values import usual_limits
-from sizing.physics.match.solve import Turbo, solve_matches
+from sizing.physics.match.solve import TurboFacts, solve_matches
 from sizing.physics.plan.data import PlanInputs
 from sizing.physics.plan.solve import delivery_as_built_mm3, solve_plan
 
 ALTITUDE_M = names.WORKSHOP["altitude_m"]
 CLOGGED_KPA = 8.5  # loss of an old element at rated speed
 FACTORS = np.arange(1.0, 1.61, 0.15)  # of the delivery as built, tried for each plan; the pumps take no larger plunger
-COOLER = {"K-S": (0.68, 5.0), "K-M": (0.70, 5.5), "K-L": (0.72, 5.5), "K-W": (0.78, 4.0)}  # effectiveness, loss kPa
+COOLER = {
+    "Kel-S": (0.68, 5.0),
+    "Kel-M": (0.70, 5.5),
+    "Kel-L": (0.72, 5.5),
+    "Kel-W": (0.78, 4.0),
+}  # effectiveness, loss kPa
 KEPT = (
     "boost_kpa", "charge_temperature_c", "exhaust_temperature_c", "lambda_ratio", "torque_nm", "power_kw",
     "mean_pressure_kpa", "peak_pressure_bar", "air_flow_kg_s",
@@ -39,11 +44,11 @@ def smoke_per_m(lambda_ratio: ArrayLike) -> np.ndarray:
     return np.minimum(0.12 + 3.0 * np.exp(-(np.asarray(lambda_ratio) - 1.0) / 0.14), 7.5)
 
 
-def _column(cases: list[Case], value: Callable[[Case], float]) -> np.ndarray:
+def _column(cases: list[Visit], value: Callable[[Visit], float]) -> np.ndarray:
     return np.array([value(case) for case in cases], dtype=np.float64)
 
 
-def _engine_columns(cases: list[Case]) -> dict:
+def _engine_columns(cases: list[Visit]) -> dict:
     """The engine as the book has it."""
     return {
         "displacement_l": _column(cases, lambda c: c.engine.displacement_l),
@@ -56,7 +61,7 @@ def _engine_columns(cases: list[Case]) -> dict:
     }
 
 
-def _true_columns(cases: list[Case], air_temperature_c: np.ndarray) -> dict:
+def _true_columns(cases: list[Visit], air_temperature_c: np.ndarray) -> dict:
     return {
         **_engine_columns(cases),
         "compression_ratio": _column(cases, lambda c: c.hidden.compression_ratio),
@@ -69,11 +74,11 @@ def _true_columns(cases: list[Case], air_temperature_c: np.ndarray) -> dict:
     }
 
 
-def _cooler(case: Case) -> tuple[float, float]:
+def _cooler(case: Visit) -> tuple[float, float]:
     return COOLER[case.engine.cooler] if case.has_cooler else (0.0, 0.0)
 
 
-def _turbos(cases: list[Case], wider: np.ndarray | float = 1.0) -> list[Turbo]:
+def _turbos(cases: list[Visit], wider: np.ndarray | float = 1.0) -> list[TurboFacts]:
     """What is fitted to each, as it truly is; a `wider` turbine gives less boost."""
     scale = np.broadcast_to(wider, (len(cases),))
     found = []
@@ -85,17 +90,17 @@ def _turbos(cases: list[Case], wider: np.ndarray | float = 1.0) -> list[Turbo]:
 
 
 @lru_cache(maxsize=32)
-def _usual_turbo(name: str) -> Turbo:
+def _usual_turbo(name: str) -> TurboFacts:
     return turbo_basis(name, 0.58).turbo
 
 
-def _solved(columns: dict, speeds: np.ndarray, turbos: list[Turbo] | None = None) -> dict[str, np.ndarray]:
+def _solved(columns: dict, speeds: np.ndarray, turbos: list[TurboFacts] | None = None) -> dict[str, np.ndarray]:
     inputs = PlanInputs(**columns)
     result = solve_plan(inputs, speeds) if turbos is None else solve_matches(inputs, turbos, speeds).plan
     return {name: np.asarray(getattr(result, name)) for name in KEPT}
 
 
-def _book_delivery(cases: list[Case]) -> None:
+def _book_delivery(cases: list[Visit]) -> None:
     by_engine: dict[str, float] = {}
     for case in cases:
         if case.engine.name not in by_engine:
@@ -117,7 +122,7 @@ def _as_built_mm3(engine: Engine) -> float:
     return float(np.ravel(delivery_as_built_mm3(inputs))[0])
 
 
-def _choose_delivery(cases: list[Case], speeds: np.ndarray) -> None:
+def _choose_delivery(cases: list[Visit], speeds: np.ndarray) -> None:
     """As the owner does: the most fuel that keeps lambda, heat and load as far inside as this plan is careful."""
     count = len(FACTORS)
     columns = _engine_columns(cases) | {
@@ -152,22 +157,22 @@ def _choose_delivery(cases: list[Case], speeds: np.ndarray) -> None:
         case.plunger_mm = float(np.clip(np.ceil(wanted * 2 - 0.25) / 2, case.engine.plunger_mm, 9.0))
 
 
-def has_compensator(case: Case) -> bool:
-    return case.engine.pump != "PE-3L"
+def has_compensator(case: Visit) -> bool:
+    return case.engine.pump != "Uln-3L"
 
 
-def compensator_lambda_ratio(case: Case) -> float:
+def compensator_lambda_ratio(case: Visit) -> float:
     """Set on the bench a little leaner than the limit."""
     return usual_limits(case.engine.injection, case.has_cooler).lambda_min_ratio + 0.10
 
 
-def _compensator(cases: list[Case], count: int = 1) -> dict:
+def _compensator(cases: list[Visit], count: int = 1) -> dict:
     """Without one the fuel is never held back: a lambda of 1 where it never is below."""
     set_to = _column(cases, lambda c: compensator_lambda_ratio(c) if has_compensator(c) else 1.0)
     return {"compensator_lambda_ratio": np.repeat(set_to, count)}
 
 
-def _fitted_columns(cases: list[Case], day: int) -> dict:
+def _fitted_columns(cases: list[Visit], day: int) -> dict:
     columns = _true_columns(cases, _column(cases, lambda c: c.air_temperature_c(day)))
     return columns | {
         "boost_kpa": _column(cases, lambda c: c.boost_kpa * c.hidden.boost_scale),
@@ -178,7 +183,7 @@ def _fitted_columns(cases: list[Case], day: int) -> dict:
     }
 
 
-def _with_fault(cases: list[Case], columns: dict) -> dict:
+def _with_fault(cases: list[Visit], columns: dict) -> dict:
     fault = np.array([case.hidden.fault for case in cases])
     return columns | {
         "boost_kpa": columns["boost_kpa"] * np.where(fault == "leak", 0.78, 1.0),
@@ -188,7 +193,7 @@ def _with_fault(cases: list[Case], columns: dict) -> dict:
     }
 
 
-def work_out(fleet: Iterable[Case], day_before: int, day_after: int) -> None:
+def work_out(fleet: Iterable[Visit], day_before: int, day_after: int) -> None:
     """Fill in what every engine does before the fit, in its first proving run and after it."""
     fleet = list(fleet)
     _book_delivery(fleet)
@@ -218,7 +223,7 @@ class Gauges:
         "smoke_k_per_m": (0.15, 0.01), "oil_pressure_kpa": (15.0, 5.0), "restriction_kpa": (0.2, 0.1),
     }  # fmt: skip
 
-    def __init__(self, case: Case):
+    def __init__(self, case: Visit):
         self.case = case
         # A gauge is off by much the same all day; single readings scatter less.
         self.offset = {slug: float(case.rng.normal(0, pm / 3)) for slug, (pm, _) in self.PLUS_MINUS.items()}
@@ -243,7 +248,7 @@ class Gauges:
         return max(self.read("smoke_k_per_m", float(smoke_per_m(lambda_ratio))), 0.0)
 
 
-def air_pressure_kpa(case: Case, day: int) -> float:
+def air_pressure_kpa(case: Visit, day: int) -> float:
     """Weather moves the barometer by a few tenths of a kilopascal."""
     scatter = np.random.default_rng([case.number, day]).normal(0, 0.3)
     return round(float(standard_pressure_kpa(ALTITUDE_M)) + float(np.clip(scatter, -0.8, 0.8)), 1)

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from measurements.demo.fleet import Case
+from measurements.demo.fleet import Visit
 from sizing.physics.limits.values import usual_limits
 
 MONTH_DAYS = 30.4375
@@ -28,11 +28,11 @@ class Broken:
     said_by: str
 
 
-def hours_a_month(case: Case) -> float:
+def hours_a_month(case: Visit) -> float:
     return case.model.hours_a_month * (0.75 + 0.5 * float(np.random.default_rng([case.number, 3]).random()))
 
 
-def damage_per_1000_h(case: Case) -> dict[str, float]:
+def damage_per_1000_h(case: Visit) -> dict[str, float]:
     """Share of its strength that each part loses in a thousand hours, from what the engine really does."""
     limits = usual_limits(case.engine.injection, case.has_cooler)
     heat_c = float(case.after["exhaust_temperature_c"].max())
@@ -76,7 +76,7 @@ _CAUSES = {
 _OUTSIDE = {"injector", "pipework"}
 
 
-def failures(case: Case, handed_over_on: date, today: date) -> list[Broken]:
+def failures(case: Visit, handed_over_on: date, today: date) -> list[Broken]:
     """Everything that breaks up to today, in order; after something that ends the pairing nothing more is followed."""
     rng = np.random.default_rng([case.number, 7])
     pace = hours_a_month(case)
@@ -93,7 +93,7 @@ def failures(case: Case, handed_over_on: date, today: date) -> list[Broken]:
     return broken[: ends + 1]
 
 
-def _broken(case: Case, part: str, on: date, hours: float, rng: np.random.Generator) -> Broken:
+def _broken(case: Visit, part: str, on: date, hours: float, rng: np.random.Generator) -> Broken:
     cause, counts = _CAUSES[part], part not in _OUTSIDE
     if part in ("turbo_bearing", "crank_bearing") and case.hidden.oil_care < 0.42:
         cause, counts = "filled with the wrong oil at a filling station", False
@@ -114,7 +114,7 @@ class Call:
 _DAYS = (14, 95, 185, 370, 560, 740, 1100, 1470, 1830, 2150)
 
 
-def calls(case: Case, handed_over_on: date, until: date, today: date) -> list[Call]:
+def calls(case: Visit, handed_over_on: date, until: date, today: date) -> list[Call]:
     """Follow-ups as a workshop makes them: regular at first, then yearly, until somebody moves away."""
     rng = np.random.default_rng([case.number, 11])
     lost_after = float(rng.exponential(1500.0))
@@ -131,7 +131,7 @@ def calls(case: Case, handed_over_on: date, until: date, today: date) -> list[Ca
     return made
 
 
-def _said(case: Case, hours: float, rng: np.random.Generator) -> str:
+def _said(case: Visit, hours: float, rng: np.random.Generator) -> str:
     oil = "oil changed in time" if rng.random() < case.hidden.oil_care else "oil change overdue, told again"
     smoke = float(case.after["lambda_ratio"][1:].min())
     runs = str(rng.choice(["pulls well", "runs as on the first day", "content", "starts well, pulls well"]))

@@ -8,43 +8,42 @@ from django.db import transaction
 from django.utils import timezone
 
 from measurements.guided.models import SheetEntry, SheetPhoto
-from measurements.guided.sheets import SHEET, Item
+from measurements.guided.sheets import SHEET, SheetItem
+from measurements.guided.words import item_figure, item_name, item_range
 from measurements.readings.actions import Conflict, ReadingRefused
 from shop.access.models import Person
 from shop.jobs.actions import add_photo
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard, JobPhoto
-from sizing.units.figures import figure, span
+from sizing.said import Said
+from sizing.ways import word
 
 
-def _item(sheet: str, item: str, place: int) -> Item:
+def _item(sheet: str, item: str, place: int) -> SheetItem:
     if sheet not in SHEET:
-        raise ReadingRefused({"sheet": f"There is no sheet '{sheet}'. There are: {', '.join(SHEET)}."})
+        raise ReadingRefused({"sheet": Said("sheet.no_such_sheet", {"name": sheet, "allowed": list(SHEET)})})
     found = SHEET[sheet].item(item)
     if found is None:
-        allowed = ", ".join(i.slug for i in SHEET[sheet].items)
-        raise ReadingRefused({"item": f"'{item}' does not stand on the sheet '{sheet}'. There are: {allowed}."})
+        allowed = [i.slug for i in SHEET[sheet].items]
+        raise ReadingRefused({"item": Said("sheet.no_such_item", {"name": item, "sheet": sheet, "allowed": allowed})})
     if found.is_repeated != (place > 0):
-        raise ReadingRefused(
-            {"place": f"{found.label}: {'say which one, from 1 on' if found.is_repeated else 'there is only one'}."}
-        )
+        code = "sheet.say_which_one" if found.is_repeated else "sheet.only_one"
+        raise ReadingRefused({"place": Said(code, {"item": item_name(sheet, item)})})
     return found
 
 
-def _check(item: Item, value: float | None, choice: str) -> None:
+def _check(sheet: str, item: SheetItem, value: float | None, choice: str) -> None:
+    about = {"item": item_name(sheet, item.slug)}
     if choice and choice not in dict(item.choices):
-        allowed = ", ".join(slug for slug, _ in item.choices) or "none, a number is wanted"
-        raise ReadingRefused({"choice": f"{item.label}: '{choice}' is not a choice. Allowed: {allowed}."})
+        allowed = [slug for slug, _ in item.choices] or Said("sheet.a_number")
+        raise ReadingRefused({"choice": Said("sheet.no_such_choice", {**about, "name": choice, "allowed": allowed})})
     if value is None:
         return
     if item.choices:
-        raise ReadingRefused({"value": f"{item.label}: choose one, a number says nothing here."})
+        raise ReadingRefused({"value": Said("sheet.no_number", about)})
     if not item.low <= value <= item.high:
-        raise ReadingRefused(
-            {
-                "value": f"{item.label}: {figure(value, item.quantity)} is not possible. Allowed: {span(item.low, item.high, item.quantity)}."
-            }
-        )
+        given = {"value": item_figure(sheet, item.slug, value), "allowed": item_range(sheet, item.slug)}
+        raise ReadingRefused({"value": Said("sheet.not_possible", {**about, **given})})
 
 
 @transaction.atomic
@@ -54,9 +53,9 @@ def record_entry(
 ) -> SheetEntry:  # fmt: skip
     """Store one finding. Neither value nor choice takes the item back; the older rows stay."""
     found = _item(sheet, item, place)
-    _check(found, value, choice)
+    _check(sheet, found, value, choice)
     if job.stage == "called_off":
-        raise ReadingRefused({"": "This job was called off; nothing more is recorded for it."})
+        raise ReadingRefused({"": Said("refused.called_off")})
     now = timezone.now()
     content = {"job": job, "sheet": sheet, "item": item, "place": place, "value": value, "choice": choice}
     entry, is_new = SheetEntry.objects.get_or_create(
@@ -65,11 +64,14 @@ def record_entry(
     )
     if not is_new:
         if any(getattr(entry, name) != wanted for name, wanted in content.items()):
-            raise Conflict({"": "This was stored before with another content."})
+            raise Conflict({"": Said("refused.stored_otherwise")})
         return entry
-    where = f" {place}" if place else ""
-    what = figure(value, found.quantity) if value is not None else dict(found.choices).get(choice, "taken back")
-    record_event(job, "sheet", f"{SHEET[sheet].title}: {found.label.lower()}{where}, {what}", by, entry.taken_at)
+    values = {"sheet": word("guided_sheet", sheet), "item": item_name(sheet, item, place, small=True)}
+    if value is not None:
+        values["what"] = item_figure(sheet, item, value)
+    else:
+        values["what"] = word("sheet_choice", choice) if choice else Said("sheet.taken_back")
+    record_event(job, "sheet", Said("sheet.found", values), by, entry.taken_at)
     return entry
 
 
@@ -85,14 +87,14 @@ def record_sheet_photo(
 ) -> JobPhoto:
     """Keep a photo with the job and say which sheet it belongs to. Sending it again changes nothing."""
     if sheet not in SHEET:
-        raise ReadingRefused({"sheet": f"There is no sheet '{sheet}'. There are: {', '.join(SHEET)}."})
+        raise ReadingRefused({"sheet": Said("sheet.no_such_sheet", {"name": sheet, "allowed": list(SHEET)})})
     sha256 = hashlib.sha256(image.read()).hexdigest()
     image.seek(0)
     known = SheetPhoto.objects.select_related("photo").filter(pk=photo_id).first()
     if known:
         if (known.photo.job_id, known.sheet, known.sha256) != (job.pk, sheet, sha256):
-            raise Conflict({"": "Another photo was stored under this id before."})
+            raise Conflict({"": Said("sheet.another_photo")})
         return known.photo
-    photo = add_photo(job, image, SHEET[sheet].title, by, at)
+    photo = add_photo(job, image, "", by, at, word("guided_sheet", sheet))
     SheetPhoto.objects.create(id=photo_id, photo=photo, sheet=sheet, sha256=sha256, device_at=device_at)
     return photo

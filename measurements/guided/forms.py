@@ -6,7 +6,7 @@ from itertools import groupby
 from django import forms
 from django.core.exceptions import ValidationError
 
-from measurements.guided.sheets import GuidedSheet, Item, repeats
+from measurements.guided.sheets import GuidedSheet, SheetItem, repeats
 from sizing.units.figures import (
     bare_unit,
     figure,
@@ -23,7 +23,7 @@ from sizing.units.figures import (
 class ItemField(forms.Field):
     """A number of the sheet, typed in the shop's unit and returned in the stored one."""
 
-    def __init__(self, item: Item, label: str):
+    def __init__(self, item: SheetItem, label: str):
         self.item = item
         widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
         super().__init__(required=False, label=label, widget=widget)
@@ -46,11 +46,11 @@ class ItemField(forms.Field):
         return found
 
 
-def name_of(item: Item, place: int) -> str:
+def name_of(item: SheetItem, place: int) -> str:
     return f"{item.slug}-{place}"
 
 
-def label_of(item: Item, place: int) -> str:
+def item_label(item: SheetItem, place: int) -> str:
     return f"{item.label}, {item.repeat} {place}" if place else item.label
 
 
@@ -64,8 +64,8 @@ class GuidedForm(forms.Form):
                 self._add(item, place)
         self.fields["batch_id"] = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
 
-    def _add(self, item: Item, place: int):
-        name, label = name_of(item, place), label_of(item, place)
+    def _add(self, item: SheetItem, place: int):
+        name, label = name_of(item, place), item_label(item, place)
         if item.choices:
             self.fields[name] = forms.ChoiceField(
                 choices=item.choices, required=False, label=label, widget=forms.RadioSelect
@@ -96,14 +96,14 @@ class GuidedForm(forms.Form):
                 yield item, place, (None if item.choices else value), (value if item.choices else "")
 
 
-def unusual(item: Item, value: float) -> str:
+def unusual(item: SheetItem, value: float) -> str:
     """A sentence when the value is outside what is usual; it is stored all the same."""
     if item.usual is None or item.usual[0] <= value <= item.usual[1]:
         return ""
     return f"{'below' if value < item.usual[0] else 'above'} the usual {span(*item.usual, item.quantity)}"
 
 
-def shown_entry(item: Item, entry) -> str:
+def shown_entry(item: SheetItem, entry) -> str:
     if entry.value is None:
         return dict(item.choices).get(entry.choice, "")
     more = unusual(item, entry.value)
@@ -116,7 +116,7 @@ def item_rows(form: GuidedForm) -> dict[str, dict]:
     for name, item, place in form.rows:
         q = item.quantity
         rows[name] = {
-            "item": item.slug, "place": place, "label": label_of(item, place), "unit": unit(item.quantity), "bare_unit": bare_unit(q),
+            "item": item.slug, "place": place, "label": item_label(item, place), "unit": unit(item.quantity), "bare_unit": bare_unit(q),
             "low": item.low, "high": item.high, "why": "", "decimals": shown_decimals(q), **line_to_shown(q),
             "usual": [number(x, item.quantity) for x in item.usual] if item.usual else None, "usual_stored": item.usual,
             "choices": dict(item.choices),

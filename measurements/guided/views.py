@@ -10,7 +10,6 @@ from django.utils import timezone
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from measurements.access import job_or_404
 from measurements.guided.actions import record_entry, record_sheet_photo
 from measurements.guided.bench_address import bench_address
 from measurements.guided.entries import cylinder_count, photos_of, standing_entries
@@ -20,6 +19,7 @@ from measurements.guided.survey_findings import survey_address, survey_findings
 from measurements.phone.kept_views import phone_page
 from measurements.readings.actions import ReadingRefused
 from measurements.verdict.findings import current_plan
+from shop.jobs.access import job_or_404
 from shop.jobs.forms import PhotoForm
 from shop.safety.notes import FIRST, hazards_before
 from sizing.plans.models import Plan

@@ -22,7 +22,7 @@ from measurements.intake.schemas import Answer, Answers, Batch, JobRow, Me, Phot
 from measurements.intake.store import refused, store_all
 from measurements.intake.times import when_taken
 from measurements.phone.data import sheet_data
-from measurements.phone.sheet import sheet_of, usual_phase
+from measurements.phone.sheet import reading_sheet_of, usual_phase
 from measurements.readings.actions import Conflict, ReadingRefused
 from shop.jobs.forms import PhotoForm
 from shop.jobs.models import JobCard
@@ -77,11 +77,11 @@ def jobs(request):
     response={200: SheetOut, **TROUBLE},
     summary="Steps, limits, expected bands and cautions of a job",
 )
-def sheet(request, job: Path[Pk], phase: Query[Literal["", "before", "after"]] = ""):
+def job_sheet(request, job: Path[Pk], phase: Query[Literal["", "before", "after"]] = ""):
     found = JobCard.objects.with_people().filter(pk=job).first()
     if found is None:
         raise HttpError(404, f"There is no job {job} here.")
-    return sheet_data(sheet_of(found, phase or usual_phase(found)), request.user)
+    return sheet_data(reading_sheet_of(found, phase or usual_phase(found)), request.user)
 
 
 @api.post(

@@ -15,6 +15,7 @@ from measurements.readings.instruments import Instrument
 from measurements.readings.models import PLACES, Point
 from measurements.verdict.findings import current_plan, judge_all
 from shop.jobs.models import JobCard
+from sizing.said import Said
 
 
 class NotHere(ReadingRefused):
@@ -67,7 +68,7 @@ def _store(item, person, box, taken_at: datetime) -> Answer:
 def _job(pk: int) -> JobCard:
     job = JobCard.objects.with_people().filter(pk=pk).first()
     if job is None:
-        raise NotHere({"job": f"There is no job {pk} here."})
+        raise NotHere({"job": Said("intake.no_job", {"id": str(pk)})})
     return job
 
 
@@ -76,7 +77,7 @@ def _known(name: str, kind, pk: int | None):
         return None
     found = kind.objects.filter(pk=pk).first()
     if found is None:
-        raise NotHere({name: f"There is no {kind._meta.verbose_name} {pk} here."})
+        raise NotHere({name: Said("intake.not_here", {"what": kind._meta.verbose_name, "id": str(pk)})})
     return found
 
 
@@ -86,23 +87,20 @@ def _run(item: PointIn | RunStepIn) -> ProvingRun | None:
         return _known("run", ProvingRun, item.run)
     start = Act.objects.select_related("run").filter(pk=item.start, kind="start").first()
     if start is None:
-        raise NotHere({"start": "The start of this proving run is not stored here. Once it is, send this again."})
+        raise NotHere({"start": Said("intake.no_start")})
     return start.run
 
 
 def _a_person(box) -> None:
     if box:
-        raise NotAllowed({"": "A box cannot sign safety checks or start a run: somebody who has looked does."})
+        raise NotAllowed({"": Said("intake.not_for_a_box")})
 
 
 def _places(places: dict[str, str]) -> dict[str, str]:
     for slug, place in places.items():
         if place not in dict(PLACES):
-            raise ReadingRefused(
-                {
-                    f"places.{slug}": f"'{place}' is not a place of an engine. Allowed: {', '.join(p for p, _ in PLACES if p)}."
-                }
-            )
+            allowed = [name for name, _ in PLACES if name]
+            raise ReadingRefused({f"places.{slug}": Said("intake.no_such_place", {"name": place, "allowed": allowed})})
     return places
 
 
@@ -137,7 +135,7 @@ def _answer_of(point: Point) -> Answer:
 def _withdrawal(item: WithdrawalIn, person, box, taken_at) -> Answer:
     point = Point.everything.filter(pk=item.point).first()
     if point is None:
-        raise NotHere({"point": "That reading is not stored here, so there is nothing to take back."})
+        raise NotHere({"point": Said("intake.no_such_reading")})
     withdrawal = withdraw_point(point, person, item.id, taken_at, item.made_at)
     return Answer(id=str(item.id), state="stored", received_at=max(withdrawal.at, timezone.now()))
 
@@ -179,6 +177,6 @@ def _run_step(item: RunStepIn, person, box, taken_at) -> Answer:
     _a_person(box)
     run = _run(item)
     if run is None:
-        raise ReadingRefused({"run": "Say which proving run, or which start."})
+        raise ReadingRefused({"run": Said("intake.say_which_run")})
     act = record_run_step(_job(item.job), run, item.step, person, item.id, item.seconds, taken_at, item.made_at)
     return Answer(id=str(act.pk), state="stored", received_at=act.received_at)

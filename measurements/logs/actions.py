@@ -18,6 +18,8 @@ from measurements.readings.models import Point
 from shop.access.models import Person
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard
+from sizing.said import Said
+from sizing.ways import day
 
 SUFFIXES = {".csv", ".tsv", ".txt", ".log", ".gz", ".zip", ".xlsx"}
 
@@ -27,36 +29,33 @@ class KnownLog(LogRefused):
 
     def __init__(self, log: LogFile):
         self.log = log
-        super().__init__(
-            f"This file is here already: '{log.name}', sent by {log.by} on {timezone.localtime(log.at):%d %b %Y}. It was not stored twice."
-        )
+        super().__init__("log.known", name=log.name, by=str(log.by), sent_on=day(log.at))
 
 
 def _refuse_at_the_door(job: JobCard, phase: str, data: bytes) -> None:
     if job.stage == "called_off":
-        raise LogRefused("This job was called off; nothing more is stored for it.")
+        raise LogRefused("log.called_off")
     if phase not in dict(Point.PHASES):
-        raise LogRefused("Say whether the log was taken before or after the fit.")
+        raise LogRefused("log.say_phase")
     if not data:
-        raise LogRefused("The file is empty. Save the log again on the logger and send that file.")
+        raise LogRefused("log.empty")
     if len(data) > settings.MAX_UPLOAD_MB * 1024 * 1024:
-        raise LogRefused(f"The file has {len(data) / 1048576:.0f} MB. Allowed: up to {settings.MAX_UPLOAD_MB} MB.")
+        raise LogRefused("log.too_big", size_mb=len(data) / 1048576, most_mb=settings.MAX_UPLOAD_MB)
 
 
 def _refused(log: LogFile, data: bytes, refused: LogRefused) -> None:
     """The file is kept with the reason, and nothing else."""
     kept = LogFile.objects.of(log.job).filter(sha256=log.sha256, state="refused").first()
     if kept is None:
-        log.state, log.finding = "refused", str(refused)
+        log.state, log.findings = "refused", [refused.said.kept()]
         _keep(log, data)
         with transaction.atomic():
             log.save()
-            record_event(
-                log.job, "log", f"log received that cannot be read: {log.name}. {refused}"[:300], log.by, log.at
-            )
-    elif kept.finding != str(refused):
-        kept.finding = str(refused)
-        kept.save(update_fields=["finding"])
+            said = Said("log.received_unreadable", {"log": log.name, "why": refused.said})
+            record_event(log.job, "log", said, log.by, log.at)
+    elif kept.findings != [refused.said.kept()]:
+        kept.findings = [refused.said.kept()]
+        kept.save(update_fields=["findings"])
 
 
 def _keep(log: LogFile, data: bytes) -> None:
@@ -105,7 +104,7 @@ def receive_log(
         _refused(row(), data, refused)
         raise
     rows = [
-        row(recording=n, part_label=part.label, header_mark=mark, layout=layout.said())
+        row(recording=n, place=[said.kept() for said in part.place], header_mark=mark, layout=layout.said())
         for n, (part, mark, layout) in enumerate(zip(found.recordings, marks, layouts, strict=True), start=1)
     ]
     _keep(rows[0], data)
@@ -119,8 +118,11 @@ def receive_log(
                     LogColumn(log=log, position=i, header=part.dialect.header[i], quantity=quantity, unit=unit)
                     for i, (quantity, unit) in enumerate(pairs)
                 )
-            many = f", {len(rows)} recordings" if len(rows) > 1 else ""
-            record_event(job, "log", f"log received: {rows[0].name}, {len(data):,} bytes{many}", by, at)
+            values = {"log": rows[0].name, "bytes": len(data)}
+            said = Said("log.received", values)
+            if len(rows) > 1:
+                said = Said("log.received_with_recordings", {**values, "recordings": len(rows)})
+            record_event(job, "log", said, by, at)
     except IntegrityError:  # the same file in the same moment
         rows[0].file.delete(save=False)
         raise KnownLog(LogFile.objects.of(job).standing().filter(sha256=sha256).select_related("by").first()) from None
@@ -139,7 +141,7 @@ def undo_log(log: LogFile, by: Person, at: datetime | None = None) -> LogFile:
     log.state = "undone"
     log.save(update_fields=["state"])
     log.pulls.all().delete()
-    record_event(log.job, "log", f"log taken back: {log}", by, at)
+    record_event(log.job, "log", Said("log.taken_back", {"log": log.named}), by, at)
     return log
 
 
@@ -162,6 +164,8 @@ def name_instruments(
         if column.pk in chosen and column.instrument_id != (chosen[column.pk].pk if chosen[column.pk] else None):
             column.instrument = chosen[column.pk]
             column.save(update_fields=["instrument"])
-            said.append(f"{column.header} with {column.instrument or 'an instrument nobody named'}")
+            instrument = str(column.instrument) if column.instrument else Said("log.no_instrument")
+            said.append(Said("log.column_with", {"column": column.header, "instrument": instrument}))
     if said:
-        record_event(log.job, "log", f"log {log}: read {', '.join(said)}"[:300], by, at or timezone.now())
+        told = Said("log.read_with", {"log": log.named, "columns": said})
+        record_event(log.job, "log", told, by, at or timezone.now())

@@ -26,7 +26,7 @@ def _looked_at(log: LogFile, recording: Recording, mapping) -> dict:
     mine = next((s for s in stretches if s.table.stretch == log.stretch), stretches[0])
     return {
         "table": mine.table,
-        "lines": [*recording.told, *mine.lines],
+        "lines": [*recording.told, *mine.told],
         "stretches": len(stretches),
         "first": log.stretch == 1,
     }
@@ -92,7 +92,7 @@ def _read(request, log: LogFile, mapping, layout: Layout):
         return redirect(ask("log_reading", request.user, about_job(log.job), **given))
     read_log(log, mapping, request.user, layout=layout)
     for line in read_waiting_alike(log, mapping, layout, request.user) if alike else []:
-        messages.error(request, line)
+        messages.error(request, str(line))
     return redirect("measurements:log", log.pk)
 
 

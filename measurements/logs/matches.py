@@ -9,7 +9,7 @@ from measurements.logs.parsing.match import guessed_columns, header_mark
 from measurements.logs.parsing.parts import LayoutOf, Recording, Understood, understand
 
 logger = logging.getLogger(__name__)
-NOT_UNDERSTOOD = "The file could not be understood. It is kept as received; export the log as CSV with one row a reading and send that."
+NOT_UNDERSTOOD = "log.not_understood"
 
 
 def understood(data: bytes, layout_of: LayoutOf = lambda number: None) -> Understood:
@@ -40,7 +40,7 @@ def recording_of(log: LogFile, layout: Layout | None = None) -> Recording:
     """The recording from the stored original, laid out as a person said last, or as is said now."""
     recordings = understood(bytes_of(log), {log.recording: layout_of(log) if layout is None else layout}.get).recordings
     if log.recording > len(recordings):
-        raise LogRefused("The stored file does not hold this recording any more. Take it back and send the file again.")
+        raise LogRefused("log.recording_gone")
     return recordings[log.recording - 1]
 
 

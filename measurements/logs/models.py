@@ -6,6 +6,7 @@ from django.db import models
 from measurements.proving.models import ProvingRun
 from measurements.readings.instruments import Instrument
 from shop.jobs.models import JobCard
+from sizing.said import Said
 
 
 class LogFileQuerySet(models.QuerySet):
@@ -41,7 +42,7 @@ class LogFile(models.Model):
     # A file may hold several recordings: one row each, all of the same stored file.
     recording = models.PositiveSmallIntegerField(default=1)  # which text in the file
     stretch = models.PositiveSmallIntegerField(default=1)  # which stretch between restarts of its clock
-    part_label = models.CharField(max_length=160, blank=True)
+    place = models.JSONField("where it stands in the file, as codes with values", default=list, blank=True)
     header_mark = models.CharField(
         max_length=64, blank=True
     )  # of the header as found, whatever a person said of the layout
@@ -51,7 +52,7 @@ class LogFile(models.Model):
     state = models.CharField(max_length=10, choices=STATES, default="received")
     row_count = models.PositiveIntegerField(null=True, blank=True)
     table = models.FileField(upload_to="logs/%Y/%m", blank=True)  # the columns as Parquet
-    finding = models.TextField(blank=True)  # what the log can and cannot show, in words
+    findings = models.JSONField("what the log can and cannot show, as codes with values", default=list, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 
@@ -68,7 +69,27 @@ class LogFile(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.name}, {self.part_label}" if self.part_label else self.name
+        return f"{self.name}, {self.part_label}" if self.place else self.name
+
+    @property
+    def part_label(self) -> str:
+        """Where the recording stands in the file, in words; empty when it is all of it."""
+        return ", ".join(str(Said.of(kept)) for kept in self.place)
+
+    @property
+    def named(self) -> list | str:
+        """Name and place as a value of a sentence."""
+        return [self.name, *self.place] if self.place else self.name
+
+    @property
+    def told(self) -> list[Said]:
+        """What the log can and cannot show, or why it cannot be read."""
+        return [Said.of(kept) for kept in self.findings]
+
+    @property
+    def finding(self) -> str:
+        """The same in words, a line each."""
+        return "\n".join(map(str, self.told))
 
     def siblings(self):
         """The other recordings of the same stored file, as far as they count."""

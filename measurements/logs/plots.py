@@ -1,7 +1,6 @@
 """A log drawn: light SVG made here for phone and paper, and a figure to look into at the desk."""
 
 import json
-from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
@@ -9,6 +8,7 @@ import pandas as pd
 from measurements.logs.parsing.checks import GAP_SECONDS, GAP_STEPS
 from measurements.logs.parsing.names import CHANNELS, TIME
 from measurements.verdict.checks import Limit
+from sizing.drawing.plots import STRIP_HEIGHT, Chart, Line
 from sizing.drawing.thinning import PLOT_BYTES, kept
 from sizing.units.figures import to_shown
 from sizing.units.figures import unit as unit_of
@@ -27,10 +27,9 @@ DRAWN = [
 MOST_LINES = 4
 BUCKETS = {"phone": 240, "desk": 600}
 DATA_BYTES = PLOT_BYTES - 4000  # room for titles, axes and a handful of pulls
-WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM = 360, 130, 48, 8, 8, 24
 
 
-def thin(times: np.ndarray, values: np.ndarray, buckets: int) -> tuple[np.ndarray, np.ndarray]:
+def thinned(times: np.ndarray, values: np.ndarray, buckets: int) -> tuple[np.ndarray, np.ndarray]:
     """Keep the lowest and the highest of each bucket in their order, so that no peak is lost."""
     where = kept(values, buckets)
     return times[where], values[where]
@@ -45,9 +44,9 @@ def unbroken(times: np.ndarray, values: np.ndarray, buckets: int) -> list[tuple[
     least = max(GAP_STEPS * float(np.median(forward)), GAP_SECONDS) if len(forward) else np.inf
     starts = np.concatenate(([0], np.flatnonzero(steps > least) + 1))
     if len(starts) > buckets / 2:  # a log of single samples: there is no line to keep whole
-        return [thin(times, values, buckets)]
+        return [thinned(times, values, buckets)]
     pieces = zip(np.split(times, starts[1:]), np.split(values, starts[1:]), strict=True)
-    return [thin(t, v, max(1, round(buckets * len(t) / len(times)))) for t, v in pieces]
+    return [thinned(t, v, max(1, round(buckets * len(t) / len(times)))) for t, v in pieces]
 
 
 def _shown(slug: str, values: np.ndarray) -> tuple[np.ndarray, str]:
@@ -56,60 +55,25 @@ def _shown(slug: str, values: np.ndarray) -> tuple[np.ndarray, str]:
     return values, CHANNELS[slug].unit
 
 
-@dataclass(frozen=True)
-class Strip:
-    """One channel over time as SVG: a path, its ends in words, and where pulls lie."""
-
-    label: str
-    unit: str
-    path: str
-    low: str
-    high: str
-    end: str
-    bands: list[tuple[float, float]]
-    limit_y: float | None
-    limit: str
-    width: int = WIDTH
-    height: int = HEIGHT
-    left: int = LEFT
-    bottom: int = HEIGHT - BOTTOM
-    right: int = WIDTH - RIGHT
-    top: int = TOP
-
-
 def drawn_channels(table: pd.DataFrame) -> list[str]:
     return [slug for slug in DRAWN if slug in table and table[slug].notna().any()][:MOST_LINES]
 
 
-def _scale(values: np.ndarray) -> tuple[float, float]:
-    low, high = float(min(values.min(), 0.0)), float(values.max())
-    return low, high if high > low else low + 1.0
+def strips(table: pd.DataFrame, pulls, limits: list[Limit]) -> list[Chart]:
+    """One channel over time each, the pulls shaded, a limit where the channel comes near it."""
+    spans = [(p.start_s, p.end_s) for p in pulls]
+    return [_strip(slug, table[[TIME, slug]].dropna(), spans, limits) for slug in drawn_channels(table)]
 
 
-def strips(table: pd.DataFrame, pulls, limits: list[Limit]) -> list[Strip]:
-    length = float(table[TIME].max()) or 1.0
-    across = lambda t: LEFT + (WIDTH - LEFT - RIGHT) * t / length  # noqa: E731
-    found = []
-    for slug in drawn_channels(table):
-        seen = table[[TIME, slug]].dropna()
-        values, unit = _shown(slug, seen[slug].to_numpy())
-        low, high = _scale(values)
-        limit = next((x for x in limits if x.quantity == slug), None)
-        at = float(to_shown(limit.value, slug)) if limit else None
-        up = lambda v, a=low, b=high: HEIGHT - BOTTOM - (HEIGHT - TOP - BOTTOM) * (v - a) / (b - a)  # noqa: E731
-        points = " ".join(
-            "M" + " ".join(f"{across(t):.1f},{up(v):.1f}" for t, v in zip(*piece, strict=True))
-            for piece in unbroken(seen[TIME].to_numpy(), values, BUCKETS["phone"])
-        )
-        line = at is not None and low <= at <= high
-        found.append(
-            Strip(
-                CHANNELS[slug].label, unit, points, f"{low:.4g}", f"{high:.4g}", f"{length:.4g} s",
-                [(round(across(p.start_s), 1), round(across(p.end_s) - across(p.start_s), 1)) for p in pulls],
-                round(up(at), 1) if line else None, f"limit {at:.4g}" if line else "",
-            )
-        )  # fmt: skip
-    return found
+def _strip(slug: str, seen: pd.DataFrame, spans: list[tuple[float, float]], limits: list[Limit]) -> Chart:
+    times, (values, unit) = seen[TIME].to_numpy(), _shown(slug, seen[slug].to_numpy())
+    lines = [Line("", t.tolist(), v.tolist(), "after") for t, v in unbroken(times, values, BUCKETS["phone"])]
+    limit = next((float(to_shown(x.value, slug)) for x in limits if x.quantity == slug), None)
+    low, high = float(values.min()), float(values.max())
+    if limit is not None and min(low, 0.0) <= limit <= high:
+        lines.append(Line(f"limit {limit:.4g}", [float(times[0]), float(times[-1])], [limit, limit], "limit"))
+    title = f"{CHANNELS[slug].label}, {low:.4g} to {high:.4g} {unit}"
+    return Chart(slug, title, "time, s", unit, lines, spans=spans, from_zero=True, height=STRIP_HEIGHT)
 
 
 def _line(slug: str, table: pd.DataFrame, buckets: int) -> tuple[list, list, str]:
@@ -134,7 +98,7 @@ def _lines(table: pd.DataFrame, slugs: list[str]) -> list[tuple[list, list, str]
         buckets = min(buckets - 10, int(buckets * 0.95 * DATA_BYTES / weight))
 
 
-def figure(table: pd.DataFrame, pulls, title: str) -> dict:
+def log_figure(table: pd.DataFrame, pulls, title: str) -> dict:
     """The same channels over time with more points, each in its own field below the other, pulls shaded."""
     slugs = drawn_channels(table)
     share = 1.0 / max(1, len(slugs))

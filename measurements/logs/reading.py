@@ -18,7 +18,7 @@ from measurements.logs.parsing.dialect import Layout, LogRefused
 from measurements.logs.parsing.file import Log, Mapping
 from measurements.logs.parsing.file import read_logs as read_tables
 from measurements.logs.parsing.match import header_mark
-from measurements.logs.parsing.names import CHANNELS, TIME
+from measurements.logs.parsing.names import TIME
 from measurements.logs.parsing.parts import Recording
 from measurements.logs.parsing.raw import raw_columns
 from measurements.logs.pulls.checks import row_of
@@ -28,15 +28,9 @@ from shop.access.models import Person
 from shop.jobs.events import record_event
 from shop.workshop.models import Workshop
 from sizing.physics.air import standard_pressure_kpa
-from sizing.units.figures import figure
-from sizing.units.quantities import QUANTITIES
+from sizing.said import Said
 
 logger = logging.getLogger(__name__)
-
-
-def show_channel(value: float, slug: str) -> str:
-    """A value of a log in words: in the shop's unit when the shop has one for it."""
-    return figure(value, slug) if slug in QUANTITIES else f"{value:g} {CHANNELS[slug].unit}"
 
 
 def _air_pressure_kpa() -> float | None:
@@ -52,8 +46,8 @@ class Stretch:
     search: Search
 
     @property
-    def lines(self) -> list[str]:
-        return findings(self.table, self.search, show_channel)
+    def told(self) -> list[Said]:
+        return findings(self.table, self.search)
 
 
 def stretches_of(log: LogFile, recording: Recording, mapping: Mapping) -> list[Stretch]:
@@ -74,21 +68,17 @@ def unmatched_of(log: LogFile, table: pd.DataFrame) -> dict[str, pa.Array]:
     logs = read_tables(recording.data, recording.dialect, mapping, with_rows=True)
     read = next((found for found in logs if found.stretch == log.stretch), None)
     if read is None or not read.table[TIME].equals(table[TIME]):
-        raise LogRefused(
-            "The stored columns are of an earlier reading of this file. Match its columns anew and read it, then take them out."
-        )
+        raise LogRefused("log.columns_of_earlier_reading")
     return raw_columns(recording.data, recording.dialect, mapping, read)
 
 
 def _refuse_what_counts_no_more(log: LogFile) -> None:
     if log.state in ("undone", "refused"):
-        raise LogRefused(
-            f"This log {'was taken back' if log.state == 'undone' else 'cannot be read'}. Send the file again to read it."
-        )
+        raise LogRefused("log.was_taken_back" if log.state == "undone" else "log.cannot_be_read")
 
 
 @dataclass(frozen=True)
-class Matched:
+class MatchedLog:
     """How a recording is read: laid out and matched by whom, when."""
 
     recording: Recording
@@ -109,7 +99,7 @@ def read_log(
     """
     _refuse_what_counts_no_more(log)
     layout = layout_of(log) if layout is None else layout
-    how = Matched(
+    how = MatchedLog(
         recording_of(log, layout), mapping_of(log) if mapping is None else mapping, layout, by, at or timezone.now()
     )
     stretches = stretches_of(log, how.recording, how.mapping)
@@ -117,9 +107,7 @@ def read_log(
         stretches[0] if log.stretch == 1 else None
     )
     if mine is None:
-        raise LogRefused(
-            "Matched so, the clock does not start again, and this recording is part of another one. Take it back."
-        )
+        raise LogRefused("log.part_of_another")
     with transaction.atomic():
         if mapping is not None:
             _remember(log, how)
@@ -133,18 +121,18 @@ def waiting_alike(log: LogFile) -> list[LogFile]:
     return [row for row in log.siblings() if row.state == "received" and row.header_mark == log.header_mark]
 
 
-def read_waiting_alike(log: LogFile, mapping: Mapping, layout: Layout, by: Person) -> list[str]:
+def read_waiting_alike(log: LogFile, mapping: Mapping, layout: Layout, by: Person) -> list[Said]:
     """Those that wait, read in the same way; what could not be. One found to be laid out otherwise keeps what was found."""
     refused, found_as = [], recording_of(log, layout).found_as
     for row in waiting_alike(log):
         try:
             read_log(row, mapping, by, layout=layout if recording_of(row).found_as == found_as else None)
         except LogRefused as error:
-            refused.append(f"{row}: {error}")
+            refused.append(Said("log.named", {"name": row.named, "why": error.said}))
     return refused
 
 
-def _remember(log: LogFile, how: Matched) -> None:
+def _remember(log: LogFile, how: MatchedLog) -> None:
     said = how.layout.said()
     mark = log.header_mark or ("" if said else header_mark(how.recording.dialect))
     if not mark:
@@ -156,7 +144,7 @@ def _remember(log: LogFile, how: Matched) -> None:
     )
 
 
-def _store_others(log: LogFile, stretches: list[Stretch], how: Matched) -> None:
+def _store_others(log: LogFile, stretches: list[Stretch], how: MatchedLog) -> None:
     """Recordings that only their clock tells apart. One that a person took back does not come again."""
     mine = LogFile.objects.of(log.job).filter(sha256=log.sha256, recording=log.recording, stretch__gt=1, pk__gt=log.pk)
     for gone in mine.standing().exclude(stretch__in=[s.table.stretch for s in stretches]):
@@ -167,44 +155,44 @@ def _store_others(log: LogFile, stretches: list[Stretch], how: Matched) -> None:
             continue
         other = LogFile(
             job=log.job, run=log.run, phase=log.phase, name=log.name, sha256=log.sha256, size_bytes=log.size_bytes, by=log.by, at=log.at,
-            recording=log.recording, stretch=stretch.table.stretch, part_label=log.part_label, header_mark=log.header_mark,
+            recording=log.recording, stretch=stretch.table.stretch, place=log.place, header_mark=log.header_mark,
         )  # fmt: skip
         other.file.name = log.file.name
         other.save()
         _store(other, stretch, how)
 
 
-def read_alike(log: LogFile, rows: list[LogFile], by: Person, at: datetime | None = None) -> list[str]:
+def read_alike(log: LogFile, rows: list[LogFile], by: Person, at: datetime | None = None) -> list[Said]:
     """Read other recordings of the file again with the match of this one: all of them, or none when one cannot be.
 
     Stretches of the same text take its layout, too; another text keeps its own. A stretch that there is no more when
-    matched so, since the clock does not start again there, is taken back. Returns in words what became of each.
+    matched so, since the clock does not start again there, is taken back. Returns what became of each.
     """
     at, work = at or timezone.now(), []
     for recording in sorted({row.recording for row in rows}):
         mine = [row for row in rows if row.recording == recording]
         layout = layout_of(log if recording == log.recording else mine[0])
-        how = Matched(recording_of(mine[0], layout), mapping_of(log), layout, by, at)
+        how = MatchedLog(recording_of(mine[0], layout), mapping_of(log), layout, by, at)
         found = {s.table.stretch: s for s in stretches_of(mine[0], how.recording, how.mapping)}
         work += [(row, found, how) for row in mine]
     for row, found, _ in work:  # before anything is stored
         if row.stretch not in found and row.stretch <= next(iter(found.values())).table.stretches:
-            raise LogRefused(f"{row} holds nothing that can be read with this match. Nothing was changed.")
+            raise LogRefused("log.nothing_with_this_match", log=row.named)
     with transaction.atomic():
         return [_follow(*one) for one in work]
 
 
-def _follow(row: LogFile, found: dict[int, Stretch], how: Matched) -> str:
+def _follow(row: LogFile, found: dict[int, Stretch], how: MatchedLog) -> Said:
     if row.stretch == 1:
         _store_others(row, [stretch for number, stretch in found.items() if number > 1], how)
     if row.stretch in found:
         _store(row, found[row.stretch], how)
-        return f"{row}: read again."
+        return Said("log.read_again", {"log": row.named})
     undo_log(row, how.by, how.at)
-    return f"{row}: taken back, since the clock does not start again there when matched so."
+    return Said("log.clock_goes_on", {"log": row.named})
 
 
-def _store(log: LogFile, stretch: Stretch, how: Matched) -> LogFile:
+def _store(log: LogFile, stretch: Stretch, how: MatchedLog) -> LogFile:
     """In one transaction; when it fails, the file of columns goes with it."""
     log = LogFile.objects.select_for_update(of=("self",)).select_related("job").get(pk=log.pk)
     _refuse_what_counts_no_more(log)  # it may have been taken back while it was being read
@@ -222,21 +210,20 @@ def _store(log: LogFile, stretch: Stretch, how: Matched) -> LogFile:
     return log
 
 
-def _store_rows(log: LogFile, stretch: Stretch, how: Matched) -> None:
+def _store_rows(log: LogFile, stretch: Stretch, how: MatchedLog) -> None:
     table, recording = stretch.table, how.recording
     log.state, log.row_count, log.layout = "read", table.row_count, how.layout.said()
     if table.stretches > 1:
-        log.part_label = (
-            f"{recording.label + ', ' if recording.label else ''}clock start {table.stretch} of {table.stretches}"
-        )
-    first, *rest = stretch.lines
-    log.finding = "\n".join([first, *recording.told, *rest])
+        ends = {"stretch": table.stretch, "stretches": table.stretches}
+        log.place = [said.kept() for said in recording.place.inside("place.stretch", **ends)]
+    first, *rest = stretch.told
+    log.findings = [said.kept() for said in (first, *recording.told, *rest)]
     log.save()
     _lay_columns(log, recording.dialect.header)
     _store_columns(log, table, how.mapping)
     log.pulls.all().delete()
     LogPull.objects.bulk_create(row_of(log, pull) for pull in stretch.search.pulls)
-    record_event(log.job, "log", f"log read: {log}. {log.finding.splitlines()[0]}", how.by, how.at)
+    record_event(log.job, "log", Said("log.read", {"log": log.named, "finding": first}), how.by, how.at)
 
 
 def _lay_columns(log: LogFile, header: tuple[str, ...]) -> None:

@@ -1,8 +1,7 @@
-"""What was understood of a file, as plain data: for the shell, and for whoever writes a program around it. Pure."""
+"""What was understood of a file, as plain data: for the shell, and for whoever writes a program around it."""
 
 import hashlib
 import math
-from collections.abc import Callable
 from dataclasses import asdict
 
 import numpy as np
@@ -14,14 +13,10 @@ from measurements.logs.parsing.names import CHANNELS
 from measurements.logs.parsing.parts import LayoutOf, Recording, understand
 from measurements.logs.pulls.pulls import find_pulls
 from measurements.logs.words import NO_POWER, dropped, findings, refusals
+from measurements.sentences.logs import exactly
+from sizing.said import say
 
 ENCODINGS = {"utf-8-sig": "utf-8"}  # by the name that people know
-
-Show = Callable[[float, str], str]
-
-
-def plain(value: float, slug: str) -> str:
-    return f"{value:g} {CHANNELS[slug].unit}"
 
 
 def _channels(log: Log) -> list[dict]:
@@ -50,14 +45,14 @@ def _plain(value: object) -> object:
     return value
 
 
-def _log(log: Log, recording: Recording, show: Show) -> dict:
+def _log(log: Log, recording: Recording) -> dict:
     search = find_pulls(log)
     return {
         "rows": log.row_count,
         "seconds": float(log.table["time_s"].max()),
         "clock": {"logged_in": log.clock_unit, "began_at_s": log.began_at_s, "backward": log.clock_back, "repeated": log.clock_repeats, "pauses": len(log.pauses)},
         "channels": _channels(log),
-        "dropped": [{"rows": count, "why": why} for count, why in dropped(log)],
+        "dropped": [{"rows": count, "why": say(f"row.{why}", {})} for count, why in dropped(log)],
         "pulls": [
             {
                 "start_s": p.start_s, "end_s": p.end_s, "speed_from_rpm": p.speed_from_rpm, "speed_to_rpm": p.speed_to_rpm,
@@ -66,12 +61,12 @@ def _log(log: Log, recording: Recording, show: Show) -> dict:
             }
             for p in search.pulls
         ],
-        "refusals": refusals(log, search, show),
-        "findings": [*recording.told, *findings(log, search, show)],
+        "refusals": [str(said) for said in refusals(log, search)],
+        "findings": [str(said) for said in (*recording.told, *findings(log, search))],
     }  # fmt: skip
 
 
-def _recording(recording: Recording, number: int, air_pressure_kpa: float | None, show: Show) -> list[dict]:
+def _recording(recording: Recording, number: int, air_pressure_kpa: float | None) -> list[dict]:
     dialect, laid, pairs = recording.dialect, recording.laid_out, guessed_columns(recording.dialect)
     unsaid = without_unit(dialect)
     head = {
@@ -92,27 +87,33 @@ def _recording(recording: Recording, number: int, air_pressure_kpa: float | None
     except LogRefused as refused:
         taken = {quantity for quantity, _ in pairs}
         power = [] if taken & {"torque_nm", "power_kw"} else [NO_POWER]
-        return [{"number": number, **head, "refused": str(refused), "refusals": [str(refused), *power]}]
-    return [{"number": number, "stretch": log.stretch, **head, **_log(log, recording, show)} for log in logs]
+        return [
+            {
+                "number": number,
+                **head,
+                "refused": str(refused),
+                "refusals": [str(said) for said in (refused.said, *power)],
+            }
+        ]
+    return [{"number": number, "stretch": log.stretch, **head, **_log(log, recording)} for log in logs]
 
 
-def report(
-    data: bytes, air_pressure_kpa: float | None = None, show: Show = plain, layout_of: LayoutOf = lambda number: None
-) -> dict:
+def report(data: bytes, air_pressure_kpa: float | None = None, layout_of: LayoutOf = lambda number: None) -> dict:
     """Recordings, channels, what was dropped and why, pulls and refusals of a file. LogRefused when it is no log at all.
 
     `layout_of` gives by its number how a recording is laid out, where what is found is wrong.
     """
     found = understand(data, layout_of)
-    recordings = [
-        row
-        for number, part in enumerate(found.recordings, start=1)
-        for row in _recording(part, number, air_pressure_kpa, show)
-    ]
+    with exactly():
+        recordings = [
+            row
+            for number, part in enumerate(found.recordings, start=1)
+            for row in _recording(part, number, air_pressure_kpa)
+        ]
     return {
         "sha256": hashlib.sha256(data).hexdigest(),
         "bytes": len(data),
         "packed": found.packed or None,
         "recordings": recordings,
-        "not_a_log": [{"part": part, "why": why} for part, why in found.refused],
+        "not_a_log": [{"part": str(part), "why": str(why)} for part, why in found.refused],
     }

@@ -9,7 +9,7 @@ from django.http import FileResponse, Http404
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from measurements.access import job_or_404, log_or_404
+from measurements.access import log_or_404
 from measurements.logs.actions import KnownLog, name_instruments, receive_log, undo_file, undo_log
 from measurements.logs.alike import beside, laid_words
 from measurements.logs.forms import LogInstrumentsForm, LogUploadForm
@@ -18,14 +18,17 @@ from measurements.logs.models import LogFile
 from measurements.logs.parsing.dialect import LogRefused
 from measurements.logs.parsing.names import CHANNELS
 from measurements.logs.parsing.parts import Understood
-from measurements.logs.plots import figure, strips
+from measurements.logs.plots import log_figure, strips
 from measurements.logs.pulls.checks import judge_pulls
-from measurements.logs.reading import read_alike, show_channel, unmatched_of
+from measurements.logs.reading import read_alike, unmatched_of
+from measurements.logs.words import plot_title
 from measurements.papers.curve_plots import pulls_chart
 from measurements.phone.sheet import usual_phase
+from measurements.sentences.logs import show_channel
 from measurements.verdict.findings import current_plan
 from measurements.verdict.plan_side import plan_limits
 from measurements.work.logs import export_name, is_large, is_large_export, page_of_received, written
+from shop.jobs.access import job_or_404
 from shop.jobs.models import JobCard
 from shop.work.models import Work
 from shop.work.queue import about_job, ask
@@ -112,7 +115,7 @@ def log(request, pk):
         plan = row.run.plan if row.run else current_plan(row.job)
         pulls = list(row.pulls.all())
         context |= {
-            "findings": row.finding.splitlines(),
+            "findings": row.told,
             "columns": [_shown_column(c) for c in row.columns.all() if c.quantity],
             "unused": [c for c in row.columns.all() if not c.quantity],
             "pulls": judge_pulls(pulls, plan, row.phase),
@@ -123,7 +126,7 @@ def log(request, pk):
             if pulls and request.user.has_perm("measurements.add_logfile")
             else None,
             "strips": strips(table, pulls, plan_limits(plan, row.phase) if plan else []),
-            "figure": figure(table, pulls, row.finding.split(".")[0].split(":")[0]),
+            "figure": log_figure(table, pulls, str(plot_title(row.told[0]))),
         }
     return render(request, "measurements/logs/log.html", context)
 
@@ -150,7 +153,7 @@ def log_alike(request, pk):
     chosen = [other.log for other in beside(row) if other.may_follow]
     try:
         for line in read_alike(row, chosen, request.user):
-            messages.success(request, line)
+            messages.success(request, str(line))
     except LogRefused as refused:
         messages.error(request, str(refused))
     return redirect("measurements:log", pk)

@@ -1,10 +1,9 @@
-"""What a log can and cannot show, in words. Pure; figures are written by the functions that the caller hands in."""
-
-from collections.abc import Callable
+"""What a log can and cannot show, as codes with their values. Pure."""
 
 from measurements.logs.parsing.checks import logged_together
-from measurements.logs.parsing.file import CLOCKS, Column, Log
-from measurements.logs.parsing.names import CHANNELS, CLOCK, DATED, SPEED
+from measurements.logs.parsing.file import CLOCKS, Log, ReadColumn
+from measurements.logs.parsing.long import left_out
+from measurements.logs.parsing.names import CLOCK, DATED, SPEED, channel_figure, channel_name
 from measurements.logs.pulls.pulls import (
     BOOST_SEEN_KPA,
     FULL_LOAD_PCT,
@@ -13,9 +12,9 @@ from measurements.logs.pulls.pulls import (
     LEAST_SECONDS,
     Search,
 )
+from sizing.said import Said
 
-NO_LOAD = "No load, not a boost test"
-NO_POWER = "No torque in Nm and no power was logged, so nothing is said about power."
+NO_POWER = Said("log.no_power")
 AT_REST = ("air_pressure_kpa", "air_temperature_c")  # stand still in any short log
 
 
@@ -24,186 +23,157 @@ def _top(log: Log, quantity: str) -> float | None:
     return float(values.max()) if len(values) else None
 
 
-def _boost_words(log: Log, show: Callable[[float, str], str]) -> str:
+def _boost(log: Log) -> Said:
     boost = _top(log, "boost_kpa")
     if boost is None:
-        return "boost was not logged"
-    return f"boost never rose above {show(boost, 'boost_kpa')}"
+        return Said("log.boost_not_logged")
+    return Said("log.boost_never_above", {"boost": channel_figure("boost_kpa", boost)})
 
 
-def verdict_on_load(log: Log, search: Search, show: Callable[[float, str], str]) -> str:
-    """The first sentence: how many pulls, or why there is none."""
-    if search.pulls:
-        many = len(search.pulls)
-        text = f"{many} pull{'s' if many > 1 else ''} at full load found, told by {CHANNELS[search.judged_by].label.lower()}."
-        boost = _top(log, "boost_kpa")
-        if boost is not None and boost < BOOST_SEEN_KPA:
-            text += f" But {_boost_words(log, show)}: nothing can be said of boost under load from it."
-        return text
+def _why_no_load(log: Log, search: Search) -> Said:
     if SPEED not in log.table:
-        return (
-            f"{NO_LOAD}: no engine speed was logged, so no pull can be found and nothing is said of boost over speed."
-        )
+        return Said("log.no_speed")
     if not search.judged_by:
-        why = "there is no pedal or load column" if "boost_kpa" not in log.table else _boost_words(log, show)
-        return f"{NO_LOAD}: {why}, so no stretch of full load can be told from it."
+        why = Said("log.no_pedal_or_load") if "boost_kpa" not in log.table else _boost(log)
+        return Said("log.not_told_from_it", {"why": why})
     top = _top(log, search.judged_by)
-    label = CHANNELS[search.judged_by].label.lower()
+    values = {"channel": channel_name(search.judged_by, small=True), "boost": _boost(log)}
     least = FULL_PEDAL_PCT if search.judged_by == "pedal_pct" else FULL_LOAD_PCT
     if search.short_run_ups:
-        many = search.short_run_ups
-        return (
-            f"{NO_LOAD}: {label} reached its top {many} time{'s' if many > 1 else ''}, but never for {LEAST_SECONDS:g} s. "
-            f"That is a run-up without load; {_boost_words(log, show)}."
-        )
+        return Said("log.run_ups", {**values, "count": search.short_run_ups, "seconds": LEAST_SECONDS})
     if search.judged_by == "boost_kpa":
-        return f"{NO_LOAD}: {_boost_words(log, show)}, and never stayed near its top for {LEAST_SECONDS:g} s."
+        return Said("log.boost_not_held", {"boost": values["boost"], "seconds": LEAST_SECONDS})
     if top is not None and top < least:
-        return f"{NO_LOAD}: {label} never rose above {top:g} %, and {_boost_words(log, show)}."
-    return (
-        f"{NO_LOAD}: {label} was at its top only while the engine was not yet turning fast; {_boost_words(log, show)}."
-    )
+        return Said("log.never_full", {**values, "top_pct": top})
+    return Said("log.full_only_slow", values)
 
 
-def _many(count: int, what: str) -> str:
-    return f"{count:,} {what}{'' if count == 1 else 's'}"
+def verdict_on_load(log: Log, search: Search) -> Said:
+    """What is said first: how many pulls, or why there is none."""
+    if not search.pulls:
+        return Said("log.no_load", {"why": _why_no_load(log, search)})
+    pulls = Said("log.pulls", {"count": len(search.pulls), "channel": channel_name(search.judged_by, small=True)})
+    boost = _top(log, "boost_kpa")
+    if boost is not None and boost < BOOST_SEEN_KPA:
+        return Said("log.pulls_without_boost", {"pulls": pulls, "boost": _boost(log)})
+    return pulls
 
 
-def _when(seconds: float) -> str:
-    return f"{seconds:.0f} s" if seconds < 120 else f"{seconds / 60:.1f} min"
+def plot_title(first: Said) -> Said:
+    """What the plot of a log shows, from what is said of it first."""
+    if first.code == "log.no_load":
+        return Said("log.no_load_title")
+    pulls = first.values["pulls"] if first.code == "log.pulls_without_boost" else first.kept()
+    return Said("log.pulls_title", pulls["values"]) if pulls["code"] == "log.pulls" else first
 
 
-def _about_column(column: Column, show: Callable[[float, str], str]) -> list[str]:
-    channel, lines = CHANNELS[column.quantity], []
+def _about_column(column: ReadColumn) -> list[Said]:
+    slug, lines = column.quantity, []
+    about = {"channel": channel_name(slug)}
+
+    def add(code: str, **values: object) -> None:
+        lines.append(Said(f"column.{code}", {**about, **values}))
+
     if column.left_out:
         low, high = column.left_out_low or 0.0, column.left_out_high or 0.0
-        what = f"{low:g} {channel.unit}" if low == high else f"{low:g} to {high:g} {channel.unit}"
-        lines.append(f"{_many(column.left_out, 'value')} left out as not possible ({what}).")
+        ends = {"low": low, "high": high, "unit": {"way": "channel_unit", "of": slug}}
+        add("not_possible" if low == high else "not_possible_range", count=column.left_out, **ends)
     if column.sentinel is not None:
-        lines.append(
-            f"{_many(column.sentinel_count, 'cell')} of {column.sentinel:g} left out: loggers write it for 'no reading', and it stands far from all other values."
-        )
+        add("sentinel", count=column.sentinel_count, sentinel=column.sentinel)
     if column.unreadable:
-        lines.append(
-            f"{_many(column.unreadable, 'cell')} held no figure and {'was' if column.unreadable == 1 else 'were'} left out."
-        )
+        add("no_figure", count=column.unreadable)
     if column.spikes:
         at, value = max(column.spikes, key=lambda spike: abs(spike[1]))
-        more = f" and {len(column.spikes) - 1} more" if len(column.spikes) > 1 else ""
-        lines.append(
-            f"a lonely sample of {show(value, column.quantity)} at {at:.2f} s{more}, kept as it is; do not take it for a real value."
-        )
+        found = {"value": channel_figure(slug, value), "at_s": at}
+        if len(column.spikes) > 1:
+            add("spikes", **found, more=len(column.spikes) - 1)
+        else:
+            add("spike", **found)
     if column.counter:
-        lines.append(
-            "it counts up by the same step and starts again at the top: a counter of the logger, no measurement. Match another column."
-        )
-    elif column.never_moves and column.lowest is not None and column.quantity not in AT_REST:
-        lines.append(
-            f"it stood at {show(column.lowest, column.quantity)} in all of its {column.value_count:,} values: at rest, stuck, or not connected."
-        )
+        add("counter")
+    elif column.never_moves and column.lowest is not None and slug not in AT_REST:
+        add("never_moves", value=channel_figure(slug, column.lowest), values=column.value_count)
     for stuck in column.stuck[:2]:
-        lines.append(
-            f"it stood still at {show(stuck.value, column.quantity)} from {stuck.start_s:.1f} to {stuck.end_s:.1f} s ({stuck.count:,} values): perhaps stuck."
-        )
-    return [f"{channel.label}: {line}" for line in lines]
-
-
-def _about_columns(log: Log, show: Callable[[float, str], str]) -> list[str]:
-    return [line for column in log.columns for line in _about_column(column, show)]
+        stretch = {"from_s": stuck.start_s, "to_s": stuck.end_s, "values": stuck.count}
+        add("stuck", value=channel_figure(slug, stuck.value), **stretch)
+    return lines
 
 
 def dropped(log: Log) -> list[tuple[int, str]]:
-    """Rows that were left out: how many, and why. Counted over the whole text, where it holds several stretches."""
+    """Rows that were left out: how many, and the code of why. Counted over the whole text, where it holds several stretches."""
     rows = [
-        (
-            log.short_rows,
-            "with another number of cells than the header"
-            + (", the cut-off last one among them" if log.cut_off_end else ""),
-        ),
-        (log.timeless_rows, "without a time that can be read"),
-        (log.blank_rows, "without a value in any matched column"),
-        (log.end_rows, "of minima and maxima at the top, which are no readings"),
+        (log.short_rows, "another_width_last_cut_off" if log.cut_off_end else "another_width"),
+        (log.timeless_rows, "no_time"),
+        (log.blank_rows, "no_value"),
+        (log.end_rows, "ends"),
     ]
     return [(count, why) for count, why in rows if count]
 
 
-def _about_clock(log: Log) -> list[str]:
+def _about_clock(log: Log) -> list[Said]:
     lines = []
     if log.stretches > 1:
-        lines.append(
-            f"The clock starts again {log.stretches - 1} time{'s' if log.stretches > 2 else ''}: this is recording {log.stretch} of {log.stretches}."
-        )
+        stretch = {"count": log.stretches - 1, "stretch": log.stretch, "stretches": log.stretches}
+        lines.append(Said("clock.starts_again", stretch))
     if log.clock_back:
-        lines.append(
-            f"The clock runs backwards {_many(log.clock_back, 'time')}: rows out of order, read in the order of their times."
-        )
+        lines.append(Said("clock.backwards", {"count": log.clock_back}))
     if log.clock_repeats:
-        lines.append(
-            f"The same time stands in {_many(log.clock_repeats, 'row')} that follow another: the clock is too coarse for them, or rows came twice."
-        )
+        lines.append(Said("clock.repeats", {"count": log.clock_repeats}))
     if log.began_at_s < 0 and log.clock_unit not in (CLOCK, DATED):
-        lines.append(
-            f"The clock began at {log.began_at_s:g} s, before a trigger; times here are counted from the first row."
-        )
+        lines.append(Said("clock.before_trigger", {"began_at_s": log.began_at_s}))
     if log.midnights:
-        lines.append(f"The clock passed midnight {_many(log.midnights, 'time')}; a day was added from there on.")
+        lines.append(Said("clock.midnights", {"count": log.midnights}))
     if log.clocks > 1:
-        lines.append(f"{log.clocks} columns of time, one for each group of channels; nothing was drawn between them.")
+        lines.append(Said("clock.several", {"clocks": log.clocks}))
     if log.pauses:
         at, long = log.pauses[0]
-        lines.append(
-            f"{_many(len(log.pauses), 'pause')} in the log, the longest of {_when(long)} from {at:.1f} s; nothing in it was made up."
-        )
+        length = {"way": "duration", "seconds": long}
+        lines.append(Said("clock.pauses", {"count": len(log.pauses), "longest": length, "at_s": at}))
     return lines
 
 
-def boost_over_speed_refusal(log: Log) -> str:
-    """Why no curve of boost over engine speed may be drawn; empty when both were logged together, or one not at all."""
+def boost_over_speed_refusal(log: Log) -> Said | None:
+    """Why no curve of boost over engine speed may be drawn; None when both were logged together, or one not at all."""
     (boost, _), (speed, _) = log.series("boost_kpa"), log.series(SPEED)
     if not len(boost) or not len(speed):
-        return ""
+        return None
     share = logged_together(boost, speed, GAP_SECONDS)
     if share == 0:
-        return "Boost and engine speed were never logged together, so there is no boost over engine speed."
-    if share < 0.9:
-        return f"Only {100 * share:.0f} % of the boost was logged together with engine speed; boost over engine speed stands on that part alone."
-    return ""
+        return Said("log.boost_never_with_speed")
+    return Said("log.boost_partly_with_speed", {"share_pct": 100 * share}) if share < 0.9 else None
 
 
-def refusals(log: Log, search: Search, show: Callable[[float, str], str]) -> list[str]:
+def _cannot_carry(log: Log) -> list[Said]:
+    power = [] if "torque_nm" in log.table or "power_kw" in log.table else [NO_POWER]
+    return power + [said for said in [boost_over_speed_refusal(log)] if said]
+
+
+def refusals(log: Log, search: Search) -> list[Said]:
     """Claims that this log cannot carry, each with its reason."""
-    lines = [] if search.pulls else [verdict_on_load(log, search, show)]
-    if "torque_nm" not in log.table and "power_kw" not in log.table:
-        lines.append(NO_POWER)
-    return lines + [line for line in [boost_over_speed_refusal(log)] if line]
+    return [*([] if search.pulls else [verdict_on_load(log, search)]), *_cannot_carry(log)]
 
 
-def _about_rates(log: Log) -> list[str]:
+def _about_rates(log: Log) -> list[Said]:
     """A log of a bus holds one frame a row: blank cells are no fault, but a curve between two channels may be."""
     sparse = [c for c in log.columns if c.quantity not in CLOCKS and c.value_count < 0.7 * log.row_count]
     if not sparse:
         return []
     least, most = min(sparse, key=lambda c: c.value_count), max(sparse, key=lambda c: c.value_count)
-    return [
-        f"The channels were logged at different rates: from {least.value_count} values ({CHANNELS[least.quantity].label.lower()}) to "
-        f"{most.value_count} ({CHANNELS[most.quantity].label.lower()}) in {log.row_count} rows; nothing between them was made up."
-    ]
+    values = {
+        "least": least.value_count, "least_channel": channel_name(least.quantity, small=True),
+        "most": most.value_count, "most_channel": channel_name(most.quantity, small=True), "rows": log.row_count,
+    }  # fmt: skip
+    return [Said("log.different_rates", values)]
 
 
-def findings(log: Log, search: Search, show: Callable[[float, str], str]) -> list[str]:
-    lines = [
-        verdict_on_load(log, search, show),
-        *(line for line in refusals(log, search, show) if not line.startswith(NO_LOAD)),
-    ]
+def findings(log: Log, search: Search) -> list[Said]:
+    lines = [verdict_on_load(log, search), *_cannot_carry(log)]
     if search.pulls and search.short_run_ups:
-        lines.append(
-            f"{search.short_run_ups} shorter run-up{'s' if search.short_run_ups > 1 else ''} under {LEAST_SECONDS:g} s left aside."
-        )
+        lines.append(Said("log.short_run_ups", {"count": search.short_run_ups, "seconds": LEAST_SECONDS}))
     if log.boost_from:
         lines.append(log.boost_from)
-    lines += [f"{_many(count, 'row')} {why} left out." for count, why in dropped(log)]
+    lines += [left_out(count, why) for count, why in dropped(log)]
     if log.padded_rows:
-        lines.append(
-            f"{_many(log.padded_rows, 'row')} shorter than the header: what is missing at the end was taken as empty."
-        )
-    return lines + _about_clock(log) + _about_rates(log) + _about_columns(log, show)
+        lines.append(Said("log.padded_rows", {"count": log.padded_rows}))
+    about_columns = [said for column in log.columns for said in _about_column(column)]
+    return lines + _about_clock(log) + _about_rates(log) + about_columns

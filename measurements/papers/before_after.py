@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from measurements.bench.curves.models import PowerCurve
-from measurements.papers.compare import AIR_APART_C, CurveGain, Difference, Pair, Stop, Value, curve_gain, pairs
+from measurements.papers.compare import AIR_APART_C, ComparedStop, CurveGain, Difference, Pair, Value, curve_gain, pairs
 from measurements.proving.models import ProvingRun
 from measurements.readings.gauges import curve_gauge_notes
 from measurements.readings.models import Point
@@ -20,7 +20,7 @@ MEASURED_WAYS = ("brake", "drum", "road")
 
 
 @dataclass(frozen=True)
-class Curve:
+class CurveBeside:
     """A curve as it is drawn, torque and power over speed, with its highest of both."""
 
     row: PowerCurve
@@ -71,9 +71,9 @@ class BeforeAfter:
     run: ProvingRun | None
     plan: Plan | None
     pairs: list[Pair]
-    curves: list[Curve]
-    before: Curve | None
-    after: Curve | None
+    curves: list[CurveBeside]
+    before: CurveBeside | None
+    after: CurveBeside | None
     gain: CurveGain | None
     tests: Tests
 
@@ -178,23 +178,23 @@ class BeforeAfter:
         return [tuple(float(x) for x in row) for row in zip(*rows, strict=True)]
 
 
-def stop_of(verdict: PointVerdict) -> Stop:
+def stop_of(verdict: PointVerdict) -> ComparedStop:
     point = verdict.point
     values = {
         t.quantity: Value(t.reading.value, t.finding.measured.uncertainty, t.reading.place, t.word)
         for t in verdict.told
     }
-    return Stop(point.speed_rpm, point.load_pct, values, point.air_temperature_c, point.air_pressure_kpa)
+    return ComparedStop(point.speed_rpm, point.load_pct, values, point.air_temperature_c, point.air_pressure_kpa)
 
 
-def _curve(row: PowerCurve) -> Curve:
+def _curve(row: PowerCurve) -> CurveBeside:
     speeds = [p.speed_rpm for p in row.points.all()]
     torque = [p.torque_nm for p in row.points.all()]
     halves = [half_width_nm(row, p.torque_nm, p.uncertainty_nm) for p in row.points.all()]
-    return Curve(row, speeds, torque, np.round(power_kw(torque, speeds), 3).tolist(), halves)
+    return CurveBeside(row, speeds, torque, np.round(power_kw(torque, speeds), 3).tolist(), halves)
 
 
-def _newest(curves: list[Curve], phase: str, run: ProvingRun | None, kind: str = "") -> Curve | None:
+def _newest(curves: list[CurveBeside], phase: str, run: ProvingRun | None, kind: str = "") -> CurveBeside | None:
     """The newest of a phase, one that was measured before one from a book, one of the same kind first of all."""
     own = [
         c
@@ -204,7 +204,7 @@ def _newest(curves: list[Curve], phase: str, run: ProvingRun | None, kind: str =
     return max(own, key=lambda c: (c.row.kind == kind, c.row.kind in MEASURED_WAYS, c.row.at), default=None)
 
 
-def before_after(job: JobCard, run_number: int | None = None) -> BeforeAfter:
+def before_after_of(job: JobCard, run_number: int | None = None) -> BeforeAfter:
     """Baseline against one proving run, the last one unless another is asked for."""
     runs = list(ProvingRun.objects.of(job).with_people())
     run = next((r for r in runs if r.number == run_number), runs[-1] if runs else None)

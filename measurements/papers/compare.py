@@ -22,7 +22,7 @@ class Value:
 
 
 @dataclass(frozen=True)
-class Stop:
+class ComparedStop:
     """One stop on the sheet, as far as a comparison needs it."""
 
     speed_rpm: float
@@ -60,17 +60,17 @@ class Difference:
 
 @dataclass(frozen=True)
 class Pair:
-    before: Stop | None
-    after: Stop | None
+    before: ComparedStop | None
+    after: ComparedStop | None
     differences: list[Difference]
     unlike: list[str]
 
     @property
-    def stop(self) -> Stop:
+    def stop(self) -> ComparedStop:
         return self.after or self.before  # type: ignore[return-value]
 
 
-def _apart(a: Stop, b: Stop) -> float | None:
+def _apart(a: ComparedStop, b: ComparedStop) -> float | None:
     """How far two stops lie from each other, or None when they are not the same step."""
     if abs(a.load_pct - b.load_pct) > LOAD_APART_PCT:
         return None
@@ -78,7 +78,7 @@ def _apart(a: Stop, b: Stop) -> float | None:
     return share if share <= SPEED_APART_PCT else None
 
 
-def _unlike(before: Stop, after: Stop) -> list[str]:
+def _unlike(before: ComparedStop, after: ComparedStop) -> list[str]:
     said = []
     if before.speed_rpm != after.speed_rpm:
         said.append(f"held at {before.speed_rpm:.0f} rpm before and {after.speed_rpm:.0f} rpm after")
@@ -96,7 +96,7 @@ def _unlike(before: Stop, after: Stop) -> list[str]:
     return said
 
 
-def _pair(before: Stop | None, after: Stop | None, order: Sequence[str]) -> Pair:
+def _pair(before: ComparedStop | None, after: ComparedStop | None, order: Sequence[str]) -> Pair:
     slugs = {*(before.values if before else ()), *(after.values if after else ())}
     rows = [
         Difference(s, before.values.get(s) if before else None, after.values.get(s) if after else None)
@@ -105,7 +105,7 @@ def _pair(before: Stop | None, after: Stop | None, order: Sequence[str]) -> Pair
     return Pair(before, after, rows, _unlike(before, after) if before and after else [])
 
 
-def pairs(before: Iterable[Stop], after: Iterable[Stop], order: Sequence[str]) -> list[Pair]:
+def pairs(before: Iterable[ComparedStop], after: Iterable[ComparedStop], order: Sequence[str]) -> list[Pair]:
     """Each stop after with the nearest one before, each used once; then those that found no partner."""
     left, found = list(before), []
     for stop in sorted(after, key=lambda s: (-s.load_pct, s.speed_rpm)):

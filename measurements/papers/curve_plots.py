@@ -1,139 +1,65 @@
-"""Torque and power over engine speed, before and after, with the plan as a band: SVG for phone and paper, a figure for the desk."""
-
-from dataclasses import dataclass, replace
+"""Torque and power over engine speed, before and after, and pulls over each other, with the plan as a band."""
 
 import numpy as np
 
-from measurements.papers.before_after import BeforeAfter, Curve
+from measurements.papers.before_after import BeforeAfter, CurveBeside
 from measurements.verdict.plan_side import bands_at
+from sizing.drawing.plots import Band, Chart, Line
 from sizing.plans.models import Plan
 from sizing.units.figures import to_shown
 from sizing.units.figures import unit as unit_of
 from sizing.units.quantities import QUANTITIES
 
-WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM = 460, 260, 56, 64, 12, 40
-COLOURS = {"before": "#6f6c62", "after": "#0e7a86"}
+SPEED_LABEL = "engine speed, rpm"
 
 
-def shown(slug: str, values) -> np.ndarray:
-    return np.asarray(to_shown(np.asarray(values, dtype=float), slug))
+def _shown(slug: str, values) -> list[float]:
+    return np.round(to_shown(np.asarray(values, dtype=float), slug), 3).tolist()
 
 
-@dataclass(frozen=True)
-class Line:
-    kind: str  # before, after; of pulls: after
-    points: str
-    label: str
-    label_x: float
-    label_y: float
-    bars: tuple[tuple[float, float, float], ...] = ()  # x, upper and lower end of what each point can be trusted with
+def _plan_bands(plan: Plan | None, slug: str, start: float, end: float) -> list[Band]:
+    if plan is None or end <= start:
+        return []
+    found = bands_at(plan, np.linspace(start, end, 12).tolist())
+    known = [(speed, *found[speed][slug]) for speed in sorted(found) if slug in found[speed]]
+    if not known:
+        return []
+    speeds, low, high = zip(*known, strict=True)
+    return [Band(speeds, _shown(slug, low), _shown(slug, high))]
 
 
-@dataclass(frozen=True)
-class Chart:
-    title: str
-    unit: str
-    lines: list[Line]
-    band: str
-    ticks_x: list[tuple[float, str]]
-    ticks_y: list[tuple[float, str]]
-    width: int = WIDTH
-    height: int = HEIGHT
-    left: int = LEFT
-    right: int = WIDTH - RIGHT
-    top: int = TOP
-    bottom: int = HEIGHT - BOTTOM
-
-
-def nice_ticks(low: float, high: float, about: int = 5) -> list[float]:
-    """Round steps of 1, 2 or 5 times a power of ten that cover a range."""
-    step = 10 ** np.floor(np.log10(max(high - low, 1e-9) / about))
-    for factor in (1, 2, 5, 10):
-        if (high - low) / (step * factor) <= about:
-            step *= factor
-            break
-    return [float(x) for x in np.arange(np.ceil(low / step) * step, high + step / 2, step)]
-
-
-def _plan_band(page: BeforeAfter, slug: str, speeds: list[float]) -> tuple[list[float], list[float], list[float]]:
-    found = bands_at(page.plan, speeds) if page.plan and speeds else {}
-    known = [(s, *found[s][slug]) for s in sorted(found) if slug in found[s]]
-    return tuple(list(column) for column in zip(*known, strict=True)) if known else ([], [], [])  # type: ignore[return-value]
-
-
-def _speeds(page: BeforeAfter) -> list[float]:
+def _ends(page: BeforeAfter) -> tuple[float, float]:
     """Where the plan is drawn: over the curves, and up to rated speed, since above it the governor takes the fuel away."""
-    both = [s for c in (page.before, page.after) if c for s in c.speeds_rpm]
-    rated = (
-        next((row.high for row in page.plan.inputs.all() if row.name == "rated_speed_rpm"), None) if page.plan else None
-    )
-    end = min(max(both), rated or max(both)) if both else 0.0
-    return [float(s) for s in np.linspace(min(both), end, 12)] if both and end > min(both) else []
+    speeds = [s for c in (page.before, page.after) if c for s in c.speeds_rpm]
+    inputs = page.plan.inputs.all() if page.plan else []
+    rated = next((row.high for row in inputs if row.name == "rated_speed_rpm"), None)
+    return float(min(speeds)), float(min(max(speeds), rated or max(speeds)))
 
 
-def _values(curve: Curve, slug: str) -> list[float]:
-    return curve.torque_nm if slug == "torque_nm" else curve.power_kw
+def _line(curve: CurveBeside, kind: str, slug: str) -> Line:
+    values, halves = (curve.torque_nm, curve.halves_nm) if slug == "torque_nm" else (curve.power_kw, curve.halves_kw)
+    half = [None if h is None else _shown(slug, h) for h in halves]
+    return Line(kind, [float(s) for s in curve.speeds_rpm], _shown(slug, values), kind, half)
 
 
-def _halves(curve: Curve, slug: str) -> list[float | None]:
-    return curve.halves_nm if slug == "torque_nm" else curve.halves_kw
-
-
-def chart(page: BeforeAfter, slug: str) -> Chart | None:
+def curve_chart(page: BeforeAfter, slug: str, title: str = "") -> Chart | None:
     curves = [(c, kind) for c, kind in ((page.before, "before"), (page.after, "after")) if c]
     if not curves:
         return None
-    speeds, low, high = _plan_band(page, slug, _speeds(page))
-    tops = [
-        shown(slug, [v + (h or 0.0) for v, h in zip(_values(c, slug), _halves(c, slug), strict=True)])
-        for c, _ in curves
-    ]
-    everything = np.concatenate([*tops, shown(slug, high)])
-    ticks_y = nice_ticks(0.0, float(everything.max()))
-    top = max(ticks_y[-1], float(everything.max()))
-    all_speeds = np.concatenate([c.speeds_rpm for c, _ in curves] + [speeds])
-    start, end = float(all_speeds.min()), float(all_speeds.max())
-    across = lambda s: round(LEFT + (WIDTH - LEFT - RIGHT) * (s - start) / max(end - start, 1.0), 1)  # noqa: E731
-    up = lambda v: round(HEIGHT - BOTTOM - (HEIGHT - TOP - BOTTOM) * v / top, 1)  # noqa: E731
-    lines = []
-    for curve, kind in curves:
-        values = shown(slug, _values(curve, slug))
-        points = [(across(s), up(v)) for s, v in zip(curve.speeds_rpm, values, strict=True)]
-        bars = [
-            (x, up(float(v + shown(slug, half))), up(float(max(v - shown(slug, half), 0.0))))
-            for (x, _), v, half in zip(points, values, _halves(curve, slug), strict=True) if half is not None
-        ]  # fmt: skip
-        lines.append(
-            Line(kind, " ".join(f"{x},{y}" for x, y in points), kind, points[-1][0] + 4, points[-1][1] + 4, tuple(bars))
-        )
-    _part_labels(lines)
-    band = [(across(s), up(v)) for s, v in zip(speeds, shown(slug, high), strict=True)]
-    band += [(across(s), up(v)) for s, v in reversed(list(zip(speeds, shown(slug, low), strict=True)))]
-    title = f"{QUANTITIES[slug].label} over engine speed"
-    ticks_x = [(across(s), f"{s:,.0f}") for s in nice_ticks(start, end) if start <= s <= end]
+    label = QUANTITIES[slug].label
     return Chart(
-        title,
-        unit_of(slug),
-        lines,
-        " ".join(f"{x},{y}" for x, y in band),
-        ticks_x,
-        [(up(v), f"{v:g}") for v in ticks_y],
+        f"curve-{slug}",
+        title or f"{label} over engine speed",
+        SPEED_LABEL,
+        f"{label.lower()}, {unit_of(slug)}",
+        [_line(curve, kind, slug) for curve, kind in curves],
+        _plan_bands(page.plan, slug, *_ends(page)),
+        from_zero=True,
     )
 
 
-def _part_labels(lines: list[Line]) -> None:
-    if (
-        len(lines) == 2
-        and abs(lines[0].label_y - lines[1].label_y) < 16
-        and abs(lines[0].label_x - lines[1].label_x) < 50
-    ):
-        upper = 0 if lines[0].label_y <= lines[1].label_y else 1
-        for i, line in enumerate(lines):
-            lines[i] = replace(line, label_y=line.label_y + (-8 if i == upper else 8))
-
-
 def pulls_chart(curves: list[tuple[str, list[list[float]]]], plan: Plan | None) -> Chart | None:
-    """Boost over engine speed of pulls over each other, each with its name at its end, the plan as a band.
+    """Boost over engine speed of pulls over each other, each with its name at its end.
 
     `curves` hold a name with pairs of engine speed in rpm and boost in kPa.
     """
@@ -141,80 +67,17 @@ def pulls_chart(curves: list[tuple[str, list[list[float]]]], plan: Plan | None) 
     if not curves:
         return None
     slug = "boost_kpa"
-    every = [s for _, points in curves for s, _ in points]
-    start, end = min(every), max(every)
-    found = bands_at(plan, [float(s) for s in np.linspace(start, end, 12)]) if plan else {}
-    known = [(s, *found[s][slug]) for s in sorted(found) if slug in found[s]]
-    tops = [float(shown(slug, v)) for _, points in curves for _, v in points] + [
-        float(shown(slug, high)) for _, _, high in known
-    ]
-    ticks_y = nice_ticks(0.0, max(*tops, 1e-6))
-    top = max(ticks_y[-1], *tops)
-    across = lambda s: round(LEFT + (WIDTH - LEFT - RIGHT) * (s - start) / max(end - start, 1.0), 1)  # noqa: E731
-    up = lambda v: round(HEIGHT - BOTTOM - (HEIGHT - TOP - BOTTOM) * max(v, 0.0) / top, 1)  # noqa: E731
-    lines, taken = [], []
+    every = [speed for _, points in curves for speed, _ in points]
+    lines = []
     for name, points in curves:
-        drawn = [(across(s), up(float(shown(slug, v)))) for s, v in points]
-        x, y = drawn[-1][0] + 4, drawn[-1][1] + 4
-        while any(abs(y - other) < 13 for other in taken):
-            y += 13
-        taken.append(y)
-        lines.append(Line("after", " ".join(f"{a},{b}" for a, b in drawn), name, x, y))
-    band = [(across(s), up(float(shown(slug, high)))) for s, _, high in known]
-    band += [(across(s), up(float(shown(slug, low)))) for s, low, _ in reversed(known)]
-    ticks_x = [(across(s), f"{s:,.0f}") for s in nice_ticks(start, end) if start <= s <= end]
+        speeds, boost = zip(*points, strict=True)
+        lines.append(Line(name, speeds, _shown(slug, boost), "after"))
     return Chart(
+        "pulls",
         "Boost over engine speed, pulls over each other",
-        unit_of(slug),
+        SPEED_LABEL,
+        f"boost, {unit_of(slug)}",
         lines,
-        " ".join(f"{x},{y}" for x, y in band),
-        ticks_x,
-        [(up(v), f"{v:g}") for v in ticks_y],
+        _plan_bands(plan, slug, min(every), max(every)),
+        from_zero=True,
     )
-
-
-def figure(page: BeforeAfter, slug: str, title: str) -> dict | None:
-    curves = [(c, kind) for c, kind in ((page.before, "before"), (page.after, "after")) if c]
-    if not curves:
-        return None
-    speeds, low, high = _plan_band(page, slug, _speeds(page))
-    data: list[dict] = []
-    if speeds:
-        data.append({
-            "type": "scatter", "x": [*speeds, *speeds[::-1]], "y": [*shown(slug, high).tolist(), *shown(slug, low)[::-1].tolist()],
-            "fill": "toself", "mode": "none", "fillcolor": "rgba(14,122,134,0.15)", "hoverinfo": "skip", "name": "plan",
-        })  # fmt: skip
-    for curve, kind in curves:
-        values = shown(slug, _values(curve, slug))
-        trace = {
-            "type": "scatter", "mode": "lines+markers", "x": curve.speeds_rpm, "y": np.round(values, 3).tolist(), "name": kind,
-            "line": {"color": COLOURS[kind], "width": 2.5 if kind == "after" else 1.5},
-        }  # fmt: skip
-        halves = _halves(curve, slug)
-        if any(h is not None for h in halves):
-            trace["error_y"] = {
-                "type": "data",
-                "array": [round(float(shown(slug, h or 0.0)), 3) for h in halves],
-                "thickness": 1,
-            }
-        data.append(trace)
-    notes = [
-        {"x": c.speeds_rpm[-1], "y": float(shown(slug, _values(c, slug))[-1]), "text": kind, "xanchor": "left", "showarrow": False, "xshift": 8}
-        for c, kind in curves
-    ]  # fmt: skip
-    if speeds:
-        notes.append(
-            {
-                "x": speeds[0],
-                "y": float(shown(slug, high)[0]),
-                "text": "plan",
-                "xanchor": "left",
-                "yanchor": "bottom",
-                "showarrow": False,
-            }
-        )
-    layout = {
-        "title": {"text": title}, "height": 380, "showlegend": False, "margin": {"l": 70, "r": 70, "t": 50, "b": 50}, "annotations": notes,
-        "xaxis": {"title": {"text": "engine speed, rpm"}}, "yaxis": {"title": {"text": f"{QUANTITIES[slug].label.lower()}, {unit_of(slug)}"}, "rangemode": "tozero"},
-    }  # fmt: skip
-    return {"data": data, "layout": layout}

@@ -36,7 +36,7 @@ class HandOverForm(forms.Form):
         on = self.cleaned_data["on"]
         if on > timezone.localdate():
             raise ValidationError(f"Day: {on:%d %b %Y} is in the future.")
-        if on < timezone.localtime(self.job.opened_at).date():
+        if on < timezone.localdate(self.job.opened_at):
             raise ValidationError(f"Day: {on:%d %b %Y} is before the job was opened.")
         return on
 

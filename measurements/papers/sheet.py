@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 
-from measurements.papers.before_after import BeforeAfter, before_after
+from measurements.papers.before_after import BeforeAfter, before_after_of
 from measurements.papers.care import CARE, FIRST_CHECK, NO_LOCAL_RULES
-from measurements.papers.curve_plots import Chart, chart
+from measurements.papers.curve_plots import curve_chart
 from measurements.verdict.checks import Limit
 from measurements.verdict.plan_side import plan_limits
 from shop.fitting.models import Fitment
@@ -15,10 +15,11 @@ from shop.jobs.models import JobCard, JobEvent
 from shop.papers.models import HandOver
 from shop.safety.notes import FIRST, HAZARD, hazards_before
 from shop.workshop.models import Workshop
+from sizing.drawing.plots import Chart
 
 
 @dataclass(frozen=True)
-class Sheet:
+class HandOverSheet:
     job: JobCard
     workshop: Workshop | None
     hand_over: HandOver | None
@@ -40,12 +41,12 @@ def _emission_equipment(job: JobCard) -> str:
     return (fact.text if fact else "") or (survey.emission_equipment if survey else "")
 
 
-def sheet_of(job: JobCard) -> Sheet:
-    page = before_after(job)
+def hand_over_sheet_of(job: JobCard) -> HandOverSheet:
+    page = before_after_of(job)
     fitment = job.fitments.select_related("turbo", "cooler", "air_cleaner", "pump").last()
-    return Sheet(
+    return HandOverSheet(
         job, Workshop.objects.first(), HandOver.objects.filter(job=job).select_related("by").first(), fitment, page,
-        [c for c in (chart(page, "torque_nm"), chart(page, "power_kw")) if c],
+        [c for c in (curve_chart(page, "torque_nm"), curve_chart(page, "power_kw")) if c],
         plan_limits(page.plan, "after") if page.plan else [],
         list(job.events.exclude(override_reason="").select_related("by")), _emission_equipment(job),
     )  # fmt: skip
@@ -53,7 +54,7 @@ def sheet_of(job: JobCard) -> Sheet:
 
 def sheet_context(job: JobCard) -> dict:
     return {
-        "job": job, "sheet": sheet_of(job), "care": CARE, "first_check": FIRST_CHECK, "first": FIRST,
+        "job": job, "sheet": hand_over_sheet_of(job), "care": CARE, "first_check": FIRST_CHECK, "first": FIRST,
         "hazards": hazards_before("hand_over"), "law": HAZARD["emission"],
     }  # fmt: skip
 

@@ -7,12 +7,11 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
-from measurements.access import job_or_404
 from measurements.papers.forms import HandOverForm
 from measurements.papers.sheet import NoPdf, sheet_context, sheet_pdf
-from measurements.proving.moves import hand_over as hand_over_job
-from measurements.proving.moves import missing_for
+from measurements.proving.moves import hand_over_job, missing_for_move
 from measurements.work.papers import is_large_sheet, pdf_name
+from shop.jobs.access import job_or_404
 from shop.jobs.moves import MoveRefused
 from shop.papers.models import HandOver
 from shop.safety.notes import hazards_before
@@ -23,7 +22,7 @@ from shop.work.queue import about_job, ask
 @require_http_methods(["GET", "POST"])
 def hand_over(request, pk):
     job = job_or_404(pk)
-    missing = missing_for(job, "handed_over")
+    missing = missing_for_move(job, "handed_over")
     may_override = request.user.has_perm("shop.override_jobcard")
     form = HandOverForm(request.POST or None, job=job, needs_reason=bool(missing) and may_override)
     may = request.user.has_perm("shop.hand_over_jobcard") and job.stage == "proving" and (not missing or may_override)

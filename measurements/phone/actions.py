@@ -13,7 +13,7 @@ from django.utils import timezone
 from measurements.phone.models import Act
 from measurements.proving.actions import RunRefused, start_run
 from measurements.proving.models import ProvingRun
-from measurements.proving.moves import move
+from measurements.proving.moves import move_on
 from measurements.readings.actions import Conflict, ReadingRefused
 from shop.access.models import Person
 from shop.jobs.events import record_event
@@ -22,6 +22,8 @@ from shop.jobs.moves import MoveRefused
 from shop.safety.actions import sign_off
 from shop.safety.models import SafetySignOff
 from shop.safety.notes import CHECK, sign_off_round
+from sizing.said import Said
+from sizing.ways import moment
 
 
 class NotAllowed(ReadingRefused):
@@ -46,13 +48,13 @@ def _once(
         },
     )  # fmt: skip
     if not is_new and (act.kind, act.job_id, act.content) != (kind, job.pk, content):
-        raise Conflict({"": "This was stored before with another content."})
+        raise Conflict({"": Said("refused.stored_otherwise")})
     return act, is_new
 
 
-def _must(by: Person, permission: str, what: str) -> None:
+def _must(by: Person, permission: str, code: str) -> None:
     if not by.has_perm(permission):
-        raise NotAllowed({"": f"This log-in may not {what}."})
+        raise NotAllowed({"": Said(code)})
 
 
 def _set(act: Act, **fields) -> None:
@@ -68,22 +70,20 @@ def sign_on_phone(
 ) -> tuple[Act, SafetySignOff | None]:  # fmt: skip
     """Sign one check of the fitment that the phone showed. After another fitment it must be looked at again."""
     job, now = JobCard.objects.select_for_update().get(pk=job.pk), timezone.now()
-    _must(by, "shop.add_safetysignoff", "sign safety checks")
+    _must(by, "shop.add_safetysignoff", "act.may_not_sign")
     taken_at, content = taken_at or now, {"check": check_slug, "round": round_number, "note": note.strip()}
     act, is_new = _once(act_id, "sign_off", job, content, by, taken_at, device_at)
     if not is_new:
         return act, SafetySignOff.objects.filter(job=job, round=round_number, check_slug=check_slug).first()
     if check_slug not in CHECK:
-        raise ReadingRefused({"check": f"'{check_slug}' is not a safety check. Allowed: {', '.join(CHECK)}."})
+        raise ReadingRefused({"check": Said("act.no_such_check", {"name": check_slug, "allowed": list(CHECK)})})
     if job.stage == "called_off":
-        raise ReadingRefused({"": "This job was called off; nothing more is recorded for it."})
+        raise ReadingRefused({"": Said("refused.called_off")})
     fitted = job.fitments.last()
     if fitted is None:
-        raise ReadingRefused({"": "Record what was fitted first: the checks belong to a fitment."})
+        raise ReadingRefused({"": Said("act.nothing_fitted")})
     if round_number != sign_off_round(job):
-        raise ReadingRefused(
-            {"round": f"Something else was fitted on {fitted.at:%d %b %Y, %H:%M}: look again, then sign for that."}
-        )
+        raise ReadingRefused({"round": Said("act.fitted_since", {"fitted_at": moment(fitted.at)})})
     # A press before the fitment was stored is the work of a clock that was set; then the moment of arrival counts.
     at = taken_at if taken_at >= fitted.at else now
     _set(act, taken_at=at)
@@ -101,23 +101,23 @@ def start_on_phone(
 ) -> Act:
     """Start a proving run against the plan that the phone showed; a job that is fitting becomes proving first."""
     job, now = JobCard.objects.select_for_update().get(pk=job.pk), timezone.now()
-    _must(by, "measurements.add_provingrun", "start a proving run")
+    _must(by, "measurements.add_provingrun", "act.may_not_start")
     act, is_new = _once(act_id, "start", job, {"plan": plan_id}, by, taken_at or now, device_at)
     if not is_new:
         return act
     row = job.job_plans.select_related("plan").filter(plan_id=plan_id).first()
     if row is None:
-        raise ReadingRefused({"plan": f"Plan {plan_id} is not a plan of this job."})
+        raise ReadingRefused({"plan": Said("act.plan_of_another_job", {"plan": str(plan_id)})})
     at = max([act.taken_at, *_not_before(job)])
     try:
         if job.stage == "fitting":
-            move(job, "proving", by, at=at)
+            move_on(job, "proving", by, at=at)
             job.refresh_from_db()
         run = start_run(job, by, at, row.plan)
     except (MoveRefused, RunRefused) as error:
-        raise ReadingRefused({"": f"The proving run was not started. {error}"}) from error
+        raise ReadingRefused({"": Said("act.not_started", {"why": error.said})}) from error
     except PermissionDenied as error:
-        raise NotAllowed({"": str(error)}) from error
+        raise NotAllowed({"": error.args[0]}) from error
     _set(act, run=run, taken_at=at)
     return act
 
@@ -135,16 +135,16 @@ def record_run_step(
     taken_at: datetime | None = None, device_at: datetime | None = None,
 ) -> Act:  # fmt: skip
     """Write down a step of a run that is no reading: that oil cannot be read, or the idling before switching off, in seconds."""
-    _must(by, "measurements.add_reading", "take readings")
+    _must(by, "measurements.add_reading", "act.may_not_read")
     content = {"step": step, "seconds": seconds}
     act, is_new = _once(act_id, "run_step", job, content, by, taken_at or timezone.now(), device_at)
     if not is_new:
         return act
     if step not in Act.STEPS:
-        raise ReadingRefused({"step": f"'{step}' is not a step of a run. Allowed: {', '.join(Act.STEPS)}."})
+        raise ReadingRefused({"step": Said("act.no_such_step", {"name": step, "allowed": list(Act.STEPS)})})
     if run.job_id != job.pk:
-        raise ReadingRefused({"run": "That proving run is of another job."})
+        raise ReadingRefused({"run": Said("refused.run_of_another_job")})
     _set(act, run=run)
-    told = f"{seconds:.0f} s at idle before switching off" if step == "cool_down" else Act.STEPS[step]
-    record_event(job, "proving", f"proving run {run.number}: {told}", by, act.taken_at)
+    timed = {"seconds": seconds} if step == "cool_down" else {}
+    record_event(job, "proving", Said(f"proving.{step}", {"run": run.number, **timed}), by, act.taken_at)
     return act

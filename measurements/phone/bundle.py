@@ -11,6 +11,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from django.contrib.staticfiles import finders
+from django.urls import reverse
 
 SCRIPT = "measurements/phone.js"
 STYLES = ("shop/app.css", "measurements/phone.css")
@@ -55,3 +56,7 @@ def _style(stamp) -> Bundle:
 def phone_bundle(kind: str) -> Bundle:
     """`kind` is js or css. Made anew when one of the files changed."""
     return _script(_stamp((SCRIPT,))) if kind == "js" else _style(_stamp(STYLES))
+
+
+def bundle_address(kind: str) -> str:
+    return reverse("measurements:phone_bundle", args=[phone_bundle(kind).version, kind])

@@ -2,13 +2,13 @@
 
 from django.utils import timezone
 
-from measurements.phone.sheet import Sheet, gauges
+from measurements.phone.sheet import ReadingSheet, gauges
 from measurements.proving.actions import in_the_way
 from measurements.readings.gauges import overdue_note, range_note
 from measurements.readings.instruments import Instrument
 from measurements.readings.models import PLACES
 from measurements.readings.steps import COOL_DOWN_S, SETTLE_S, WARM_OIL_C
-from measurements.verdict.limit_tables import limit_rows, rules
+from measurements.verdict.limit_tables import limit_rows, phone_rules
 from measurements.verdict.plan_side import band_table
 from shop.safety.notes import CHECKS, HAZARD, hazards_before, sign_off_round, signed
 from sizing.units.figures import bare_unit, line_to_shown, shown_decimals, unit
@@ -33,13 +33,13 @@ def gauge_row(gauge: Instrument) -> dict:
     }  # fmt: skip
 
 
-def start_data(sheet: Sheet, person) -> dict | None:
+def start_data(sheet: ReadingSheet, person) -> dict | None:
     """What stands before a proving run. Signatures can be given on the phone; the rest cannot."""
     if sheet.phase != "after" or not sheet.job.is_open:
         return None
     done = signed(sheet.job)
     return {
-        "round": sign_off_round(sheet.job) if sheet.job.fitments.exists() else 0, "plan": sheet.plan.pk if sheet.plan else None, "in_the_way": in_the_way(sheet.job),
+        "round": sign_off_round(sheet.job) if sheet.job.fitments.exists() else 0, "plan": sheet.plan.pk if sheet.plan else None, "in_the_way": [str(said) for said in in_the_way(sheet.job)],
         "may_sign": person.has_perm("shop.add_safetysignoff"), "may_start": person.has_perm("measurements.add_provingrun"),
         "checks": [
             {
@@ -52,7 +52,7 @@ def start_data(sheet: Sheet, person) -> dict | None:
     }  # fmt: skip
 
 
-def sheet_data(sheet: Sheet, person) -> dict:
+def sheet_data(sheet: ReadingSheet, person) -> dict:
     after = sheet.phase == "after"
     speeds, bands = band_table(sheet.plan) if after and sheet.plan is not None else ([], {})
     return {
@@ -83,7 +83,7 @@ def sheet_data(sheet: Sheet, person) -> dict:
             "by_quantity": {slug: {"low": low, "high": high} for slug, (low, high) in bands.items()},
         },
         "limits": limit_rows(sheet.plan, sheet.phase),
-        "rules": rules(),
+        "rules": phone_rules(),
         "cautions": [
             {"title": h.title, "danger": h.danger, "cautions": list(h.cautions)} for h in hazards_before("proving")
         ],

@@ -16,7 +16,7 @@ from django.views.decorators.cache import cache_control, never_cache
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_GET
 
-from measurements.phone.bundle import phone_bundle
+from measurements.phone.bundle import bundle_address, phone_bundle
 
 
 def phone_page(view):
@@ -31,10 +31,6 @@ def phone_page(view):
         return response
 
     return told
-
-
-def bundle_address(kind: str) -> str:
-    return reverse("measurements:phone_bundle", args=[phone_bundle(kind).version, kind])
 
 
 @login_not_required

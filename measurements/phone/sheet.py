@@ -7,7 +7,7 @@ from measurements.phone.models import Act
 from measurements.proving.models import ProvingRun
 from measurements.readings.instruments import Instrument
 from measurements.readings.models import Point, Reading
-from measurements.readings.steps import WARM_OIL_C, Step, proposed_steps, rated_speed_rpm
+from measurements.readings.steps import WARM_OIL_C, RunStep, proposed_steps, rated_speed_rpm
 from measurements.verdict.checks import Limit
 from measurements.verdict.findings import PointVerdict, current_plan, judge_all
 from measurements.verdict.limit_tables import TOP_RPM
@@ -21,13 +21,13 @@ ALWAYS_IN_VIEW = ("coolant_temperature_c", "oil_pressure_kpa")
 
 
 @dataclass(frozen=True)
-class Sheet:
+class ReadingSheet:
     job: JobCard
     phase: str
     run: ProvingRun | None
     plan: Plan | None
     verdicts: list[PointVerdict]
-    steps: list[Step]
+    steps: list[RunStep]
     withdrawn: list[Point]
     warm: str = ""  # "oil" when warm oil was read, "unreadable" when it was written down that it cannot be
     cooled_down: bool = False
@@ -58,7 +58,7 @@ def usual_phase(job: JobCard) -> str:
     return "after" if job.stage in ORDER and ORDER.index(job.stage) >= ORDER.index("proving") else "before"
 
 
-def sheet_of(job: JobCard, phase: str) -> Sheet:
+def reading_sheet_of(job: JobCard, phase: str) -> ReadingSheet:
     run = ProvingRun.objects.of(job).with_people().undecided().last() if phase == "after" else None
     plan = run.plan if run else current_plan(job)
     points = Point.objects.of(job).filter(phase=phase)
@@ -68,7 +68,7 @@ def sheet_of(job: JobCard, phase: str) -> Sheet:
     withdrawn = Point.everything.of(job).filter(phase=phase).withdrawn()
     withdrawn = list(withdrawn.filter(run=run) if phase == "after" else withdrawn)
     steps = proposed_steps(rated_speed_rpm(job, plan), taken)
-    return Sheet(job, phase, run, plan, verdicts, steps, withdrawn, *_warmth(run, [v.point for v in verdicts]))
+    return ReadingSheet(job, phase, run, plan, verdicts, steps, withdrawn, *_warmth(run, [v.point for v in verdicts]))
 
 
 def _warmth(run: ProvingRun | None, points: list[Point]) -> tuple[str, bool]:

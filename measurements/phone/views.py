@@ -10,19 +10,27 @@ from django.urls import reverse
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_http_methods, require_POST
 
-from measurements.access import job_or_404, reading_or_404
+from measurements.access import reading_or_404
 from measurements.guided.sheets import SHEETS
 from measurements.phone.data import sheet_data
 from measurements.phone.kept_views import phone_page
-from measurements.phone.sheet import PHASES, Sheet, gauges, sheet_of, usual_phase, usual_places_and_gauges
+from measurements.phone.sheet import (
+    PHASES,
+    ReadingSheet,
+    gauges,
+    reading_sheet_of,
+    usual_phase,
+    usual_places_and_gauges,
+)
 from measurements.proving.actions import RunRefused, start_run, why_no_run
 from measurements.readings.actions import ReadingRefused, correct_reading, record_point
 from measurements.readings.forms import CorrectionForm, PointForm
 from measurements.verdict.checks import NEAR, OFF, ON, STOP
+from shop.jobs.access import job_or_404
 from shop.safety.notes import FIRST, hazards_before
 
 
-def _form(request, sheet: Sheet) -> PointForm:
+def _form(request, sheet: ReadingSheet) -> PointForm:
     defaults = usual_places_and_gauges(sheet.job, sheet.phase)
     return PointForm(
         request.POST or None, steps=sheet.steps, instruments=gauges(), defaults=defaults, phase=sheet.phase,
@@ -30,7 +38,7 @@ def _form(request, sheet: Sheet) -> PointForm:
     )  # fmt: skip
 
 
-def _saved(request, sheet: Sheet):
+def _saved(request, sheet: ReadingSheet):
     """The verdict of the point that was saved last, when the address asks for it."""
     try:
         return sheet.verdict_of(UUID(request.GET.get("saved", "")))
@@ -45,7 +53,7 @@ def _saved(request, sheet: Sheet):
 def phone(request, pk):
     job = job_or_404(pk)
     phase = request.POST.get("phase") or request.GET.get("phase", "")
-    sheet = sheet_of(job, phase if phase in PHASES else usual_phase(job))
+    sheet = reading_sheet_of(job, phase if phase in PHASES else usual_phase(job))
     form = _form(request, sheet)
     if request.method == "POST" and form.is_valid():
         try:

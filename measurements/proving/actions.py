@@ -14,34 +14,40 @@ from shop.jobs.plans import attach_plan
 from shop.safety.notes import missing_sign_offs
 from sizing.plans.actions import copy_plan
 from sizing.plans.models import Plan
+from sizing.said import Refused, Said, listed
+from sizing.ways import word
 
 
-class RunRefused(ValueError):
+class RunRefused(Refused):
     pass
 
 
-def in_the_way(job: JobCard) -> list[str]:
+def _wrong_stage(job: JobCard) -> Said:
+    return Said("run.wrong_stage", {"stage": word("stage", job.stage)})
+
+
+def in_the_way(job: JobCard) -> list[Said]:
     """What stands in the way of a run besides signatures. A job that is fitting becomes proving with its first run."""
     reasons = []
     if job.stage not in ("fitting", "proving"):
-        reasons.append(f"The job is {job.stage_label}; a proving run belongs to a job that is proving.")
+        reasons.append(_wrong_stage(job))
     if not job.fitments.exists():
-        reasons.append("It is not recorded which turbo and plunger were fitted.")
+        reasons.append(Said("move.no_fitment"))
     if not job.job_plans.filter(is_current=True).exists():
-        reasons.append("There is no current plan to prove.")
+        reasons.append(Said("run.no_plan"))
     return reasons
 
 
-def why_no_run(job: JobCard) -> list[str]:
-    """What stands in the way of starting a proving run, each as a sentence."""
+def why_no_run(job: JobCard) -> list[Said]:
+    """What stands in the way of starting a proving run."""
     reasons = []
     if job.stage != "proving":
-        reasons.append(f"The job is {job.stage_label}; a proving run belongs to a job that is proving.")
+        reasons.append(_wrong_stage(job))
     unsigned = missing_sign_offs(job)
     if unsigned:
-        reasons.append(f"Safety checks not signed: {', '.join(check.title for check in unsigned)}.")
+        reasons.append(Said("move.unsigned", {"checks": [word("safety_check", check.slug) for check in unsigned]}))
     if not job.job_plans.filter(is_current=True).exists():
-        reasons.append("There is no current plan to prove.")
+        reasons.append(Said("run.no_plan"))
     return reasons
 
 
@@ -54,7 +60,7 @@ def start_run(job: JobCard, by: Person, at: datetime | None = None, plan: Plan |
     job = JobCard.objects.select_for_update().get(pk=job.pk)
     reasons = why_no_run(job)
     if reasons:
-        raise RunRefused(" ".join(reasons))
+        raise RunRefused("run.not_yet", reasons=listed(reasons))
     last = ProvingRun.objects.of(job).last()
     if last and not last.is_decided:
         return last
@@ -63,7 +69,7 @@ def start_run(job: JobCard, by: Person, at: datetime | None = None, plan: Plan |
     run = ProvingRun.objects.create(
         job=job, plan=plan, number=last.number + 1 if last else 1, started_by=by, started_at=at
     )
-    record_event(job, "proving", f"proving run {run.number} started, against the plan '{plan}'", by, at)
+    record_event(job, "proving", Said("proving.started", {"run": run.number, "plan": str(plan)}), by, at)
     return run
 
 
@@ -80,19 +86,20 @@ def decide(
     if run.decision:
         if (run.decision, run.reason) == (decision, reason):
             return run
-        raise RunRefused(f"Proving run {run.number} was decided already: {run.get_decision_display()}.")
+        raise RunRefused("run.decided", run=run.number, decision=word("run_decision", run.decision))
     if decision not in dict(ProvingRun.DECISIONS):
-        raise RunRefused("Choose what is to happen after this run.")
+        raise RunRefused("run.choose")
     if not reason:
-        raise RunRefused("Write the reason for the decision.")
+        raise RunRefused("run.say_why")
     if decision != "change" and not run.points.exists():
-        raise RunRefused("Nothing was read in this run, so it cannot be kept on its strength.")
+        raise RunRefused("run.nothing_read")
     at = at or timezone.now()
     run.decision, run.reason, run.decided_by, run.decided_at = decision, reason, by, at
     run.verdict = run_verdict(run)
     run.save(update_fields=["decision", "reason", "decided_by", "decided_at", "verdict"])
-    told = f"proving run {run.number}, {run.verdict or 'no verdict'}: {run.get_decision_display()}. {reason}"
-    record_event(run.job, "decision", told, by, at)
+    verdict = word("verdict", run.verdict) if run.verdict else Said("verdict.none")
+    told = {"run": run.number, "verdict": verdict, "decision": word("run_decision", decision), "reason": reason}
+    record_event(run.job, "decision", Said("proving.decided", told), by, at)
     if decision == "next":
         title = next_title.strip() or f"{run.plan.title}, next stage"
         attach_plan(run.job, copy_plan(run.plan, title[:120], at=at), by, at=at)

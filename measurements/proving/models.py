@@ -2,6 +2,7 @@
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 from shop.jobs.models import JobCard
 from sizing.plans.models import Plan
@@ -27,9 +28,9 @@ class ProvingRunQuerySet(models.QuerySet):
 
 class ProvingRun(models.Model):
     DECISIONS = [
-        ("keep", "keep as it is"),
-        ("change", "change something and prove again"),
-        ("next", "keep now and plan the next stage"),
+        ("keep", _("keep as it is")),
+        ("change", _("change something and prove again")),
+        ("next", _("keep now and plan the next stage")),
     ]
 
     job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="+")

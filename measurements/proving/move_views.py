@@ -6,9 +6,9 @@ from django.core.exceptions import PermissionDenied
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
-from measurements.access import job_or_404
 from measurements.proving import moves
 from measurements.proving.next_steps import standing_of
+from shop.jobs.access import job_or_404
 from shop.jobs.moves import MoveRefused
 from shop.jobs.stages import STAGE_LABEL
 
@@ -38,7 +38,7 @@ def move(request, pk):
     if job.stage == to:  # the second of a double submit
         return redirect("shop:job", pk)
     try:
-        moves.move(job, to, request.user, reason)
+        moves.move_on(job, to, request.user, reason)
     except (MoveRefused, PermissionDenied) as refused:
         why = [m.text for m in refused.missing] if isinstance(refused, MoveRefused) else [str(refused)]
         status = 422 if isinstance(refused, MoveRefused) else 403

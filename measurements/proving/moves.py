@@ -14,6 +14,8 @@ from shop.jobs.models import JobCard, JobEvent
 from shop.jobs.moves import Missing
 from shop.papers.actions import record_hand_over
 from shop.papers.models import HandOver
+from sizing.said import Said
+from sizing.ways import word
 
 BASELINE_QUANTITIES = ("boost_kpa", "exhaust_temperature_c", "smoke_opacity_pct", "smoke_k_per_m")
 
@@ -27,28 +29,22 @@ def has_baseline(job: JobCard) -> bool:
 def _baseline(job: JobCard) -> list[Missing]:
     if has_baseline(job):
         return []
-    return [
-        Missing(
-            "There is no baseline: before the strip, read boost, exhaust temperature or smoke at least once, "
-            "or enter a power curve. Afterwards it cannot be made up for."
-        )
-    ]
+    return [Missing(Said("move.no_baseline"))]
 
 
 def _proof(job: JobCard) -> list[Missing]:
     run = ProvingRun.objects.of(job).with_plan().last()
     if run is None:
-        return [Missing("There has been no proving run.")]
-    missing = []
+        return [Missing(Said("move.no_run"))]
+    missing, of_run = [], {"run": run.number}
     if not run.is_decided:
-        missing.append(Missing(f"Proving run {run.number} has not been decided."))
+        missing.append(Said("move.run_not_decided", of_run))
     elif run.decision == "change":
-        missing.append(
-            Missing(f"Proving run {run.number} ended with 'change something and prove again'; the next run is missing.")
-        )
+        missing.append(Said("move.run_to_be_repeated", {**of_run, "decision": word("run_decision", run.decision)}))
     if not run.points.exists():
-        missing.append(Missing(f"Nothing was read in proving run {run.number}."))
-    return missing + [Missing(f"Beyond a stop limit in proving run {run.number}. {text}") for text in stops_of_run(run)]
+        missing.append(Said("move.nothing_read", of_run))
+    missing += [Said("move.beyond_stop", {**of_run, "what": what}) for what in stops_of_run(run)]
+    return [Missing(said) for said in missing]
 
 
 NEEDS = {"fitting": ("agreed", _baseline), "handed_over": ("proving", _proof)}
@@ -59,22 +55,22 @@ def own_missing(job: JobCard, to: str) -> list[Missing]:
     return needs(job) if needs and job.stage == from_stage else []
 
 
-def missing_for(job: JobCard, to: str) -> list[Missing]:
+def missing_for_move(job: JobCard, to: str) -> list[Missing]:
     """Everything a move still needs, as both floors see it."""
     return [*shop_moves.missing_for(job, to), *own_missing(job, to)]
 
 
 @transaction.atomic
-def move(job: JobCard, to: str, by: Person, reason: str = "", at: datetime | None = None) -> JobEvent:
+def move_on(job: JobCard, to: str, by: Person, reason: str = "", at: datetime | None = None) -> JobEvent:
     """Move a job or raise MoveRefused with everything that is missing. The hand-over has its own action."""
     also = own_missing(job, to)
     if to == "handed_over" and not HandOver.objects.filter(job=job).exists():
-        also.append(Missing("Who takes the vehicle is written on the hand-over page; hand it over there.", firm=True))
+        also.append(Missing(Said("move.hand_over_there"), firm=True))
     return shop_moves.move_job(job, to, by, reason, also, at)
 
 
 @transaction.atomic
-def hand_over(
+def hand_over_job(
     job: JobCard,
     on: date,
     received_by: str,

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from measurements.guided.survey_findings import survey_findings
 from measurements.proving.models import ProvingRun
-from measurements.proving.moves import has_baseline, missing_for
+from measurements.proving.moves import has_baseline, missing_for_move
 from shop.jobs.models import JobCard
 from shop.jobs.moves import Missing
 from shop.jobs.stages import STAGE_LABEL, moves_from, next_stage
@@ -12,7 +12,7 @@ from shop.safety.notes import missing_sign_offs
 
 
 @dataclass(frozen=True)
-class Step:
+class NextStep:
     text: str
     url_name: str = ""
     link: str = ""
@@ -20,28 +20,30 @@ class Step:
     query: str = ""
 
 
-MOVE_ON = Step("Everything is there.")
+MOVE_ON = NextStep("Everything is there.")
 
 
-def _surveyed(job: JobCard) -> Step:
+def _surveyed(job: JobCard) -> NextStep:
     if job.job_plans.filter(is_current=True).exists():
         return MOVE_ON
     if not has_baseline(job):
-        return Step(
+        return NextStep(
             "Take the baseline while the engine is as it came, then make the plan.",
             "measurements:phone", "Take the baseline", "measurements.add_reading", "?phase=before",
         )  # fmt: skip
-    return Step("Make the plan: turbo, cooler, pump setting.", "shop:plan_new", "Make a plan", "sizing.add_plan")
+    return NextStep("Make the plan: turbo, cooler, pump setting.", "shop:plan_new", "Make a plan", "sizing.add_plan")
 
 
-def _planned(job: JobCard) -> Step:
+def _planned(job: JobCard) -> NextStep:
     quote = job.quotes.last()
     if quote is None or quote.state in ("declined", "replaced"):
-        return Step("Write the quote.", "shop:quote_new", "Write a quote", "shop.add_quote")
+        return NextStep("Write the quote.", "shop:quote_new", "Write a quote", "shop.add_quote")
     if quote.state == "draft":
-        return Step(f"Give quote {quote.number} to the customer.", "shop:quote", "Open the quote", "shop.change_quote")
+        return NextStep(
+            f"Give quote {quote.number} to the customer.", "shop:quote", "Open the quote", "shop.change_quote"
+        )
     if quote.state == "given":
-        return Step(
+        return NextStep(
             f"Quote {quote.number} waits for the customer's answer.",
             "shop:quote",
             "Enter the answer",
@@ -50,32 +52,32 @@ def _planned(job: JobCard) -> Step:
     return MOVE_ON
 
 
-def _agreed(job: JobCard) -> Step:
+def _agreed(job: JobCard) -> NextStep:
     if has_baseline(job):
         return MOVE_ON
-    return Step(
+    return NextStep(
         "Take the baseline before anything is stripped.",
         "measurements:phone", "Take the baseline", "measurements.add_reading", "?phase=before",
     )  # fmt: skip
 
 
-def _fitting(job: JobCard) -> Step:
+def _fitting(job: JobCard) -> NextStep:
     if not job.fitments.exists():
-        return Step(
+        return NextStep(
             "Fit, and write down which turbo and plunger were really fitted.",
             "shop:fitment_new", "Record what was fitted", "shop.fit_jobcard",
         )  # fmt: skip
     unsigned = len(missing_sign_offs(job))
     if unsigned:
         text = f"{unsigned} safety {'check is' if unsigned == 1 else 'checks are'} not signed yet."
-        return Step(text, "shop:safety_checks", "Sign the safety checks", "shop.add_safetysignoff")
+        return NextStep(text, "shop:safety_checks", "Sign the safety checks", "shop.add_safetysignoff")
     return MOVE_ON
 
 
-def _proving(job: JobCard) -> Step:
+def _proving(job: JobCard) -> NextStep:
     run = ProvingRun.objects.of(job).last()
     if run is None:
-        return Step(
+        return NextStep(
             "Start the proving run.",
             "measurements:phone",
             "To the engine",
@@ -83,49 +85,51 @@ def _proving(job: JobCard) -> Step:
             "?phase=after",
         )
     if not run.is_decided and not run.points.exists():
-        return Step(
+        return NextStep(
             f"Proving run {run.number} is open: take its readings.",
             "measurements:phone", "Take readings", "measurements.add_reading", "?phase=after",
         )  # fmt: skip
     if not run.is_decided:
-        return Step(
+        return NextStep(
             f"Proving run {run.number} waits for the owner's decision.",
             "measurements:proving", "Look at the run and decide", "measurements.decide_provingrun",
         )  # fmt: skip
     if run.decision == "change":
-        return Step(
+        return NextStep(
             f"After run {run.number}: change what was decided, record it, sign the checks again, then prove again.",
             "measurements:proving", "Proving runs", "measurements.view_reading",
         )  # fmt: skip
-    return Step("Hand the vehicle over.", "measurements:hand_over", "Hand over", "shop.hand_over_jobcard")
+    return NextStep("Hand the vehicle over.", "measurements:hand_over", "Hand over", "shop.hand_over_jobcard")
 
 
-def next_step(job: JobCard) -> Step:
+def next_step(job: JobCard) -> NextStep:
     """The one next thing to do. Its link is left out for a role that may not do it."""
     if job.stage == "booked":
         if job.surveys.exists():
             return MOVE_ON
         if survey_findings(job):
-            return Step(
+            return NextStep(
                 "The engine was looked at: add the verdict and store the survey.",
                 "measurements:survey_sheet", "Survey sheet, filled in", "shop.add_survey",
             )  # fmt: skip
-        return Step(
+        return NextStep(
             "Survey the engine: is it fit to be turbocharged?",
             "shop:survey",
             "Fill in the survey sheet",
             "shop.add_survey",
         )
     if job.stage == "handed_over":
-        return Step("Ask after a while how it runs.", "shop:follow_up_new", "Write a follow-up", "shop.add_followup")
+        return NextStep(
+            "Ask after a while how it runs.", "shop:follow_up_new", "Write a follow-up", "shop.add_followup"
+        )
     by_stage = {"surveyed": _surveyed, "planned": _planned, "agreed": _agreed, "fitting": _fitting, "proving": _proving}
-    return by_stage[job.stage](job) if job.stage in by_stage else Step("This job was called off.")
+    return by_stage[job.stage](job) if job.stage in by_stage else NextStep("This job was called off.")
 
 
 @dataclass(frozen=True)
 class Standing:
     job: JobCard
-    step: Step
+    step: NextStep
     target: int  # what the step's link leads to: the job, or its last quote
     forward: str | None
     missing: list[Missing]
@@ -146,7 +150,7 @@ class Standing:
 
 def standing_of(job: JobCard) -> Standing:
     step, forward = next_step(job), next_stage(job.stage)
-    missing = missing_for(job, forward) if forward else []
+    missing = missing_for_move(job, forward) if forward else []
     others = [(to, STAGE_LABEL[to]) for to in moves_from(job.stage) if to != forward]
     target = job.quotes.last().pk if step.url_name == "shop:quote" else job.pk
     return Standing(job, step, target, forward, missing, others)

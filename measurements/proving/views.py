@@ -7,7 +7,7 @@ from django.contrib.auth.decorators import permission_required
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
-from measurements.access import job_or_404, run_or_404
+from measurements.access import run_or_404
 from measurements.logs.models import LogFile
 from measurements.logs.pulls.checks import JudgedPull
 from measurements.proving.actions import RunRefused, decide, why_no_run
@@ -20,6 +20,7 @@ from measurements.verdict.bench_tests import Tests, all_tests
 from measurements.verdict.causes import Suspect
 from measurements.verdict.checks import worst
 from measurements.verdict.run import pulls_of_run, run_suspects
+from shop.jobs.access import job_or_404
 from shop.jobs.models import JobCard
 from shop.safety.notes import FIRST, hazards_before
 

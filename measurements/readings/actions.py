@@ -12,44 +12,36 @@ from measurements.intake.models import IntakeToken
 from measurements.proving.models import ProvingRun
 from measurements.readings.instruments import Instrument
 from measurements.readings.models import Point, Reading, Withdrawal
+from measurements.readings.refusal import Conflict, ReadingRefused
 from shop.access.models import Person
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard
-from sizing.units.figures import figure, number, span
+from sizing.said import Said
 from sizing.units.quantities import QUANTITIES
+from sizing.ways import bare_figure, day, figure_of, quantity
 
 CONDITIONS = ("air_temperature_c", "air_pressure_kpa")
 
 
-class ReadingRefused(ValueError):
-    """What was typed cannot be stored. `errors` says why for each field; the empty name is the sheet as a whole."""
-
-    def __init__(self, errors: dict[str, str]):
-        self.errors = errors
-        super().__init__(" ".join(errors.values()))
-
-
-class Conflict(ReadingRefused):
-    """The id is taken by something else."""
-
-
-def why_impossible(slug: str, value: float) -> str:
-    """Empty when the stored value is physically possible; otherwise the sentence that refuses it."""
-    quantity = QUANTITIES[slug]
-    if quantity.low <= value <= quantity.high:
-        return ""
-    why = f" ({quantity.why})" if quantity.why else ""
-    return (
-        f"{quantity.label}: {figure(value, slug)} is not physically possible. "
-        f"Allowed: {span(quantity.low, quantity.high, slug)}{why}."
-    )
+def why_impossible(slug: str, value: float) -> Said | None:
+    """None when the stored value is physically possible; otherwise why it is refused."""
+    found = QUANTITIES[slug]
+    if found.low <= value <= found.high:
+        return None
+    values = {
+        "quantity": quantity(slug), "value": bare_figure(slug, value), "unit": {"way": "unit", "of": slug},
+        "low": bare_figure(slug, found.low), "high": bare_figure(slug, found.high),
+    }  # fmt: skip
+    if found.why:
+        return Said("reading.not_possible_because", {**values, "why": {"way": "range_reason", "of": slug}})
+    return Said("reading.not_possible", values)
 
 
 def _check_numbers(numbers: dict[str, float | None]) -> None:
     errors = {}
     for slug, value in numbers.items():
         if slug not in QUANTITIES:
-            errors[slug] = f"'{slug}' is not a quantity that is measured here."
+            errors[slug] = Said("reading.no_such_quantity", {"name": slug})
         elif value is not None and (why := why_impossible(slug, value)):
             errors[slug] = why
     if errors:
@@ -59,28 +51,36 @@ def _check_numbers(numbers: dict[str, float | None]) -> None:
 def _run_for(job: JobCard, phase: str, run: ProvingRun | None, taken_at: datetime) -> ProvingRun | None:
     """Which proving run a point belongs to; refuses a point that would stand on the wrong side of the fit."""
     if job.stage == "called_off":
-        raise ReadingRefused({"": "This job was called off; nothing more is recorded for it."})
+        raise ReadingRefused({"": Said("refused.called_off")})
     if phase == "before":
         fitted = job.fitments.order_by("at").first()
         if fitted and fitted.at < taken_at:
-            raise ReadingRefused(
-                {"phase": f"The turbo was fitted on {fitted.at:%d %b %Y}: this reading is one after the fit."}
-            )
+            raise ReadingRefused({"phase": Said("reading.after_the_fit", {"fitted_on": day(fitted.at)})})
         return None
     run = run or ProvingRun.objects.of(job).undecided().last()
     if run is None:
         if job.stage == "handed_over":
             return None  # a check at a follow-up stands beside the runs, not in one
-        raise ReadingRefused({"phase": "After the fit a reading belongs to a proving run. Start one first."})
+        raise ReadingRefused({"phase": Said("reading.no_run")})
     if run.job_id != job.pk:
-        raise ReadingRefused({"phase": "That proving run is of another job."})
+        raise ReadingRefused({"phase": Said("refused.run_of_another_job")})
     if run.decided_at and run.decided_at < taken_at:
-        raise ReadingRefused({"phase": f"Proving run {run.number} has been decided already. Start another one first."})
+        raise ReadingRefused({"phase": Said("reading.run_decided", {"run": run.number})})
     return run
 
 
-def _told(values: dict[str, float]) -> str:
-    return ", ".join(f"{QUANTITIES[s].label.lower()} {figure(v, s)}" for s, v in values.items())
+def _told(values: dict[str, float]) -> list[dict]:
+    return [{"way": "reading", "of": slug, "value": value} for slug, value in values.items()]
+
+
+def _at(point: Point) -> dict:
+    return {"way": "point", "speed_rpm": point.speed_rpm, "load_pct": point.load_pct}
+
+
+def _where(phase: str, run: ProvingRun | None) -> Said:
+    if phase == "before":
+        return Said("where.before_the_fit")
+    return Said("where.proving_run", {"run": run.number}) if run else Said("where.after_hand_over")
 
 
 def _same(point: Point, job: JobCard, wanted: dict, values: dict[str, float], places: dict[str, str]) -> bool:
@@ -124,10 +124,10 @@ def record_point(
     known = Point.everything.prefetch_related("readings").filter(pk=point_id).first()
     if known is None:
         if phase not in dict(Point.PHASES):
-            raise ReadingRefused({"phase": f"'{phase}' is neither before nor after the fit."})
+            raise ReadingRefused({"phase": Said("reading.no_such_phase", {"name": phase})})
         _check_numbers({"speed_rpm": speed_rpm, "load_pct": load_pct, **{n: wanted[n] for n in CONDITIONS}, **values})
         if not values:
-            raise ReadingRefused({"": "Nothing was typed yet: fill in at least one reading."})
+            raise ReadingRefused({"": Said("reading.nothing_typed")})
         taken_at = taken_at or now
         run = _run_for(job, phase, run, taken_at)
         # get_or_create, so that two sends in the same moment store one point on any database.
@@ -137,14 +137,12 @@ def record_point(
         )
         if is_new:
             _store_readings(known, values, places, instruments, by, taken_at)
-            where = "before the fit" if phase == "before" else f"proving run {run.number}" if run else "after hand-over"
-            sent_by = f"sent by {box}" if box else "read"
-            record_event(job, "reading", f"{sent_by}, {where}, at {known}: {_told(values)}", by, taken_at)
+            told = {"where": _where(phase, run), "point": _at(known), "readings": _told(values)}
+            said = Said("reading.sent", {"box": str(box), **told}) if box else Said("reading.read", told)
+            record_event(job, "reading", said, by, taken_at)
             return known
     if not _same(known, job, wanted, values, places):
-        raise Conflict(
-            {"": "These readings were stored before with other figures. Open the page anew, or correct the stored one."}
-        )
+        raise Conflict({"": Said("reading.stored_otherwise")})
     return known
 
 
@@ -159,20 +157,19 @@ def withdraw_point(
     """Take back a point that was typed by mistake: it counts no more, and the history keeps it. Repeating is harmless."""
     point = Point.everything.select_for_update(of=("self",)).select_related("run", "job").get(pk=point.pk)
     if point.run and point.run.decided_at:
-        raise ReadingRefused(
-            {"": f"Proving run {point.run.number} was decided on these readings. Correct the reading instead."}
-        )
+        raise ReadingRefused({"": Said("reading.decided_on", {"run": point.run.number})})
     withdrawal_id = withdrawal_id or uuid.uuid5(point.pk, "withdrawal")
     same_id = Withdrawal.objects.filter(pk=withdrawal_id).first()
     if same_id and same_id.point_id != point.pk:
-        raise Conflict({"": "This id has taken back another point."})
+        raise Conflict({"": Said("reading.id_took_back_another")})
     at = at or timezone.now()
     withdrawal, is_new = Withdrawal.objects.get_or_create(
         point=point, defaults={"id": withdrawal_id, "by": by, "at": at, "device_at": device_at}
     )
     if is_new:
         values = {r.quantity: r.value for r in point.standing()}
-        record_event(point.job, "taken back", f"taken back at {point}: {_told(values)}", by, at)
+        said = Said("reading.taken_back", {"point": _at(point), "readings": _told(values)})
+        record_event(point.job, "taken back", said, by, at)
     return withdrawal
 
 
@@ -217,7 +214,6 @@ def record_new_points(
     """Store all stops of one sitting, or none. Checked as `record_point` does; each call stores new ones."""
     now, points, rows = timezone.now(), [], []
     run = _run_for(job, phase, run, max(stop.taken_at for stop in stops))
-    where = "before the fit" if phase == "before" else f"proving run {run.number}" if run else "after hand-over"
     for stop in stops:
         conditions = {name: getattr(stop, name) for name in CONDITIONS}
         _check_numbers({"speed_rpm": stop.speed_rpm, "load_pct": stop.load_pct, **conditions, **stop.values})
@@ -227,7 +223,8 @@ def record_new_points(
         )  # fmt: skip
         points.append(point)
         rows += _readings_of(point, stop.values, stop.places, stop.instruments, by, stop.taken_at)
-        record_event(job, "reading", f"read, {where}, at {point}: {_told(stop.values)}", by, stop.taken_at)
+        told = {"where": _where(phase, run), "point": _at(point), "readings": _told(stop.values)}
+        record_event(job, "reading", Said("reading.read", told), by, stop.taken_at)
     Point.objects.bulk_create(points)
     Reading.objects.bulk_create(rows)
     return points
@@ -242,21 +239,21 @@ def correct_reading(reading: Reading, value: float, reason: str, by: Person, at:
     if later:
         if later.value == value and later.reason == reason:
             return later
-        raise ReadingRefused({"": "This reading was corrected meanwhile. Look at what stands there now."})
+        raise ReadingRefused({"": Said("reading.corrected_meanwhile")})
     if not reason:
-        raise ReadingRefused({"reason": "Say in a few words why it is corrected."})
+        raise ReadingRefused({"reason": Said("reading.say_why")})
     _check_numbers({reading.quantity: value})
     if value == reading.value:
-        raise ReadingRefused({"value": "That is the value that stands there already."})
+        raise ReadingRefused({"value": Said("reading.same_value")})
     at = at or timezone.now()
     corrected = Reading.objects.create(
         id=uuid.uuid5(reading.pk, "correction"), point=reading.point, quantity=reading.quantity, value=value,
         place=reading.place, instrument=reading.instrument, replaces=reading, reason=reason, by=by, at=at,
     )  # fmt: skip
     slug = reading.quantity
-    record_event(
-        reading.point.job, "correction",
-        f"corrected at {reading.point}: {QUANTITIES[slug].label.lower()} {number(reading.value, slug)} "
-        f"to {figure(value, slug)}: {reason}", by, at,
-    )  # fmt: skip
+    values = {
+        "point": _at(reading.point), "quantity": quantity(slug, small=True), "before": bare_figure(slug, reading.value),
+        "after": figure_of(slug, value), "reason": reason,
+    }  # fmt: skip
+    record_event(reading.point.job, "correction", Said("reading.corrected", values), by, at)
     return corrected

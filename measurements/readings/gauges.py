@@ -2,6 +2,8 @@
 
 from datetime import date
 
+from django.utils import timezone
+
 from measurements.bench.curves.models import PowerCurve
 from measurements.readings.instruments import Instrument
 from sizing.physics.engine.power import RPM_NM_PER_KW, power_kw
@@ -36,19 +38,11 @@ def gauge_notes(instrument: Instrument | None, value: float, on: date) -> list[s
 def curve_half_widths_nm(instrument: Instrument, speeds_rpm: list[float], ratio: float = 1.0) -> list[float]:
     """Torque at the engine, plus or minus, as a brake, its load cell or rollers are trusted with it.
 
-    Parameters
-    ----------
-    instrument : Instrument
-        Of torque at its own place [Nm], or of power [kW]
-    speeds_rpm : list of float
-        Engine speeds, above 0 [rpm]
-    ratio : float
-        Engine speed over the speed that the instrument sees [-]
-
-    Returns
-    -------
-    list of float
-        Half widths [Nm]: torque falls with the ratio, and T = 9549.3 P / n.
+    Takes:
+        instrument: of torque at its own place [Nm], or of power [kW]
+        speeds_rpm: engine speeds, above 0 [rpm]
+        ratio: engine speed over the speed that the instrument sees [-]
+    Returns: half widths [Nm]: torque falls with the ratio, and T = 9549.3 P / n.
     """
     if instrument.quantity == "power_kw":
         return [instrument.uncertainty * RPM_NM_PER_KW / speed for speed in speeds_rpm]
@@ -73,4 +67,4 @@ def curve_gauge_notes(curve: PowerCurve) -> list[str]:
         if beyond
         else []
     )
-    return [*overdue_notes(gauge, curve.at.date()), *said]
+    return [*overdue_notes(gauge, timezone.localdate(curve.at)), *said]

@@ -4,6 +4,7 @@ import uuid
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 from measurements.intake.models import IntakeToken
 from measurements.proving.models import ProvingRun
@@ -71,7 +72,7 @@ class StandingManager(models.Manager.from_queryset(PointQuerySet)):
 class Point(models.Model):
     """One stop on the sheet: the engine held at a speed and a load, and what was read there."""
 
-    PHASES = [("before", "before the fit"), ("after", "after the fit")]
+    PHASES = [("before", _("before the fit")), ("after", _("after the fit"))]
 
     # Made by the phone that typed it, so that sending it twice stores it once.
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)

@@ -1,6 +1,26 @@
-"""What an action refused, brought back to the fields of its form."""
+"""What an action says when it does not store what was sent, and how that comes back to the fields of a form."""
 
-from measurements.readings.actions import ReadingRefused
+from sizing.said import Said
+
+
+class ReadingRefused(ValueError):
+    """What was typed cannot be stored: the reason for each field; the empty name is the sheet as a whole."""
+
+    def __init__(self, said: dict[str, Said]):
+        self.said = said
+        super().__init__(said)
+
+    @property
+    def errors(self) -> dict[str, str]:
+        """In words."""
+        return {name: str(said) for name, said in self.said.items()}
+
+    def __str__(self) -> str:
+        return " ".join(self.errors.values())
+
+
+class Conflict(ReadingRefused):
+    """The id is taken by something else."""
 
 
 class RefusalMixin:

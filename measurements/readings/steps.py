@@ -16,7 +16,7 @@ COOL_DOWN_S = 180
 
 
 @dataclass(frozen=True)
-class Step:
+class RunStep:
     speed_rpm: float
     load_pct: float
     done: bool = False
@@ -46,7 +46,7 @@ def _at(rated_rpm: float, share: float) -> float:
     return float(round(rated_rpm * share / ROUND_TO_RPM) * ROUND_TO_RPM)
 
 
-def proposed_steps(rated_rpm: float | None, taken: set[tuple[float, float]]) -> list[Step]:
+def proposed_steps(rated_rpm: float | None, taken: set[tuple[float, float]]) -> list[RunStep]:
     """Proposed stops and every other one that was taken already, in order of load and speed."""
     wanted = (
         {(_at(rated_rpm, share), 100.0) for share in SHARES} | {(_at(rated_rpm, WARM_UP_SHARE), 0.0)}
@@ -54,5 +54,6 @@ def proposed_steps(rated_rpm: float | None, taken: set[tuple[float, float]]) -> 
         else set()
     )
     return [
-        Step(speed, load, (speed, load) in taken) for speed, load in sorted(wanted | taken, key=lambda s: (s[1], s[0]))
+        RunStep(speed, load, (speed, load) in taken)
+        for speed, load in sorted(wanted | taken, key=lambda s: (s[1], s[0]))
     ]

@@ -27,7 +27,7 @@ class Cell:
 
 
 @dataclass(frozen=True)
-class Row:
+class PointRow:
     verdict: PointVerdict
     cells: list[Cell]
 
@@ -39,7 +39,7 @@ class Section:
     run: ProvingRun | None
     plan: Plan | None
     columns: list[str]
-    rows: list[Row]
+    rows: list[PointRow]
 
     @property
     def word(self) -> str:
@@ -55,10 +55,10 @@ class Section:
         return [row.verdict for row in self.rows if row.verdict.word not in ("", "on plan")]
 
 
-def _row(verdict: PointVerdict, columns: list[str]) -> Row:
+def _row(verdict: PointVerdict, columns: list[str]) -> PointRow:
     old = {reading.pk: tuple(before) for reading, before in verdict.point.with_old()}
     told = {t.quantity: t for t in verdict.told}
-    return Row(verdict, [Cell(c, told[c], old[told[c].reading.pk]) if c in told else Cell(c) for c in columns])
+    return PointRow(verdict, [Cell(c, told[c], old[told[c].reading.pk]) if c in told else Cell(c) for c in columns])
 
 
 def section_of(title: str, phase: str, points: list[Point], run: ProvingRun | None, plan: Plan | None) -> Section:

@@ -4,12 +4,12 @@ from django.contrib.auth.decorators import permission_required
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from measurements.access import job_or_404
 from measurements.readings.models import Point
 from measurements.readings.tables import sections_of
 from measurements.verdict.bench_tests import all_tests
 from measurements.verdict.causes import health_of
 from measurements.verdict.findings import WORDING, current_plan
+from shop.jobs.access import job_or_404
 
 
 def _withdrawn(job):

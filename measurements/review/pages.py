@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from numpy.typing import NDArray
 
 from measurements.review.review import Cases, Pairing
-from measurements.review.survival import Curve, Reading, TooFew
+from measurements.review.survival import Curve, SurvivalAt, TooFew
 from shop.follow_up.models import Failure
 from shop.jobs.models import JobCard
 from sizing.drawing.plots import Band, Chart, Line
@@ -24,7 +24,7 @@ def readings_for(curve: Curve) -> list[float]:
     return [float(month) for month in range(0, int(curve.last_time) + 1, step)]
 
 
-def at_risk_table(curve: Curve) -> list[Reading]:
+def at_risk_table(curve: Curve) -> list[SurvivalAt]:
     return [curve.at(month) for month in readings_for(curve)]
 
 
@@ -80,7 +80,7 @@ def whole_percent(share: float) -> str:
     return f"{share * 100:.0f}"
 
 
-class Row:
+class PairingRow:
     """A pairing in words and figures as they stand on the page, in the shop's units."""
 
     def __init__(self, pairing: Pairing):
@@ -99,7 +99,7 @@ class Row:
         self._gain(pairing)
         self._heat(pairing)
 
-    def _survival(self, left: Reading | TooFew) -> None:
+    def _survival(self, left: SurvivalAt | TooFew) -> None:
         self.left = self.interval = self.no_survival = ""
         if left.too_few:
             self.no_survival = "too few"
@@ -141,7 +141,7 @@ def survival_figure(chart: Chart, curve: Curve) -> dict:
 
 
 @dataclass(frozen=True)
-class Case:
+class PairingJob:
     """One job behind a pairing, as a row of the page."""
 
     job: JobCard
@@ -153,7 +153,7 @@ class Case:
     in_hand_c: float | None
 
 
-class _CaseRows(Sequence[Case]):
+class _CaseRows(Sequence[PairingJob]):
     """Rows made only for the page that is shown."""
 
     def __init__(self, found: Cases, rows: NDArray[np.int64]):
@@ -168,18 +168,18 @@ class _CaseRows(Sequence[Case]):
         jobs = jobs.in_bulk(self.found.job[rows].tolist())
         return [self._case(row, jobs) for row in rows.tolist()]
 
-    def _case(self, row: int, jobs: dict[int, JobCard]) -> Case:
+    def _case(self, row: int, jobs: dict[int, JobCard]) -> PairingJob:
         found = self.found
         figures = [known(getattr(found, name)[row]) for name in ("hours", "km", "gain_kw", "in_hand_c")]
         months = float(found.months[row]) if found.followed[row] else None
-        return Case(jobs[int(found.job[row])], months, bool(found.failed[row]), *figures)
+        return PairingJob(jobs[int(found.job[row])], months, bool(found.failed[row]), *figures)
 
 
 def known(value: float) -> float | None:
     return None if np.isnan(value) else float(value)
 
 
-def cases_of(found: Cases, rows: NDArray[np.bool_]) -> Sequence[Case]:
+def cases_of(found: Cases, rows: NDArray[np.bool_]) -> Sequence[PairingJob]:
     """The jobs of a pairing, those that failed first, then those that ran longest."""
     chosen = np.flatnonzero(rows)
     return _CaseRows(found, chosen[np.lexsort((-found.months[chosen], ~found.failed[chosen]))])

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from measurements.review.models import Outcome
 from measurements.review.outcomes import PLUNGER_STEP_MM, TOGETHER, keep_missing_outcomes, missing_outcomes
-from measurements.review.survival import Curve, Reading, TooFew, survival, survival_at
+from measurements.review.survival import Curve, SurvivalAt, TooFew, survival, survival_at
 from sizing.catalogue.models import Turbo
 
 DAYS_A_MONTH = 365.25 / 12
@@ -68,7 +68,7 @@ class Pairing:
     gain_kw: Figure  # average of all that are known
     gain_pct: Figure
     in_hand_c: Figure  # average; the lowest is the one that came closest to its limit, or furthest beyond
-    left: Reading | TooFew
+    left: SurvivalAt | TooFew
 
     @property
     def name(self) -> str:

@@ -24,7 +24,7 @@ LEAST_FAILURES = 3
 
 
 @dataclass(frozen=True)
-class Reading:
+class SurvivalAt:
     """What the curve says at one time. None where nobody was followed that long, or no interval exists."""
 
     time: float
@@ -58,32 +58,23 @@ class Curve:
     def last_time(self) -> float:
         return self.times[-1]
 
-    def at(self, time: float) -> Reading:
+    def at(self, time: float) -> SurvivalAt:
         """The curve at a time, steps to the right.
 
-        Parameters
-        ----------
-        time : float
-            Time in service, the unit of the curve
-
-        Returns
-        -------
-        Reading
-            Unknown (None) beyond the last time at which anything was heard of anyone.
-
-        References
-        ----------
-        Kaplan and Meier 1958: the estimate is not defined beyond the last observation.
+        Takes:
+            time: time in service, the unit of the curve
+        Returns: unknown (None) beyond the last time at which anything was heard of anyone.
+        Source: Kaplan and Meier 1958: the estimate is not defined beyond the last observation.
         """
         later = sum(n for t, n in zip(self.times, self._leaving(), strict=True) if t >= time)
         if time > self.last_time:
-            return Reading(time, None, None, None, 0)
+            return SurvivalAt(time, None, None, None, 0)
         before = [i for i, t in enumerate(self.times) if t <= time]
         if not before or self.survival[before[-1]] == 1.0:
             # No failure yet: the formula would give an interval of no width, which is not what is known.
-            return Reading(time, 1.0, None, None, later)
+            return SurvivalAt(time, 1.0, None, None, later)
         i = before[-1]
-        return Reading(time, self.survival[i], self.low[i], self.high[i], later)
+        return SurvivalAt(time, self.survival[i], self.low[i], self.high[i], later)
 
     def _leaving(self) -> list[int]:
         following = [*self.at_risk[1:], 0]
@@ -139,35 +130,19 @@ def _checked(months: ArrayLike, failed: ArrayLike) -> tuple[NDArray[np.float64],
 def survival(months: ArrayLike, failed: ArrayLike) -> Curve | TooFew:
     """Survival curve of vehicles that failed, or were last heard of while still running.
 
-    Parameters
-    ----------
-    months : array
-        Time in service until failure or until last heard of, shape (n,) [months]
-    failed : array
-        True where that time ended in a failure, shape (n,) [-]
+    Takes:
+        months: time in service until failure or until last heard of, shape (n,) [months]
+        failed: True where that time ended in a failure, shape (n,) [-]
+    Returns: TooFew for fewer than 5 vehicles or fewer than 3 failures.
+    Raises: ValueError if the lists differ in length, or a time is negative or not finite.
+    Source: Kaplan and Meier 1958 with the log-log interval, as in `scipy.stats.ecdf`. A vehicle last heard of at the
+        time of a failure still counts as at risk then.
 
-    Returns
-    -------
-    Curve or TooFew
-        TooFew for fewer than 5 vehicles or fewer than 3 failures.
-
-    Raises
-    ------
-    ValueError
-        If the lists differ in length, or a time is negative or not finite.
-
-    Examples
-    --------
     >>> curve = survival([6, 6, 6, 7, 10, 11], [True, True, True, True, False, False])
     >>> round(curve.at(6).survival, 2), curve.at(6).at_risk
     (0.5, 6)
     >>> survival([3, 4], [True, False]).words
     'Too few to say: 2 vehicles followed. A curve needs at least 5.'
-
-    References
-    ----------
-    Kaplan and Meier 1958 with the log-log interval, as in `scipy.stats.ecdf`. A vehicle last heard of
-    at the time of a failure still counts as at risk then.
     """
     times, ends = _checked(months, failed)
     if times.size < LEAST_VEHICLES or int(ends.sum()) < LEAST_FAILURES:
@@ -196,39 +171,21 @@ def _known(values: Sequence[float] | NDArray[np.float64]) -> tuple[float | None,
 
 def survival_at(
     time: float, group: ArrayLike, months: ArrayLike, failed: ArrayLike, groups: int
-) -> list[Reading | TooFew]:
+) -> list[SurvivalAt | TooFew]:
     """What the curve of each of many groups says at one time, without drawing any of the curves.
 
-    Parameters
-    ----------
-    time : float
-        Time in service at which to read [months]
-    group : array of int
-        Number of the group of each vehicle, 0 to groups - 1, shape (n,) [-]
-    months, failed : array
-        As for `survival`, shape (n,)
-    groups : int
-        How many groups there are
+    Takes:
+        time: time in service at which to read [months]
+        group: number of the group of each vehicle, 0 to groups - 1, shape (n,) [-]
+        months, failed: as for `survival`, shape (n,)
+        groups: how many groups there are
+    Returns: one for each group: the same as `survival(...).at(time)` of that group alone.
+    Raises: ValueError if the lists differ in length, or a time is negative or not finite.
+    Source: As for `survival`: product of (1 - d/n), Greenwood's sum of d / (n (n - d)), interval of log(-log S).
 
-    Returns
-    -------
-    list of Reading or TooFew
-        One for each group: the same as `survival(...).at(time)` of that group alone.
-
-    Raises
-    ------
-    ValueError
-        If the lists differ in length, or a time is negative or not finite.
-
-    Examples
-    --------
     >>> one, other = survival_at(6, [0, 0, 0, 0, 0, 1], [6, 6, 6, 7, 10, 1], [True] * 5 + [False], 2)
     >>> round(one.survival, 2), other.too_few
     (0.4, True)
-
-    References
-    ----------
-    As for `survival`: product of (1 - d/n), Greenwood's sum of d / (n (n - d)), interval of log(-log S).
     """
     times, ends = _checked(months, failed)
     member = np.asarray(group, dtype=np.int64)
@@ -248,15 +205,15 @@ def survival_at(
     log_survival = np.bincount(of[within], log_steps, groups)
     spread = np.sqrt(np.bincount(of[within], greenwood, groups))
     still = np.bincount(member[times >= time], minlength=groups)
-    found: list[Reading | TooFew] = []
+    found: list[SurvivalAt | TooFew] = []
     for i in range(groups):
         if vehicles[i] < LEAST_VEHICLES or failures[i] < LEAST_FAILURES:
             found.append(TooFew(int(vehicles[i]), int(failures[i])))
         elif still[i] == 0:
-            found.append(Reading(time, None, None, None, 0))
+            found.append(SurvivalAt(time, None, None, None, 0))
         else:
             low, high = _interval(float(log_survival[i]), float(spread[i]))
-            found.append(Reading(time, math.exp(log_survival[i]), low, high, int(still[i])))
+            found.append(SurvivalAt(time, math.exp(log_survival[i]), low, high, int(still[i])))
     return found
 
 
@@ -267,38 +224,22 @@ def _interval(log_survival: float, spread: float) -> tuple[float | None, float |
     return math.exp(log_survival * factor), math.exp(log_survival / factor)
 
 
-def compare(
+def compare_survival(
     months: ArrayLike, failed: ArrayLike, other_months: ArrayLike, other_failed: ArrayLike
 ) -> Comparison | TooFew:
     """Log-rank test: do two groups of vehicles fail at different rates?
 
-    Parameters
-    ----------
-    months, other_months : array
-        Time in service of each group, shapes (n,) and (m,) [months]
-    failed, other_failed : array
-        True where that time ended in a failure, same shapes [-]
+    Takes:
+        months, other_months: time in service of each group, shapes (n,) and (m,) [months]
+        failed, other_failed: True where that time ended in a failure, same shapes [-]
+    Returns: TooFew where either group is too small for a curve of its own.
+    Raises: ValueError if lists differ in length, or a time is negative or not finite.
+    Source: Mantel 1966, as in `scipy.stats.logrank`, whose statistic is the root of the chi-square. The example by
+        hand: 5 observed in the first group, 1.772 expected, variance 1.074.
 
-    Returns
-    -------
-    Comparison or TooFew
-        TooFew where either group is too small for a curve of its own.
-
-    Raises
-    ------
-    ValueError
-        If lists differ in length, or a time is negative or not finite.
-
-    Examples
-    --------
-    >>> result = compare([1, 2, 3, 4, 5], [True] * 5, [6, 7, 8, 9, 10], [True] * 5)
+    >>> result = compare_survival([1, 2, 3, 4, 5], [True] * 5, [6, 7, 8, 9, 10], [True] * 5)
     >>> round(result.chi_square, 1)
     9.7
-
-    References
-    ----------
-    Mantel 1966, as in `scipy.stats.logrank`, whose statistic is the root of the chi-square. The example by
-    hand: 5 observed in the first group, 1.772 expected, variance 1.074.
     """
     groups = [_checked(months, failed), _checked(other_months, other_failed)]
     for times, ends in groups:

@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET
 
 from measurements.review.forms import DEFAULT_MONTHS, ReviewForm
-from measurements.review.pages import Row, at_risk_table, cases_of, failures_of, survival_chart, survival_figure
+from measurements.review.pages import PairingRow, at_risk_table, cases_of, failures_of, survival_chart, survival_figure
 from measurements.review.review import Key, cases, curve_of, pairings
 from measurements.review.table import DEFAULT_SORT, csv_table, wanted
 from measurements.work.review import many_jobs, outcomes_under_way
@@ -34,7 +34,7 @@ def review(request):
     page = Paginator(rows, PAGE_SIZE).get_page(request.GET.get("page"))
     context = {
         "section": "review", "form": form, "any_pairing": bool(every), "months": asked["months"],
-        "page": page, "rows": [Row(pairing) for pairing in page], "pairing_count": len(rows),
+        "page": page, "rows": [PairingRow(pairing) for pairing in page], "pairing_count": len(rows),
         "sort": request.GET.get("sort") or DEFAULT_SORT, "job_count": sum(row.fitted for row in rows),
         "under_way": under_way,
     }  # fmt: skip
@@ -73,7 +73,7 @@ def pairing(request, turbo, plunger_tenths, cooler):
     page = Paginator(cases_of(found, rows), PAGE_SIZE).get_page(request.GET.get("page"))
     chart = None if curve.too_few else survival_chart(curve)
     context = {
-        "section": "review", "turbo": fitted, "pairing": Row(summary), "curve": curve, "page": page,
+        "section": "review", "turbo": fitted, "pairing": PairingRow(summary), "curve": curve, "page": page,
         "failures": failures_of(jobs),
         "chart": chart, "figure": survival_figure(chart, curve) if chart else None,
         "at_risk": [] if curve.too_few else at_risk_table(curve),

@@ -3,9 +3,8 @@
 from django import template
 from django.utils.safestring import mark_safe
 
-from measurements.phone.bundle import phone_bundle
-from measurements.phone.kept_views import bundle_address
-from shop.access.entry import THEMES
+from measurements.phone.bundle import bundle_address, phone_bundle
+from shop.web.lights import LIGHTS
 
 register = template.Library()
 
@@ -23,4 +22,4 @@ def phone_scripts() -> str:
 
 @register.simple_tag
 def phone_lights() -> list[tuple[str, str]]:
-    return THEMES
+    return LIGHTS

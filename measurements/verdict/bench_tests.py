@@ -8,6 +8,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
+from django.utils import timezone
+
 from measurements.bench.curves.models import PowerCurve
 from measurements.bench.smoke.actions import meter_error
 from measurements.bench.smoke.models import SmokeTest
@@ -54,7 +56,7 @@ class JudgedSmoke(SmokePage):
     @property
     def gauge_notes(self) -> list[str]:
         meter = self.test.meter
-        notes = overdue_notes(meter, self.test.at.date()) if meter else []
+        notes = overdue_notes(meter, timezone.localdate(self.test.at)) if meter else []
         if self.meter_beyond_range:
             notes.append(f"A snap lies outside what {meter} reads.")
         return notes

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from django.db.models import prefetch_related_objects
+from django.utils import timezone
 
 from measurements.proving.models import ProvingRun
 from measurements.readings.gauges import gauge_notes
@@ -11,7 +12,7 @@ from measurements.readings.models import Point, Reading
 from measurements.verdict.cause_rules import CAUSES, HEALTH
 from measurements.verdict.causes import Suspect, suspects
 from measurements.verdict.checks import ON, STOP, Finding, Limit, Measured, Wording, judge_point, sentence, worst
-from measurements.verdict.plan_side import Bands, bands_at, engine_limits, plan_limits, smoke_limits, stop_advice
+from measurements.verdict.plan_side import Bands, bands_at, engine_limits, plan_limits, steady_smoke_limits, stop_advice
 from shop.jobs.models import JobCard
 from sizing.plans.models import Plan
 from sizing.units.figures import figure, gap, span
@@ -81,7 +82,7 @@ def limits_for(
     limits = engine_limits(speed_rpm)
     if plan is not None:
         limits += plan_limits(plan, phase) if of_plan is None else of_plan
-        limits += smoke_limits(plan, speed_rpm, load_pct)
+        limits += steady_smoke_limits(plan, speed_rpm, load_pct)
     return limits
 
 
@@ -114,7 +115,7 @@ def _find_all(points: Iterable[Point], plan: Plan | None) -> list[_Found]:
 
 
 def _told(finding: Finding, reading: Reading) -> Told:
-    notes = gauge_notes(reading.instrument, reading.value, reading.at.date())
+    notes = gauge_notes(reading.instrument, reading.value, timezone.localdate(reading.at))
     return Told(finding, " ".join([tell(finding), *notes]), reading)
 
 

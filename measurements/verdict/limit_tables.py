@@ -18,7 +18,7 @@ from measurements.verdict.plan_side import (
     RUNNING_RPM,
     engine_limits,
     plan_limits,
-    smoke_limits,
+    steady_smoke_limits,
 )
 from measurements.verdict.smoke_limits import R24, nominal_flow_l_s
 from sizing.physics.engine.smoke import STANDARD_PATH_M
@@ -47,7 +47,7 @@ def _oil_pressure() -> dict:
 
 def _smoke(plan: Plan) -> list[dict]:
     """k over the flow of the engine is straight between the rows of its table, so it is straight over speed too."""
-    found = smoke_limits(plan, TOP_RPM, 100.0)
+    found = steady_smoke_limits(plan, TOP_RPM, 100.0)
     if not found:
         return []
     displacement = next(row for row in plan.inputs.all() if row.name == "displacement_l")
@@ -66,7 +66,7 @@ def limit_rows(plan: Plan | None, phase: str) -> list[dict]:
     return rows + [_row(limit) for limit in plan_limits(plan, phase)] + _smoke(plan) if plan is not None else rows
 
 
-def rules() -> dict:
+def phone_rules() -> dict:
     """The constants that the checks work with."""
     return {
         "full_load_pct": FULL_LOAD_PCT,

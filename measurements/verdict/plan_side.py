@@ -101,7 +101,7 @@ def engine_limits(speed_rpm: float) -> list[Limit]:
     return limits
 
 
-def smoke_limits(plan: Plan, speed_rpm: float, load_pct: float) -> list[Limit]:
+def steady_smoke_limits(plan: Plan, speed_rpm: float, load_pct: float) -> list[Limit]:
     """Only at full load and a held speed: that is what the table is for."""
     displacement = next((row for row in plan.inputs.all() if row.name == "displacement_l"), None)
     if displacement is None or load_pct < FULL_LOAD_PCT or speed_rpm <= 0:

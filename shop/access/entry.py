@@ -11,12 +11,11 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
 from shop.access.views import LogIn
+from shop.web.lights import LIGHTS
 from shop.work.models import LOST_S, WorkerSeen
 from shop.workshop.actions import set_up_workshop
 from shop.workshop.forms import SetUpForm
 from shop.workshop.models import Workshop
-
-THEMES = [("day", "Day"), ("night", "Night bay"), ("sun", "Full sun")]
 
 
 @login_not_required
@@ -42,15 +41,11 @@ def theme(request):
     """Choose the light: kept on this device only."""
     back = request.POST.get("back") or request.META.get("HTTP_REFERER") or "/"
     if request.method == "GET":
-        return render(
-            request,
-            "shop/workshop/theme.html",
-            {"themes": THEMES, "back": back, "now": request.COOKIES.get("theme", "day")},
-        )
+        return render(request, "shop/workshop/theme.html", {"lights": LIGHTS, "back": back})
     if not url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
         back = "/"
     response = HttpResponseRedirect(back)  # an address, never the name of a page
-    if request.POST.get("theme") in dict(THEMES):
+    if request.POST.get("theme") in dict(LIGHTS):
         response.set_cookie(
             "theme",
             request.POST["theme"],

@@ -12,6 +12,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.access.actions import (
+    accepts_code,
     add_person,
     begin_second_factor,
     confirm_second_factor,
@@ -53,7 +54,7 @@ def login_code(request):
     if not person:
         request.session.pop(WAITING, None)
         return redirect("shop:login")
-    form = CodeForm(person, request.POST or None)
+    form = CodeForm(person, request.POST or None, check=accepts_code)
     if request.method == "POST" and form.is_valid():
         request.session.pop(WAITING)
         login(request, person, backend=waiting["backend"])
@@ -67,7 +68,9 @@ def login_code(request):
 def second_factor(request):
     person = request.user
     if has_second_factor(person):
-        return render(request, "registration/second_factor.html", {"form": CodeForm(person), "on": True})
+        return render(
+            request, "registration/second_factor.html", {"form": CodeForm(person, check=accepts_code), "on": True}
+        )
     device = begin_second_factor(person)
     form = CodeForm(person, request.POST or None, check=confirm_second_factor)
     form.fields["code"].help_text = "six digits that the phone shows now"
@@ -85,7 +88,7 @@ def second_factor(request):
 @sensitive_post_parameters("code")
 @require_POST
 def second_factor_end(request):
-    form = CodeForm(request.user, request.POST)
+    form = CodeForm(request.user, request.POST, check=accepts_code)
     if not form.is_valid():
         return render(request, "registration/second_factor.html", {"form": form, "on": True}, status=422)
     forget_second_factor(request.user)

@@ -7,6 +7,7 @@ from shop.access.models import Person
 from shop.fitting.models import Fitment, FittedPart
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard
+from sizing.said import Said
 
 
 @transaction.atomic
@@ -16,7 +17,8 @@ def record_fitment(job: JobCard, by: Person, at: datetime | None = None, **field
     # What is handed in as a thing is there; the database holds that too.
     fitment.clean_fields(exclude=["job", "by", "turbo", "cooler", "air_cleaner", "pump"])
     fitment.save()
-    record_event(job, "fitment", f"fitted: {fitment}", by, fitment.at)
+    said = Said("fitting.fitted", {"turbo": str(fitment.turbo), "plunger_mm": fitment.plunger_diameter_mm})
+    record_event(job, "fitment", said, by, fitment.at)
     return fitment
 
 
@@ -27,5 +29,5 @@ def record_part(
     part = FittedPart(job=job, text=text, quantity=quantity, serial=serial, by=by, at=at or timezone.now())
     part.clean_fields(exclude=["job", "by"])
     part.save()
-    record_event(job, "part", f"fitted: {quantity} x {text}", by, part.at)
+    record_event(job, "part", Said("fitting.part", {"quantity": quantity, "part": text}), by, part.at)
     return part

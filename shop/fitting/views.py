@@ -8,7 +8,7 @@ from shop.fitting.forms import FitmentForm, FittedPartForm
 from shop.jobs.access import job_or_404
 from shop.jobs.models import JobCard
 from shop.safety.notes import hazards_before
-from shop.web.sheets import sheet
+from shop.web.sheets import sheet_page
 
 
 @permission_required("shop.fit_jobcard", raise_exception=True)
@@ -20,7 +20,7 @@ def fitment_new(request, pk):
     def save():
         record_fitment(card, request.user, **form.cleaned_data)
 
-    return sheet(
+    return sheet_page(
         request, card, form, "What was fitted", save, hazards=hazards_before("fit"), button="Store what was fitted"
     )
 
@@ -46,4 +46,4 @@ def part_new(request, pk):
     def save():
         record_part(card, by=request.user, **form.cleaned_data)
 
-    return sheet(request, card, form, "Another part fitted", save, button="Store the part")
+    return sheet_page(request, card, form, "Another part fitted", save, button="Store the part")

@@ -7,10 +7,15 @@ from shop.access.models import Person
 from shop.follow_up.models import Failure, FollowUp
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard
+from sizing.said import Said
+from sizing.ways import word
 
 
-def _meter(job: JobCard, meter_reading: float | None) -> str:
-    return "" if meter_reading is None else f" at {meter_reading:g} {job.vehicle.meter_unit}".rstrip()
+def _said(code: str, job: JobCard, meter_reading: float | None, **values: object) -> Said:
+    if meter_reading is None:
+        return Said(code, values)
+    meter = {"way": "meter", "value": meter_reading, "unit": job.vehicle.meter_unit}
+    return Said(f"{code}_at", {**values, "meter": meter})
 
 
 @transaction.atomic
@@ -26,7 +31,8 @@ def record_follow_up(
     row = FollowUp.objects.create(
         job=job, on=on, way=way, text=text, meter_reading=meter_reading, by=by, at=at or timezone.now()
     )
-    record_event(job, "follow_up", f"{row.get_way_display()}{_meter(job, meter_reading)}: {text}", by, row.at)
+    said = _said("follow_up.told", job, meter_reading, way=word("follow_up_way", way), text=text)
+    record_event(job, "follow_up", said, by, row.at)
     return row
 
 
@@ -53,6 +59,7 @@ def record_failure(
         by=by,
         at=at or timezone.now(),
     )
-    told = f"failed: {row.get_part_display()}{_meter(job, meter_reading)}; cause: {cause or 'not known'}; said by {said_by}"
-    record_event(job, "failure", told, by, row.at)
+    found = cause or Said("failure.cause_not_known")
+    said = _said("failure.told", job, meter_reading, part=word("failed_part", part), cause=found, said_by=said_by)
+    record_event(job, "failure", said, by, row.at)
     return row

@@ -3,12 +3,13 @@
 from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 from shop.jobs.models import JobCard
 
 
 class FollowUp(models.Model):
-    WAYS = [("phone", "phone call"), ("visit", "visit"), ("message", "message")]
+    WAYS = [("phone", _("phone call")), ("visit", _("visit")), ("message", _("message"))]
 
     job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="follow_ups")
     on = models.DateField()
@@ -27,18 +28,18 @@ class FollowUp(models.Model):
 
 class Failure(models.Model):
     PARTS = [
-        ("turbo_bearing", "turbo bearing"),
-        ("turbo_wheel", "turbo wheel"),
-        ("turbo_housing", "turbo housing"),
-        ("head_gasket", "head gasket"),
-        ("piston", "piston or rings"),
-        ("crank_bearing", "crank bearing"),
-        ("injector", "injector"),
-        ("pump", "injection pump"),
-        ("cooler", "charge air cooler"),
-        ("pipework", "pipework or hose"),
-        ("clutch", "clutch or drivetrain"),
-        ("other", "something else"),
+        ("turbo_bearing", _("turbo bearing")),
+        ("turbo_wheel", _("turbo wheel")),
+        ("turbo_housing", _("turbo housing")),
+        ("head_gasket", _("head gasket")),
+        ("piston", _("piston or rings")),
+        ("crank_bearing", _("crank bearing")),
+        ("injector", _("injector")),
+        ("pump", _("injection pump")),
+        ("cooler", _("charge air cooler")),
+        ("pipework", _("pipework or hose")),
+        ("clutch", _("clutch or drivetrain")),
+        ("other", _("something else")),
     ]
 
     job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="failures")

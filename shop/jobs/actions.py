@@ -10,6 +10,8 @@ from shop.access.models import Person
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard, JobPhoto
 from shop.people.models import Vehicle
+from sizing.said import Said, listed
+from sizing.ways import word
 
 
 class EditCrossed(ValueError):
@@ -53,12 +55,16 @@ def open_job(
                     opened_by=by,
                     opened_at=at,
                 )
-                record_event(job, "opened", f"job card opened: {wish}", by, at, to_stage="booked")
+                record_event(job, "opened", Said("job.opened", {"wish": wish}), by, at, to_stage="booked")
                 return job
         except IntegrityError:
             if attempt == 4:
                 raise
     raise AssertionError("not reached")
+
+
+def _as_it_was(value: object) -> str | Said:
+    return Said("job.empty") if value in (None, "") else str(value)
 
 
 @transaction.atomic
@@ -72,20 +78,26 @@ def change_job(job: JobCard, version: int, changes: dict, by: Person, at: dateti
         before = getattr(current, name)
         if before != value:
             setattr(current, name, value)
-            label = JobCard._meta.get_field(name).verbose_name
             told.append(
-                f"{label}: {'empty' if before in (None, '') else before} to {'empty' if value in (None, '') else value}"
+                Said(
+                    "job.change",
+                    {"field": word("job_field", name), "before": _as_it_was(before), "after": _as_it_was(value)},
+                )
             )
     if told:
         current.version += 1
         current.save()
-        record_event(current, "changed", "; ".join(told), by, at)
+        record_event(current, "changed", Said("job.changed", {"changes": listed(told, "; ")}), by, at)
     return current
 
 
 @transaction.atomic
-def add_photo(job: JobCard, image, caption: str, by: Person, at: datetime | None = None) -> JobPhoto:
+def add_photo(
+    job: JobCard, image, caption: str, by: Person, at: datetime | None = None, about: dict | None = None
+) -> JobPhoto:
+    """Keep a photo, with what a person wrote under it or with `about`, a value such as the name of a sheet."""
     at = at or timezone.now()
-    photo = JobPhoto.objects.create(job=job, image=image, caption=caption, by=by, at=at)
-    record_event(job, "photo", f"photo added{': ' + caption if caption else ''}", by, at)
+    photo = JobPhoto.objects.create(job=job, image=image, caption=caption, about=about or {}, by=by, at=at)
+    said = Said("job.photo_of", {"caption": caption or about}) if caption or about else Said("job.photo")
+    record_event(job, "photo", said, by, at)
     return photo

@@ -8,6 +8,7 @@ from django.urls import reverse
 from shop.jobs.stages import STAGES
 from shop.people.models import Vehicle
 from sizing.plans.models import Plan
+from sizing.said import say, shown
 
 
 class JobCardQuerySet(models.QuerySet):
@@ -85,7 +86,8 @@ class JobEvent(models.Model):
 
     job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="events")
     kind = models.CharField(max_length=24)
-    text = models.TextField()
+    code = models.CharField("what happened", max_length=48)
+    values = models.JSONField("with which values, in stored units", default=dict)
     from_stage = models.CharField(max_length=12, blank=True)
     to_stage = models.CharField(max_length=12, blank=True)
     override_reason = models.TextField(blank=True)
@@ -98,6 +100,11 @@ class JobEvent(models.Model):
 
     def __str__(self) -> str:
         return self.text
+
+    @property
+    def text(self) -> str:
+        """The sentence, in the reader's language and in the units that the workshop reads today."""
+        return say(self.code, self.values)
 
 
 class JobPlan(models.Model):
@@ -125,6 +132,7 @@ class JobPhoto(models.Model):
     job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="photos")
     image = models.FileField(upload_to="photos/%Y/%m")
     caption = models.CharField(max_length=120, blank=True)
+    about = models.JSONField("what it shows as a value, where no person wrote it", default=dict, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 
@@ -132,4 +140,8 @@ class JobPhoto(models.Model):
         ordering = ["at", "pk"]
 
     def __str__(self) -> str:
-        return self.caption or f"photo {self.pk}"
+        return self.words or f"photo {self.pk}"
+
+    @property
+    def words(self) -> str:
+        return self.caption or (str(shown(self.about)) if self.about else "")

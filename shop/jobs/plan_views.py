@@ -10,7 +10,7 @@ from shop.jobs.forms import NewPlanForm
 from shop.jobs.models import JobPlan
 from shop.jobs.plans import add_next_stage, choose_plan, plan_from_facts
 from shop.survey.actions import current_facts
-from shop.web.sheets import sheet
+from shop.web.sheets import sheet_page
 from sizing.plans.forms import CopyForm
 
 
@@ -25,7 +25,7 @@ def plan_new(request, pk):
         items = {name: data[name] for name in ("turbo", "cooler", "air_cleaner", "plunger")}
         plan_from_facts(card, request.user, data["title"], form.boost(), **items)
 
-    return sheet(
+    return sheet_page(
         request,
         card,
         form,

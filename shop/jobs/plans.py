@@ -13,6 +13,7 @@ from shop.survey.actions import current_facts, displacement_range_l
 from shop.workshop.models import Workshop
 from sizing.plans.actions import copy_plan, make_plan
 from sizing.plans.models import Plan
+from sizing.said import Refused, Said
 
 # Facts that a plan takes over. What is on the engine now is "as built"; the plan's own pump setting is its answer.
 TAKEN_OVER = {
@@ -29,7 +30,7 @@ TAKEN_OVER = {
 }
 
 
-class PlanRefused(ValueError):
+class PlanRefused(Refused):
     pass
 
 
@@ -44,19 +45,20 @@ def attach_plan(
     if current:
         job.job_plans.filter(is_current=True).update(is_current=False)
     row = JobPlan.objects.create(job=job, plan=plan, position=position, is_current=current, by=by, at=at)
-    record_event(job, "plan", f"plan {position} added: {plan.title}", by, at)
+    record_event(job, "plan", Said("plan.added", {"position": position, "title": plan.title}), by, at)
     return row
 
 
 @transaction.atomic
 def choose_plan(job_plan: JobPlan, reason: str, by: Person, at: datetime | None = None) -> JobPlan:
     if not reason.strip():
-        raise PlanRefused("Say in a few words why this plan is taken.")
+        raise PlanRefused("plan.say_why")
     job = job_plan.job
     job.job_plans.filter(is_current=True).update(is_current=False)
     job_plan.is_current = True
     job_plan.save(update_fields=["is_current"])
-    record_event(job, "plan", f"plan {job_plan.position} is the current one: {reason.strip()}", by, at)
+    said = Said("plan.chosen", {"position": job_plan.position, "reason": reason.strip()})
+    record_event(job, "plan", said, by, at)
     return job_plan
 
 
@@ -88,12 +90,7 @@ def inputs_from_facts(job: JobCard) -> dict[str, tuple[float, float, str]]:
     return inputs
 
 
-NEEDED = {
-    "displacement_l": "displacement (or bore, stroke and cylinders)",
-    "cylinder_count": "cylinders",
-    "rated_power_kw": "rated power",
-    "rated_speed_rpm": "rated speed",
-}
+NEEDED = ("displacement_l", "cylinder_count", "rated_power_kw", "rated_speed_rpm")
 
 
 @transaction.atomic
@@ -109,13 +106,11 @@ def plan_from_facts(
     """Make a plan from what is known of the engine and put it on the job. Items are turbo, cooler, air_cleaner, plunger."""
     facts = current_facts(job.vehicle)
     inputs = inputs_from_facts(job)
-    missing = [label for name, label in NEEDED.items() if name not in inputs]
+    missing = [name for name in NEEDED if name not in inputs]
     if "injection" not in facts:
-        missing.append("injection, indirect or direct")
+        missing.append("injection")
     if missing:
-        raise PlanRefused(
-            f"A plan cannot be worked out without: {', '.join(missing)}. A guess or a range will do; say that it is one."
-        )
+        raise PlanRefused("plan.facts_missing", facts=[Said(f"plan.needs.{name}") for name in missing])
     inputs["boost_kpa"] = boost_kpa
     plan = make_plan(title=title, injection=facts["injection"].text, inputs=inputs, at=at, **items)
     return attach_plan(job, plan, by, at, make_current)

@@ -1,14 +1,16 @@
 """Where a job stands, in plain words, and which moves exist. What a move needs is asked elsewhere."""
 
+from django.utils.translation import gettext_lazy as _
+
 STAGES = [
-    ("booked", "booked"),
-    ("surveyed", "surveyed"),
-    ("planned", "planned"),
-    ("agreed", "agreed"),
-    ("fitting", "fitting"),
-    ("proving", "proving"),
-    ("handed_over", "handed over"),
-    ("called_off", "called off"),
+    ("booked", _("booked")),
+    ("surveyed", _("surveyed")),
+    ("planned", _("planned")),
+    ("agreed", _("agreed")),
+    ("fitting", _("fitting")),
+    ("proving", _("proving")),
+    ("handed_over", _("handed over")),
+    ("called_off", _("called off")),
 ]
 STAGE_LABEL = dict(STAGES)
 ORDER = [slug for slug, _ in STAGES[:-1]]

@@ -11,11 +11,13 @@ from shop.access.models import Person
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard
 from shop.papers.models import HandOver, Quote, QuoteLine
+from sizing.said import Refused, Said
+from sizing.ways import word
 
 Line = tuple[str, str, Decimal, Decimal]  # kind, text, quantity, unit price
 
 
-class QuoteRefused(ValueError):
+class QuoteRefused(Refused):
     pass
 
 
@@ -30,7 +32,7 @@ def make_quote(
 ) -> Quote:
     """Write a new quote. Earlier ones that nobody has agreed are marked as replaced, never deleted."""
     if not lines:
-        raise QuoteRefused("A quote needs at least one line.")
+        raise QuoteRefused("quote.no_line")
     at = at or timezone.now()
     job.quotes.filter(state__in=["draft", "given"]).update(state="replaced")
     quote = Quote.objects.create(
@@ -40,15 +42,17 @@ def make_quote(
         QuoteLine(quote=quote, kind=kind, text=text, quantity=quantity, unit_price=price)
         for kind, text, quantity, price in lines
     )
-    record_event(job, "quote", f"quote {quote.number} written: {quote.total}", by, at)
+    said = Said("quote.written", {"number": quote.number, "total": str(quote.total)})
+    record_event(job, "quote", said, by, at)
     return quote
 
 
 def _in_state(quote: Quote, *states: str) -> Quote:
     quote = Quote.objects.select_for_update().get(pk=quote.pk)
     if quote.state not in states:
+        allowed = [word("quote_state", state) for state in states]
         raise QuoteRefused(
-            f"Quote {quote.number} is {quote.get_state_display()}; this can be done only while it is {' or '.join(states)}."
+            "quote.not_now", number=quote.number, state=word("quote_state", quote.state), allowed=allowed
         )
     return quote
 
@@ -58,21 +62,20 @@ def give_quote(quote: Quote, by: Person, at: datetime | None = None) -> Quote:
     quote = _in_state(quote, "draft")
     quote.state = "given"
     quote.save(update_fields=["state"])
-    record_event(quote.job, "quote", f"quote {quote.number} given to the customer", by, at)
+    record_event(quote.job, "quote", Said("quote.given", {"number": quote.number}), by, at)
     return quote
 
 
 @transaction.atomic
 def answer_quote(quote: Quote, agreed: bool, answered_by: str, by: Person, at: datetime | None = None) -> Quote:
     if not answered_by.strip():
-        raise QuoteRefused("Say who agreed or declined for the customer.")
+        raise QuoteRefused("quote.say_who")
     quote = _in_state(quote, "given")
     quote.state = "agreed" if agreed else "declined"
     quote.answered_by, quote.answered_at = answered_by.strip(), at or timezone.now()
     quote.save(update_fields=["state", "answered_by", "answered_at"])
-    record_event(
-        quote.job, "quote", f"quote {quote.number} {quote.state} by {quote.answered_by}", by, quote.answered_at
-    )
+    said = Said(f"quote.{quote.state}", {"number": quote.number, "by": quote.answered_by})
+    record_event(quote.job, "quote", said, by, quote.answered_at)
     return quote
 
 
@@ -90,5 +93,5 @@ def record_hand_over(
     row = HandOver.objects.create(
         job=job, on=on, received_by=received_by, meter_reading=meter_reading, note=note, by=by, at=at or timezone.now()
     )
-    record_event(job, "hand_over", f"handed over to {received_by}", by, row.at)
+    record_event(job, "hand_over", Said("job.handed_over", {"received_by": received_by}), by, row.at)
     return row

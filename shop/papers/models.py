@@ -5,17 +5,18 @@ from decimal import Decimal
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 from shop.jobs.models import JobCard
 
 
 class Quote(models.Model):
     STATES = [
-        ("draft", "draft"),
-        ("given", "given"),
-        ("agreed", "agreed"),
-        ("declined", "declined"),
-        ("replaced", "replaced"),
+        ("draft", _("draft")),
+        ("given", _("given")),
+        ("agreed", _("agreed")),
+        ("declined", _("declined")),
+        ("replaced", _("replaced")),
     ]
 
     job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="quotes")

@@ -1,9 +1,8 @@
 """Customers and vehicles."""
 
-import datetime
-
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils import timezone
 
 from shop.people.models import Customer, Vehicle
 from sizing.units.fields import number_field
@@ -30,6 +29,6 @@ class VehicleForm(forms.ModelForm):
 
     def clean_year(self):
         year = self.cleaned_data["year"]
-        if year and year > datetime.date.today().year + 1:
+        if year and year > timezone.localdate().year + 1:
             raise ValidationError(f"Year: {year} is in the future.")
         return year

@@ -9,6 +9,8 @@ from shop.jobs.events import record_event
 from shop.jobs.models import JobCard
 from shop.safety.models import SafetySignOff
 from shop.safety.notes import CHECK, sign_off_round
+from sizing.said import Said
+from sizing.ways import word
 
 
 @transaction.atomic
@@ -20,7 +22,9 @@ def sign_off(job: JobCard, check_slug: str, by: Person, at: datetime | None = No
         job=job, round=sign_off_round(job), check_slug=check_slug, defaults={"by": by, "at": at, "note": note}
     )
     if is_new:
-        record_event(job, "safety", f"safety check signed: {check.title}{'. ' + note if note else ''}", by, at)
+        signed = {"check": word("safety_check", check.slug)}
+        said = Said("safety.signed_with_note", {**signed, "note": note}) if note else Said("safety.signed", signed)
+        record_event(job, "safety", said, by, at)
     return signature
 
 
@@ -34,4 +38,4 @@ def sign_off_many(job: JobCard, check_slugs: Iterable[str], by: Person, at: date
         SafetySignOff(job=job, round=current, check_slug=check.slug, by=by, at=at) for check in checks
     )
     for check in checks:
-        record_event(job, "safety", f"safety check signed: {check.title}", by, at)
+        record_event(job, "safety", Said("safety.signed", {"check": word("safety_check", check.slug)}), by, at)

@@ -12,9 +12,15 @@ from shop.jobs.models import JobCard
 from shop.people.models import Vehicle
 from shop.survey.models import EngineFact, Survey
 from sizing.plans.facts import FACTS, ORIGINS
+from sizing.said import Refused, Said
+from sizing.ways import word
 
 # Measured beats a plate, a plate beats hearsay; among equals the newest counts.
 RANK = {origin: -i for i, (origin, _) in enumerate(ORIGINS)}
+
+
+class FactRefused(Refused):
+    pass
 
 
 Statement = tuple[float | None, float | None, str, str]
@@ -30,9 +36,9 @@ def record_facts(
     rows = []
     for name, (low, high, text, origin) in statements.items():
         if name not in FACTS:
-            raise ValueError(f"There is no fact '{name}'.")
+            raise FactRefused("fact.unknown", name=name)
         if low is not None and high is not None and low > high:
-            raise ValueError(f"{FACTS[name].label}: the range runs from {low:g} to {high:g}. Swap the two ends.")
+            raise FactRefused("fact.ends_swapped", fact=word("fact", name), low=low, high=high)
         before = known.get(name)
         if before and (before.low, before.high, before.text, before.origin) == (low, high, text, origin):
             continue
@@ -70,6 +76,8 @@ def record_survey(job: JobCard, by: Person, at: datetime | None = None, **fields
     survey = Survey(job=job, by=by, at=at or timezone.now(), **fields)
     survey.full_clean(exclude=["job", "by"])
     survey.save()
-    why = f": {survey.repairs}" if survey.repairs else ""
-    record_event(job, "survey", f"survey says {survey.get_verdict_display()}{why}", by, survey.at)
+    said = Said("survey.stored", {"verdict": word("survey_verdict", survey.verdict)})
+    if survey.repairs:
+        said = Said("survey.stored_because", {**said.values, "why": survey.repairs})
+    record_event(job, "survey", said, by, survey.at)
     return survey

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from shop.jobs.models import JobCard
 from shop.people.models import Vehicle
@@ -68,7 +69,7 @@ def _number(label: str, low: float, high: float) -> models.FloatField:
 
 
 class Survey(models.Model):
-    VERDICTS = [("fit", "fit"), ("repairs", "fit after these repairs"), ("unfit", "not fit")]
+    VERDICTS = [("fit", _("fit")), ("repairs", _("fit after these repairs")), ("unfit", _("not fit"))]
     STATE_FIELDS = (
         "oil_state",
         "coolant_state",

@@ -9,7 +9,7 @@ from shop.jobs.models import JobCard
 from shop.safety.notes import hazards_before
 from shop.survey.actions import current_facts, record_facts, record_survey
 from shop.survey.forms import FactsForm, SurveyForm
-from shop.web.sheets import sheet
+from shop.web.sheets import sheet_page
 
 
 @permission_required("shop.add_enginefact", raise_exception=True)
@@ -22,7 +22,9 @@ def facts(request, pk):
         record_facts(card.vehicle, form.statements, request.user)
 
     history = card.vehicle.facts.select_related("by").newest_first()
-    return sheet(request, card, form, "Engine and pump facts", save, template="shop/survey/facts.html", history=history)
+    return sheet_page(
+        request, card, form, "Engine and pump facts", save, template="shop/survey/facts.html", history=history
+    )
 
 
 @permission_required("shop.add_survey", raise_exception=True)
@@ -36,7 +38,7 @@ def survey(request, pk):
     def save():
         record_survey(card, request.user, **form.cleaned_data)
 
-    return sheet(
+    return sheet_page(
         request,
         card,
         form,

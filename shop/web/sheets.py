@@ -9,7 +9,7 @@ from shop.jobs.models import JobCard
 from shop.web.once import once, post_id
 
 
-def sheet(
+def sheet_page(
     request,
     job: JobCard,
     form,

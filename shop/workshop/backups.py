@@ -26,6 +26,7 @@ from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
 from shop.access.models import Person
+from shop.clock import workshop_clock
 from shop.work.models import Work
 from shop.workshop.models import Backup
 
@@ -40,6 +41,7 @@ class BackupError(Exception):
     """A backup that cannot be made, read or put back; the text says what to do."""
 
 
+@workshop_clock()
 def write_backup(path: Path, by: Person | None = None, tell: Callable[..., None] = lambda *_: None) -> dict:
     """Write the backup to ``path`` and return its manifest; nothing stands at ``path`` until it is whole.
 
@@ -57,7 +59,7 @@ def write_backup(path: Path, by: Person | None = None, tell: Callable[..., None]
         rows = _dump(copy)
         manifest = {
             "format": FORMAT,
-            "made_at": timezone.now().isoformat(timespec="seconds"),
+            "made_at": timezone.localtime().isoformat(timespec="seconds"),
             "database": connection.vendor,
             "migrations": sorted(f"{app}.{name}" for app, name in MigrationRecorder(connection).applied_migrations()),
             "rows": rows,

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils import timezone
 
 from sizing.units.quantities import UNIT_CHOICES
 
@@ -65,4 +66,4 @@ class Backup(models.Model):
         ordering = ["-at"]
 
     def __str__(self) -> str:
-        return f"{self.at:%Y-%m-%d %H:%M}, {self.size_bytes} bytes"
+        return f"{timezone.localtime(self.at):%Y-%m-%d %H:%M}, {self.size_bytes} bytes"

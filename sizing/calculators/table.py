@@ -58,7 +58,7 @@ def _delivery(
     fuel_density_15c_kg_m3: float,
     fuel_temperature_c: float,
 ) -> tuple[float, ...]:
-    density = fuel.density_kg_m3(fuel_density_15c_kg_m3, fuel_temperature_c)
+    density = fuel.fuel_density_kg_m3(fuel_density_15c_kg_m3, fuel_temperature_c)
     flow = float(pump.fuel_flow_kg_s(delivery_mm3, density, speed_rpm, cylinder_count))
     return flow * 3600.0, flow / float(density) * 3.6e6, delivery_mm3 * float(density) * 1e-3
 
@@ -103,7 +103,7 @@ def _cooler(
     pressure_kpa: float,
     pressure_loss_kpa: float,
 ) -> tuple[float, ...]:
-    outlet = float(cooler.outlet_temperature_c(inlet_temperature_c, coolant_temperature_c, effectiveness_ratio))
+    outlet = float(cooler.cooled_temperature_c(inlet_temperature_c, coolant_temperature_c, effectiveness_ratio))
     after = float(require("pressure_behind_cooler_kpa", pressure_kpa - pressure_loss_kpa, 30.0, 600.0, "kPa"))
     before = air.density_kg_m3(pressure_kpa, inlet_temperature_c)
     return (
@@ -374,24 +374,12 @@ CALCULATORS: dict[str, Calculator] = {
 def calculate(slug: str, values: Mapping[str, float | None]) -> dict[str, float]:
     """Answer of a calculator.
 
-    Parameters
-    ----------
-    slug : str
-        Name of the calculator
-    values : mapping of str to float
-        Inputs by name, in the units of the table; what is left out takes its default, if it has one
-
-    Returns
-    -------
-    dict of str to float
-        Outputs by name, in the units of the table, not rounded
-
-    Raises
-    ------
-    UnknownCalculator, UnknownInput
-        If a name does not exist.
-    OutOfRange
-        If a value is outside its range; `name` is that of the input wherever one input alone is at fault.
+    Takes:
+        slug: name of the calculator
+        values: inputs by name, in the units of the table; what is left out takes its default, if it has one
+    Returns: dict of str to float: outputs by name, in the units of the table, not rounded.
+    Raises: UnknownCalculator, UnknownInput if a name does not exist; OutOfRange if a value is outside its range; `name`
+        is that of the input wherever one input alone is at fault.
     """
     if slug not in CALCULATORS:
         raise UnknownCalculator(f"there is no calculator named {slug!r}; there are {', '.join(CALCULATORS)}")

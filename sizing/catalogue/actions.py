@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models, transaction
 
 from sizing.catalogue.forms import row_form
-from sizing.catalogue.kinds import Sheet, label_of
+from sizing.catalogue.kinds import TableSheet, label_of
 from sizing.catalogue.models import Plunger, Pump
 from sizing.tables.csv_io import Table, read_table, write_table
 from sizing.units.figures import as_typed
@@ -22,11 +22,11 @@ def retire(thing: models.Model, retired: bool) -> None:
     thing.save(update_fields=["retired"])
 
 
-def export_csv(sheet: Sheet, things: Iterable[models.Model]) -> str:
+def export_csv(sheet: TableSheet, things: Iterable[models.Model]) -> str:
     return write_table(sheet.columns, ([_cell(sheet, thing, name) for name in sheet.columns] for thing in things))
 
 
-def _cell(sheet: Sheet, thing: models.Model, name: str) -> object:
+def _cell(sheet: TableSheet, thing: models.Model, name: str) -> object:
     return getattr(thing.pump if sheet.model is Plunger and name in {"make", "name"} else thing, name)
 
 
@@ -71,7 +71,7 @@ class PreviewOutdated(Exception):
         self.preview = preview
 
 
-def preview_import(sheet: Sheet, data: bytes) -> Preview:
+def preview_import(sheet: TableSheet, data: bytes) -> Preview:
     """Read the file against the catalogue. Raises FileRefused if it cannot be read as a whole."""
     table = read_table(data, sheet.key, sheet.columns)
     there = {sheet.key_of(thing): thing for thing in _things(sheet)}
@@ -79,14 +79,14 @@ def preview_import(sheet: Sheet, data: bytes) -> Preview:
     return _Reader(sheet, table, there, pumps).preview
 
 
-def _things(sheet: Sheet) -> models.QuerySet:
+def _things(sheet: TableSheet) -> models.QuerySet:
     return sheet.model.objects.select_related("pump") if sheet.model is Plunger else sheet.model.objects.all()
 
 
 class _Reader:
     """Goes through the rows once; forms, and what is in the catalogue, are looked up once for all of them."""
 
-    def __init__(self, sheet: Sheet, table: Table, there: dict, pumps: dict):
+    def __init__(self, sheet: TableSheet, table: Table, there: dict, pumps: dict):
         self.sheet, self.there, self.pumps = sheet, there, pumps
         own = {f.name for f in sheet.model._meta.fields}
         self.present = [name for name in sheet.columns if name in table.header and name in own]
@@ -192,7 +192,7 @@ def _same(before: object, after: object) -> bool:
 
 
 @transaction.atomic
-def import_rows(sheet: Sheet, data: bytes, digest: str) -> Preview:
+def import_rows(sheet: TableSheet, data: bytes, digest: str) -> Preview:
     """Store what the preview with this digest showed; otherwise raise PreviewOutdated with what it would be now."""
     preview = preview_import(sheet, data)
     if preview.has_work and preview.digest != digest:

@@ -2,7 +2,7 @@
 
 from django import forms
 
-from sizing.catalogue.kinds import Kind, label_of, unit_of
+from sizing.catalogue.kinds import ABSOLUTE, Kind, label_of, unit_of
 from sizing.catalogue.models import Plunger
 from sizing.units.fields import NumberField, ShownNumberField, number_field
 from sizing.units.quantities import CHOICE_OF_UNIT
@@ -34,7 +34,7 @@ def _shown_field(db_field, **kwargs):
         help_text=made.help_text,
         when_empty=made.when_empty,
     )
-    if "absolute" in str(db_field.verbose_name):
+    if db_field.name in ABSOLUTE:
         shown.unit = f"{shown.unit} absolute"
     return shown
 

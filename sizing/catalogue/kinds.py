@@ -20,6 +20,9 @@ UNIT_OF_SUFFIX = {
 }
 
 
+ABSOLUTE = frozenset({"map_pressure_kpa"})  # fields whose pressure is absolute, which is said beside the unit
+
+
 def unit_of(name: str) -> str:
     return next((unit for suffix, unit in UNIT_OF_SUFFIX.items() if name.endswith(suffix)), "")
 
@@ -158,7 +161,7 @@ KINDS = {
 
 
 @dataclass(frozen=True)
-class Sheet:
+class TableSheet:
     """A CSV of one kind of row: its columns are the fields' names, which carry their units."""
 
     slug: str
@@ -169,13 +172,13 @@ class Sheet:
     key_of: Callable[[models.Model], tuple]
 
 
-def _item_sheet(kind: Kind) -> Sheet:
+def _item_sheet(kind: Kind) -> TableSheet:
     columns = (*kind.fields, "retired")
-    return Sheet(kind.slug, kind.model, kind.many, ("make", "name"), columns, lambda item: (item.make, item.name))
+    return TableSheet(kind.slug, kind.model, kind.many, ("make", "name"), columns, lambda item: (item.make, item.name))
 
 
 SHEETS = {kind.slug: _item_sheet(kind) for kind in KINDS.values()}
-SHEETS["plunger"] = Sheet(
+SHEETS["plunger"] = TableSheet(
     "plunger",
     Plunger,
     "plungers",

@@ -2,7 +2,7 @@
 
 from django.db import models
 
-from sizing.catalogue.kinds import COMMON, Column, Kind, label_of, unit_of
+from sizing.catalogue.kinds import ABSOLUTE, COMMON, Column, Kind, label_of, unit_of
 from sizing.units.figures import bare_unit, to_shown
 from sizing.units.quantities import EXTRA_DECIMALS
 
@@ -10,7 +10,7 @@ UNKNOWN = "not known"
 NOT_LISTED = {"Compressor map"}  # stands beside the map itself
 
 
-def shown(value: object, decimals: int | None = None) -> str:
+def cell_text(value: object, decimals: int | None = None) -> str:
     if value is None or value == "":
         return UNKNOWN
     if isinstance(value, bool):
@@ -26,8 +26,8 @@ def fact(thing: models.Model, name: str) -> dict[str, str]:
     unit = unit_of(name) if value is not None else ""
     if unit != bare_unit(unit):
         value = float(f"{to_shown(value, unit):.4g}")
-    word = " absolute" if "absolute" in str(model_field.verbose_name) else ""
-    return {"label": label_of(model_field), "value": shown(value), "unit": bare_unit(unit) + word if unit else ""}
+    word = " absolute" if model_field.name in ABSOLUTE else ""
+    return {"label": label_of(model_field), "value": cell_text(value), "unit": bare_unit(unit) + word if unit else ""}
 
 
 def map_state(temperature_k: float, pressure_kpa: float) -> str:
@@ -80,7 +80,7 @@ def _column(thing: models.Model, column: Column) -> dict[str, str]:
         value, decimals = float(to_shown(value, column.unit)), decimals + EXTRA_DECIMALS.get(unit, 0)
     return {
         "label": column.label,
-        "value": shown(value, decimals),
+        "value": cell_text(value, decimals),
         "unit": unit,
         "class": "num" if is_number or value is None else "",
     }
@@ -89,7 +89,7 @@ def _column(thing: models.Model, column: Column) -> dict[str, str]:
 def list_row(kind: Kind, thing: models.Model) -> dict[str, object]:
     cells = [_column(thing, column) for column in kind.columns]
     if kind.slug == "turbo":
-        cells.append({"label": "Wastegate", "value": shown(thing.wastegate), "unit": "", "class": ""})
+        cells.append({"label": "Wastegate", "value": cell_text(thing.wastegate), "unit": "", "class": ""})
         cells.append({"label": "Map", "value": "from file" if thing.has_map else "none", "unit": "", "class": ""})
     if kind.slug == "pump":
         sizes = [f"{p.diameter_mm:g}" for p in thing.plungers.all() if not p.retired]

@@ -37,7 +37,7 @@ class Stage:
 
 
 @dataclass(frozen=True)
-class Row:
+class StageRow:
     label: str
     unit: str
     first: str
@@ -46,23 +46,23 @@ class Row:
 
 
 @dataclass
-class Beside:
+class StagePair:
     """Either tables or, in `trouble`, the reason why there are none."""
 
     titles: tuple[str, str]
     trouble: str = ""
     verdicts: tuple[str, str] = ("", "")
     needed: str = ""
-    tables: list[tuple[str, list[Row]]] = field(default_factory=list)  # engine speed in words
+    tables: list[tuple[str, list[StageRow]]] = field(default_factory=list)  # engine speed in words
     charts: list[Chart] = field(default_factory=list)
 
 
-def beside(first: tuple[str, Case], second: tuple[str, Case]) -> Beside:
+def stages_beside(first: tuple[str, Case], second: tuple[str, Case]) -> StagePair:
     """Never raises for what was given: the reason stands in the answer."""
     titles = (first[0], second[0])
     try:
         old, new = (_stage(*item) for item in (first, second))
-        return Beside(
+        return StagePair(
             titles,
             verdicts=(old.verdict, new.verdict),
             needed=_boost_needed(old, new),
@@ -70,7 +70,7 @@ def beside(first: tuple[str, Case], second: tuple[str, Case]) -> Beside:
             charts=_charts(old, new),
         )
     except ValueError as error:
-        return Beside(titles, trouble=in_words(str(error)))
+        return StagePair(titles, trouble=in_words(str(error)))
 
 
 def _stage(title: str, case: Case) -> Stage:
@@ -89,14 +89,14 @@ def _at(stage: Stage, name: str, speed: float) -> float:
     return value * 1000 if name == "air_flow_kg_s" else value
 
 
-def _rows(old: Stage, new: Stage, speed: float) -> list[Row]:
+def _rows(old: Stage, new: Stage, speed: float) -> list[StageRow]:
     rows = []
     for name, label, unit in FIGURES:
         a, b = _at(old, name, speed), _at(new, name, speed)
         shown = gap(b - a, unit)
         moved = any(character in "123456789" for character in shown)
         change = f"{'+' if b > a else '−'}{shown}" if moved else "the same"
-        rows.append(Row(label, bare_unit(unit), number(a, unit), number(b, unit), change))
+        rows.append(StageRow(label, bare_unit(unit), number(a, unit), number(b, unit), change))
     return rows
 
 

@@ -1,5 +1,7 @@
 """The compare page of a plan: what else of the catalogue would do, and taking one of them."""
 
+from urllib.parse import urlencode
+
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.shortcuts import redirect, render
@@ -9,10 +11,10 @@ from sizing.access import plan_or_404, turbo_or_404
 from sizing.catalogue.models import Cooler, Plunger, Turbo
 from sizing.compare.actions import take_combination
 from sizing.compare.comparing import compared
-from sizing.compare.forms import CompareForm, PlacementForm, StagesForm, TakeForm
+from sizing.compare.forms import SPACE, CompareForm, PlacementForm, StagesForm, TakeForm
 from sizing.compare.placing import placed
 from sizing.compare.rows import MOST_LINES, MOST_ROWS, compare_rows
-from sizing.compare.stages import beside
+from sizing.compare.stages import stages_beside
 from sizing.plans.actions import BadInput
 from sizing.plans.cases import case_of, with_cooler, without_cooler
 from sizing.plans.models import Plan
@@ -25,9 +27,14 @@ def _offered(plan: Plan):
     return Turbo.objects.current().prefetch_related("map_points"), list(Cooler.objects.current()), list(plungers)
 
 
+def _space_query(form: CompareForm) -> str:
+    """The measured space, to be asked after in the address of a placement."""
+    return "&" + urlencode({name: form.cleaned_data[name] for name in SPACE})
+
+
 @require_GET
 @permission_required("sizing.view_plan", raise_exception=True)
-def compare(request, pk):
+def compare_page(request, pk):
     plan = plan_or_404(pk)
     form = CompareForm(request.GET)
     context = {"section": "jobs", "plan": plan, "form": form}
@@ -41,6 +48,7 @@ def compare(request, pk):
             "others": rows[MOST_ROWS : MOST_ROWS + MOST_LINES],
             "beyond": max(len(rows) - MOST_ROWS - MOST_LINES, 0),
             "has_space": form.wish.space_mm is not None,
+            "space_query": _space_query(form) if form.wish.space_mm is not None else "",
         }
     except ValueError as error:
         context["trouble"] = in_words(str(error))
@@ -58,9 +66,9 @@ def stages(request, pk):
         return render(request, "sizing/compare/stages.html", context, status=422)
     other, cooler, case = form.cleaned_data["other"], form.cleaned_data["cooler"], case_of(plan)
     if other:
-        context |= {"other": other, "found": beside((plan.title, case), (other.title, case_of(other)))}
+        context |= {"other": other, "found": stages_beside((plan.title, case), (other.title, case_of(other)))}
     elif cooler:
-        context["found"] = beside(
+        context["found"] = stages_beside(
             ("without a cooler", without_cooler(case)), (f"with {cooler}", with_cooler(case, cooler))
         )
     return render(request, "sizing/compare/stages.html", context)

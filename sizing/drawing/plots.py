@@ -1,4 +1,7 @@
-"""One chart, drawn twice: light SVG for phone and paper, a plotly figure for the desk. Labels stand at line ends."""
+"""One chart, drawn twice: light SVG for phone and paper, a plotly figure for the desk. Labels stand at line ends.
+
+Tones stand in the drawing too, for a PDF, where no style sheet reaches into it; on a screen the theme wins.
+"""
 
 import math
 from collections.abc import Sequence
@@ -12,10 +15,13 @@ from sizing.drawing.map_lines import speed_lines
 WIDTH, HEIGHT = 360, 250
 LEFT, RIGHT, TOP, BOTTOM = 46, 84, 10, 40
 LINE_HEIGHT = 13
+STRIP_HEIGHT = 150  # one channel over time, several below each other
 
 # Seen on a light and on a dark ground; what a line is stands beside it in words.
-COLOURS = {"plan": "#1b8391", "before": "#857f71", "limit": "#c8452f", "edge": "#857f71", "map": "#857f71"}
-DASHES = {"plan": "solid", "before": "dash", "limit": "dot", "edge": "dot", "map": "solid"}
+PLAN, SOFT = "#1b8391", "#857f71"
+COLOURS = {"plan": PLAN, "after": PLAN, "before": SOFT, "limit": "#c8452f", "edge": SOFT, "map": SOFT}
+DASHES = {"before": "dash", "limit": "dot", "edge": "dot"}
+SVG_DASHES = {"dash": "5 3", "dot": "2 3"}
 
 
 @dataclass(frozen=True)
@@ -24,6 +30,15 @@ class Line:
     x: Sequence[float]
     y: Sequence[float]
     role: str = "plan"
+    halves: Sequence[float | None] = ()  # plus or minus at each point, where it is known
+
+    @property
+    def width(self) -> float:
+        return 2.4 if self.role in ("plan", "after") else 1.6
+
+    @property
+    def dash(self) -> str:
+        return DASHES.get(self.role, "solid")
 
 
 @dataclass(frozen=True)
@@ -42,6 +57,9 @@ class Chart:
     lines: Sequence[Line]
     bands: Sequence[Band] = ()
     marks: Sequence[tuple[float, float, str]] = field(default=())  # x, y, label of single points
+    spans: Sequence[tuple[float, float]] = ()  # stretches of x that are shaded from top to bottom
+    from_zero: bool = False
+    height: int = HEIGHT
 
     @property
     def figure(self) -> dict:
@@ -101,6 +119,7 @@ def spread_labels(wanted: Sequence[float], gap: float) -> list[float]:
 class _Scale:
     x_ticks: list[float]
     y_ticks: list[float]
+    height: int
 
     def x(self, value: float) -> float:
         low, high = self.x_ticks[0], self.x_ticks[-1]
@@ -108,7 +127,7 @@ class _Scale:
 
     def y(self, value: float) -> float:
         low, high = self.y_ticks[0], self.y_ticks[-1]
-        return round(HEIGHT - BOTTOM - (value - low) / (high - low) * (HEIGHT - TOP - BOTTOM), 1)
+        return round(self.height - BOTTOM - (value - low) / (high - low) * (self.height - TOP - BOTTOM), 1)
 
     def path(self, xs: Sequence[float], ys: Sequence[float]) -> str:
         return "M" + "L".join(f"{self.x(a)} {self.y(b)}" for a, b in zip(xs, ys, strict=True))
@@ -118,31 +137,65 @@ def _scale(chart: Chart) -> _Scale:
     xs = [x for line in chart.lines for x in line.x] + [m[0] for m in chart.marks]
     ys = [y for line in chart.lines for y in line.y] + [m[1] for m in chart.marks]
     ys += [y for band in chart.bands for y in (*band.low, *band.high)]
-    return _Scale(nice_ticks(min(xs), max(xs), 4), nice_ticks(min(ys), max(ys)))
+    ys += [end for line in chart.lines for _, *ends in _bars(line) for end in ends]
+    low = min(0.0, *ys) if chart.from_zero else min(ys)
+    about = 5 if chart.height >= HEIGHT else 2
+    return _Scale(nice_ticks(min(xs), max(xs), 4), nice_ticks(low, max(ys), about), chart.height)
+
+
+def _bars(line: Line) -> list[tuple[float, float, float]]:
+    """Where each point may lie: x, lowest and highest."""
+    halves = line.halves or [None] * len(line.x)
+    return [(x, y - half, y + half) for x, y, half in zip(line.x, line.y, halves, strict=True) if half is not None]
 
 
 def draw_svg(chart: Chart) -> SafeString:
     if not any(len(line.x) for line in chart.lines):
         return SafeString("")
     scale = _scale(chart)
+    top, bottom = TOP, chart.height - BOTTOM
+    spans = format_html_join(
+        "",
+        '<path class="span" fill="{}" fill-opacity="0.14" d="M{} {}H{}V{}H{}Z"/>',
+        ((PLAN, scale.x(a), top, scale.x(b), bottom, scale.x(a)) for a, b in chart.spans),
+    )
     bands = format_html_join(
         "",
-        '<path class="band" d="{}Z"/>',
-        ((scale.path([*b.x, *reversed(b.x)], [*b.low, *reversed(b.high)]),) for b in chart.bands),
+        '<path class="band" fill="{}" fill-opacity="0.16" d="{}Z"/>',
+        ((PLAN, scale.path([*b.x, *reversed(b.x)], [*b.low, *reversed(b.high)])) for b in chart.bands),
+    )
+    bars = format_html_join(
+        "",
+        '<path class="bar {}" stroke="{}" d="M{} {}V{}"/>',
+        (
+            (line.role, COLOURS[line.role], scale.x(x), scale.y(low), scale.y(high))
+            for line in chart.lines
+            for x, low, high in _bars(line)
+        ),
     )
     lines = format_html_join(
-        "", '<path class="line {}" d="{}"/>', ((n.role, scale.path(n.x, n.y)) for n in chart.lines)
+        "",
+        '<path class="line {}" fill="none" stroke="{}" stroke-width="{}" stroke-dasharray="{}" d="{}"/>',
+        (
+            (n.role, COLOURS[n.role], n.width, SVG_DASHES.get(n.dash, "none"), scale.path(n.x, n.y))
+            for n in chart.lines
+            if len(n.x)
+        ),
     )
     marks = format_html_join(
-        "", '<circle class="mark" cx="{}" cy="{}" r="3"/>', ((scale.x(x), scale.y(y)) for x, y, _ in chart.marks)
+        "",
+        '<circle class="mark" fill="{}" cx="{}" cy="{}" r="3"/>',
+        ((PLAN, scale.x(x), scale.y(y)) for x, y, _ in chart.marks),
     )
     return format_html(
-        '<svg class="curve" viewBox="0 0 {} {}" role="img" aria-label="{}">{}{}{}{}{}</svg>',
+        '<svg class="curve" viewBox="0 0 {} {}" font-size="11" role="img" aria-label="{}">{}{}{}{}{}{}{}</svg>',
         WIDTH,
-        HEIGHT,
+        chart.height,
         chart.title,
         _axes(chart, scale),
+        spans,
         bands,
+        bars,
         lines,
         marks,
         _end_labels(chart, scale),
@@ -150,9 +203,11 @@ def draw_svg(chart: Chart) -> SafeString:
 
 
 def _axes(chart: Chart, scale: _Scale) -> SafeString:
-    bottom, right = HEIGHT - BOTTOM, WIDTH - RIGHT
+    bottom, right = chart.height - BOTTOM, WIDTH - RIGHT
     grid = format_html_join(
-        "", '<path class="grid" d="M{} {}H{}"/>', ((LEFT, scale.y(t), right) for t in scale.y_ticks)
+        "",
+        '<path class="grid" stroke="#c9c3b5" stroke-width="0.6" d="M{} {}H{}"/>',
+        ((LEFT, scale.y(t), right) for t in scale.y_ticks),
     )
     y_text = format_html_join(
         "",
@@ -171,7 +226,7 @@ def _axes(chart: Chart, scale: _Scale) -> SafeString:
         y_text,
         x_text,
         (LEFT + right) / 2,
-        HEIGHT - 8,
+        chart.height - 8,
         chart.x_label,
         (TOP + bottom) / 2,
         (TOP + bottom) / 2,
@@ -210,18 +265,7 @@ def plotly_figure(chart: Chart) -> dict:
         }
         for b in chart.bands
     ]
-    data += [
-        {
-            "type": "scatter",
-            "mode": "lines",
-            "x": list(n.x),
-            "y": list(n.y),
-            "name": n.label,
-            "showlegend": False,
-            "line": {"color": COLOURS[n.role], "dash": DASHES[n.role], "width": 3 if n.role == "plan" else 2},
-        }
-        for n in chart.lines
-    ]
+    data += [_trace(line) for line in chart.lines]
     if chart.marks:
         data.append(
             {
@@ -235,6 +279,21 @@ def plotly_figure(chart: Chart) -> dict:
             }
         )
     return {"data": data, "layout": _layout(chart)}
+
+
+def _trace(line: Line) -> dict:
+    trace = {
+        "type": "scatter",
+        "mode": "lines+markers" if line.halves else "lines",
+        "x": list(line.x),
+        "y": list(line.y),
+        "name": line.label,
+        "showlegend": False,
+        "line": {"color": COLOURS[line.role], "dash": line.dash, "width": round(line.width * 1.25, 1)},
+    }
+    if any(half is not None for half in line.halves):
+        trace["error_y"] = {"type": "data", "array": [half or 0.0 for half in line.halves], "thickness": 1}
+    return trace
 
 
 def _layout(chart: Chart) -> dict:

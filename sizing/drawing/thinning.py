@@ -6,7 +6,8 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import ArrayLike
 
-from sizing.physics.errors import Floats, require
+from sizing.physics.errors import Floats
+from sizing.physics.ranges import Span, takes
 
 PLOT_BYTES = 40_000
 Indices = np.typing.NDArray[np.intp]
@@ -30,45 +31,28 @@ def _ends(block: Floats) -> Indices:
     return ends
 
 
+@takes(
+    values="one channel, NaN where nothing was logged, one dimension [any unit]",
+    buckets=Span(1, 100_000, "", "into how many stretches of equal length it is cut"),
+)
 def kept(values: ArrayLike, buckets: int) -> Indices:
     """Which samples to draw.
 
-    Parameters
-    ----------
-    values : array
-        One channel, NaN where nothing was logged, one dimension [any unit]
-    buckets : int
-        Into how many stretches of equal length it is cut, 1 to 100 000 [-]
+    Returns: array of int: rising positions: of each bucket the lowest and the highest, of an empty bucket its first (so
+        that the line breaks there), and the first and the last of all; everything where there is nothing to thin [-].
+    Raises: OutOfRange if the number of buckets is outside its range; ValueError if the values have more than one
+        dimension.
+    Source: Definition of minimum and maximum; checked against a plain NumPy minimum and maximum of each bucket.
 
-    Returns
-    -------
-    array of int
-        Rising positions: of each bucket the lowest and the highest, of an empty bucket its first (so that the line
-        breaks there), and the first and the last of all; everything where there is nothing to thin [-]
-
-    Raises
-    ------
-    OutOfRange
-        If the number of buckets is outside its range.
-    ValueError
-        If the values have more than one dimension.
-
-    Examples
-    --------
     >>> kept([0.0, 1.0, 9.0, 2.0, 3.0, 3.0, -4.0, 5.0], 2).tolist()
     [0, 2, 6, 7]
-
-    References
-    ----------
-    Definition of minimum and maximum; checked against a plain NumPy minimum and maximum of each bucket.
     """
-    count = int(require("buckets", buckets, 1, 100_000, ""))
     numbers = np.asarray(values, dtype=np.float64)
     if numbers.ndim != 1:
         raise ValueError(f"values have {numbers.ndim} dimensions; allowed is 1")
-    if numbers.size <= 2 * count:
+    if numbers.size <= 2 * buckets:
         return np.arange(numbers.size)
-    length = -(-numbers.size // count)
+    length = -(-numbers.size // buckets)
     full = numbers.size // length
     ends = _ends(numbers[: full * length].reshape(full, length))
     found = [(ends + length * np.arange(full)[:, None]).ravel()]
@@ -82,35 +66,16 @@ def kept(values: ArrayLike, buckets: int) -> Indices:
 def thin(times: ArrayLike, values: ArrayLike, buckets: int) -> tuple[Floats, Floats]:
     """Times and values of the samples to draw.
 
-    Parameters
-    ----------
-    times : array
-        Time of each sample [s]
-    values : array
-        One channel, same length, NaN where nothing was logged [any unit]
-    buckets : int
-        Into how many stretches it is cut, 1 to 100 000 [-]
+    Takes:
+        times: time of each sample [s]
+        values: one channel, same length, NaN where nothing was logged [any unit]
+        buckets: into how many stretches it is cut, 1 to 100 000 [-]
+    Returns: tuple of arrays: times and values kept, in their order.
+    Raises: OutOfRange if the number of buckets is outside its range; ValueError if the two have different lengths.
+    Source: As `kept`.
 
-    Returns
-    -------
-    tuple of arrays
-        Times and values kept, in their order.
-
-    Raises
-    ------
-    OutOfRange
-        If the number of buckets is outside its range.
-    ValueError
-        If the two have different lengths.
-
-    Examples
-    --------
     >>> thin([0, 1, 2, 3, 4, 5], [1, 1, 8, 1, 1, 1], 1)[1].tolist()
     [1.0, 8.0, 1.0]
-
-    References
-    ----------
-    As `kept`.
     """
     clock, numbers = np.asarray(times, dtype=np.float64), np.asarray(values, dtype=np.float64)
     if clock.shape != numbers.shape:
@@ -130,50 +95,30 @@ def _rounded(numbers: Floats) -> list[float | None]:
     return [plain(v) if np.isfinite(v) else None for v in tidy]
 
 
+@takes(
+    times="time of each sample [s]",
+    channels="channels by name, each as long as the times [any unit]",
+    most_bytes=Span(1000, 10_000_000, "bytes", "what the JSON may weigh"),
+    buckets=Span(1, 100_000, "", "buckets a channel has at most"),
+)
 def plot_data(
     times: ArrayLike, channels: Mapping[str, ArrayLike], most_bytes: int = PLOT_BYTES, buckets: int = 1000
 ) -> bytes:
     """Channels over time as compact JSON that stays under a given size whatever the log's length.
 
-    Parameters
-    ----------
-    times : array
-        Time of each sample [s]
-    channels : mapping of str to array
-        Channels by name, each as long as the times [any unit]
-    most_bytes : int
-        What the JSON may weigh, 1000 to 10 000 000 [bytes]
-    buckets : int
-        Buckets a channel has at most, 1 to 100 000 [-]
+    Returns: JSON object: name to {"t": times, "v": values}, null where nothing was logged.
+    Raises: ValueError if lengths differ, or there are so many channels that not even a few points of each fit.
+    Source: As `kept`; values rounded to four figures of their span.
 
-    Returns
-    -------
-    bytes
-        JSON object: name to {"t": times, "v": values}, null where nothing was logged.
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-    ValueError
-        If lengths differ, or there are so many channels that not even a few points of each fit.
-
-    Examples
-    --------
     >>> plot_data([0, 1, 2], {"boost_kpa": [0, 80.25, None]})
     b'{"boost_kpa":{"t":[0.0,1.0,2.0],"v":[0.0,80.25,null]}}'
-
-    References
-    ----------
-    As `kept`; values rounded to four figures of their span.
     """
-    most = int(require("most_bytes", most_bytes, 1000, 10_000_000, "bytes"))
-    count = int(require("buckets", buckets, 1, 100_000, ""))
+    count = buckets
     while count >= 1:
         drawn = {name: thin(times, values, count) for name, values in channels.items()}
         packed = {name: {"t": _rounded(t), "v": _rounded(v)} for name, (t, v) in drawn.items()}
         text = json.dumps(packed, separators=(",", ":"), allow_nan=False).encode()
-        if len(text) <= most:
+        if len(text) <= most_bytes:
             return text
-        count = min(count - 1, int(count * 0.95 * most / len(text)))
-    raise ValueError(f"{len(channels)} channels do not fit into {most:,} bytes; choose fewer")
+        count = min(count - 1, int(count * 0.95 * most_bytes / len(text)))
+    raise ValueError(f"{len(channels)} channels do not fit into {most_bytes:,} bytes; choose fewer")

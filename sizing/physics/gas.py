@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.polynomial import polynomial
-from numpy.typing import ArrayLike
 
-from sizing.physics.errors import Floats, require
+from sizing.physics import spans
+from sizing.physics.errors import Floats
 from sizing.physics.fuel import HYDROGEN_PER_CARBON, STOICHIOMETRIC_AIR_FUEL
+from sizing.physics.ranges import Numbers, Span, takes
 
 GAS_CONSTANT_J_KMOL_K = 8314.4626
 REFERENCE_K = 298.15
@@ -85,35 +86,24 @@ _AIR_H = _integral(_AIR_CP)
 _PRODUCTS_H = _integral(_PRODUCTS_CP)
 
 
-def products_share(lambda_ratio: ArrayLike) -> Floats:
+GAS_C = Span(-60.0, 2600.0, "°C")
+
+
+@takes(lambda_ratio=spans.LEAN_LAMBDA)
+def products_share(lambda_ratio: Numbers) -> Floats:
     """Share by mass of full combustion products in lean exhaust; the rest is unused air.
 
-    Parameters
-    ----------
-    lambda_ratio : float or array
-        Air-fuel ratio over the stoichiometric one, 1 or more; infinite is plain air [-]
+    Returns: mass share between 0 and 1, same shape [-].
+    Source: Mass balance of complete combustion.
 
-    Returns
-    -------
-    array
-        Mass share between 0 and 1, same shape [-]
-
-    Raises
-    ------
-    OutOfRange
-        If lambda is below 1.
-
-    Examples
-    --------
     >>> round(float(products_share(1.4)), 3)
     0.728
-
-    References
-    ----------
-    Mass balance of complete combustion.
     """
-    ratio = require("lambda_ratio", lambda_ratio, 1.0, np.inf, "")
-    return (1.0 + STOICHIOMETRIC_AIR_FUEL) / (1.0 + STOICHIOMETRIC_AIR_FUEL * ratio)
+    return _share(lambda_ratio)
+
+
+def _share(lambda_ratio: Floats) -> Floats:
+    return (1.0 + STOICHIOMETRIC_AIR_FUEL) / (1.0 + STOICHIOMETRIC_AIR_FUEL * lambda_ratio)
 
 
 def _blend(x: Floats, share: Floats, air: Floats, products: Floats) -> Floats:
@@ -121,196 +111,92 @@ def _blend(x: Floats, share: Floats, air: Floats, products: Floats) -> Floats:
     return of_air + share * (np.asarray(polynomial.polyval(x, products), dtype=np.float64) - of_air)
 
 
-def _kelvin(temperature_c: ArrayLike) -> Floats:
-    return require("temperature_c", temperature_c, -60.0, 2600.0, "°C") + 273.15
-
-
-def heat_capacity_j_kg_k(temperature_c: ArrayLike, lambda_ratio: ArrayLike = np.inf) -> Floats:
+@takes(temperature_c=GAS_C, lambda_ratio=spans.LEAN_LAMBDA)
+def heat_capacity_j_kg_k(temperature_c: Numbers, lambda_ratio: Numbers = np.inf) -> Floats:
     """Heat capacity at constant pressure of air or lean exhaust.
 
-    Parameters
-    ----------
-    temperature_c : float or array
-        Temperature, -60 to 2600 [°C]
-    lambda_ratio : float or array
-        Air-fuel ratio over the stoichiometric one; infinite (the default) is plain air [-]
+    Returns: heat capacity, shape of the inputs together [J/(kg K)].
+    Source: NASA polynomials of GRI-Mech 3.0; complete combustion of CH1.80, no dissociation.
 
-    Returns
-    -------
-    array
-        Heat capacity, shape of the inputs together [J/(kg K)]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(heat_capacity_j_kg_k(526.85, 1.4)))
     1174
-
-    References
-    ----------
-    NASA polynomials of GRI-Mech 3.0; complete combustion of CH1.80, no dissociation.
     """
-    x = _kelvin(temperature_c) / 1000.0
-    share = products_share(lambda_ratio)
-    return _blend(x, share, _AIR_CP, _PRODUCTS_CP)
+    return _capacity(temperature_c, _share(lambda_ratio))
 
 
-def gas_constant_j_kg_k(lambda_ratio: ArrayLike = np.inf) -> Floats:
+def _capacity(temperature_c: Floats, share: Floats) -> Floats:
+    return _blend((temperature_c + 273.15) / 1000.0, share, _AIR_CP, _PRODUCTS_CP)
+
+
+@takes(lambda_ratio=spans.LEAN_LAMBDA)
+def gas_constant_j_kg_k(lambda_ratio: Numbers = np.inf) -> Floats:
     """Gas constant of air or lean exhaust.
 
-    Parameters
-    ----------
-    lambda_ratio : float or array
-        Air-fuel ratio over the stoichiometric one; infinite (the default) is plain air [-]
+    Returns: gas constant, same shape [J/(kg K)].
+    Source: Molar masses of GRI-Mech 3.0.
 
-    Returns
-    -------
-    array
-        Gas constant, same shape [J/(kg K)]
-
-    Raises
-    ------
-    OutOfRange
-        If lambda is below 1.
-
-    Examples
-    --------
     >>> round(float(gas_constant_j_kg_k()), 1)
     287.1
-
-    References
-    ----------
-    Molar masses of GRI-Mech 3.0.
     """
-    share = products_share(lambda_ratio)
+    return _constant(_share(lambda_ratio))
+
+
+def _constant(share: Floats) -> Floats:
     return AIR_R_J_KG_K + share * (PRODUCTS_R_J_KG_K - AIR_R_J_KG_K)
 
 
-def isentropic_exponent(temperature_c: ArrayLike, lambda_ratio: ArrayLike = np.inf) -> Floats:
+@takes(temperature_c=GAS_C, lambda_ratio=spans.LEAN_LAMBDA)
+def isentropic_exponent(temperature_c: Numbers, lambda_ratio: Numbers = np.inf) -> Floats:
     """Ratio of the heat capacities.
 
-    Parameters
-    ----------
-    temperature_c : float or array
-        Temperature, -60 to 2600 [°C]
-    lambda_ratio : float or array
-        Air-fuel ratio over the stoichiometric one; infinite (the default) is plain air [-]
+    Returns: exponent, shape of the inputs together [-].
+    Source: cp / (cp - R) with `heat_capacity_j_kg_k` and `gas_constant_j_kg_k`.
 
-    Returns
-    -------
-    array
-        Exponent, shape of the inputs together [-]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(isentropic_exponent(25.0)), 2)
     1.4
-
-    References
-    ----------
-    cp / (cp - R) with `heat_capacity_j_kg_k` and `gas_constant_j_kg_k`.
     """
-    capacity = heat_capacity_j_kg_k(temperature_c, lambda_ratio)
-    return capacity / (capacity - gas_constant_j_kg_k(lambda_ratio))
+    share = _share(lambda_ratio)
+    capacity = _capacity(temperature_c, share)
+    return capacity / (capacity - _constant(share))
 
 
-def enthalpy_j_kg(temperature_c: ArrayLike, lambda_ratio: ArrayLike = np.inf) -> Floats:
+@takes(temperature_c=GAS_C, lambda_ratio=spans.LEAN_LAMBDA)
+def enthalpy_j_kg(temperature_c: Numbers, lambda_ratio: Numbers = np.inf) -> Floats:
     """Enthalpy above 25 °C of air or lean exhaust (no heat of formation).
 
-    Parameters
-    ----------
-    temperature_c : float or array
-        Temperature, -60 to 2600 [°C]
-    lambda_ratio : float or array
-        Air-fuel ratio over the stoichiometric one; infinite (the default) is plain air [-]
+    Returns: enthalpy, shape of the inputs together [J/kg].
+    Source: Integral of `heat_capacity_j_kg_k` over temperature.
 
-    Returns
-    -------
-    array
-        Enthalpy, shape of the inputs together [J/kg]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(enthalpy_j_kg(125.0)) / 1000)
     101
-
-    References
-    ----------
-    Integral of `heat_capacity_j_kg_k` over temperature.
     """
-    x = _kelvin(temperature_c) / 1000.0
-    share = products_share(lambda_ratio)
-    return _blend(x, share, _AIR_H, _PRODUCTS_H)
+    return _blend((temperature_c + 273.15) / 1000.0, _share(lambda_ratio), _AIR_H, _PRODUCTS_H)
 
 
-def temperature_from_enthalpy_c(enthalpy: ArrayLike, lambda_ratio: ArrayLike = np.inf) -> Floats:
+@takes(enthalpy=Span(-80e3, 3.0e6, "J/kg", "enthalpy above 25 °C"), lambda_ratio=spans.LEAN_LAMBDA)
+def temperature_from_enthalpy_c(enthalpy: Numbers, lambda_ratio: Numbers = np.inf) -> Floats:
     """Temperature at which air or lean exhaust has the given enthalpy above 25 °C.
 
-    Parameters
-    ----------
-    enthalpy : float or array
-        Enthalpy above 25 °C, -80 to 3000 thousand [J/kg]
-    lambda_ratio : float or array
-        Air-fuel ratio over the stoichiometric one; infinite (the default) is plain air [-]
+    Returns: temperature, shape of the inputs together [°C].
+    Source: Newton's method on `enthalpy_j_kg`, which is smooth and rises steadily.
 
-    Returns
-    -------
-    array
-        Temperature, shape of the inputs together [°C]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(temperature_from_enthalpy_c(enthalpy_j_kg(600.0, 1.5), 1.5)), 3)
     600.0
-
-    References
-    ----------
-    Newton's method on `enthalpy_j_kg`, which is smooth and rises steadily.
     """
-    wanted = require("enthalpy", enthalpy, -80e3, 3.0e6, "J/kg")
-    share = products_share(lambda_ratio)
-    x = REFERENCE_K / 1000.0 + wanted / 1.1e6
+    share = _share(lambda_ratio)
+    x = REFERENCE_K / 1000.0 + enthalpy / 1.1e6
     for _ in range(6):
         have = _blend(x, share, _AIR_H, _PRODUCTS_H)
         slope = _blend(x, share, _AIR_CP, _PRODUCTS_CP)
-        x = x + (wanted - have) / (slope * 1000.0)
+        x = x + (enthalpy - have) / (slope * 1000.0)
     return x * 1000.0 - 273.15
 
 
 def heat_capacity_polynomials() -> tuple[Floats, Floats]:
     """Heat capacity at constant pressure of air and of full products, for searches.
 
-    Returns
-    -------
-    tuple of two arrays
-        Coefficients in rising powers of temperature over 1000 K [J/(kg K)]
-
-    Raises
-    ------
-    Nothing.
-
-    References
-    ----------
-    The curves of this file.
+    Returns: tuple of two arrays: coefficients in rising powers of temperature over 1000 K [J/(kg K)].
+    Source: The curves of this file.
     """
     return _AIR_CP.copy(), _PRODUCTS_CP.copy()
 
@@ -318,19 +204,9 @@ def heat_capacity_polynomials() -> tuple[Floats, Floats]:
 def energy_polynomials() -> tuple[Floats, Floats, Floats, Floats]:
     """Internal energy and heat capacity at constant volume as polynomials, for the cylinder.
 
-    Returns
-    -------
-    tuple of four arrays
-        Energy of air, energy of full products [J/kg], heat capacity of air and of full
-        products [J/(kg K)]; coefficients in rising powers of temperature over 1000 K
-
-    Raises
-    ------
-    Nothing.
-
-    References
-    ----------
-    Internal energy h - R T with the curves of this file.
+    Returns: tuple of four arrays: energy of air, energy of full products [J/kg], heat capacity of air and of full
+        products [J/(kg K)]; coefficients in rising powers of temperature over 1000 K.
+    Source: Internal energy h - R T with the curves of this file.
     """
     air, products = _AIR_H.copy(), _PRODUCTS_H.copy()
     air[1] -= AIR_R_J_KG_K * 1000.0

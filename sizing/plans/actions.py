@@ -57,7 +57,7 @@ def check_limit(name: str, value: float, source: str) -> tuple[float, str]:
     return float(value), source.strip()
 
 
-def check_injection(injection: str) -> str:
+def known_injection(injection: str) -> str:
     if injection not in dict(INJECTION):
         raise BadInput("injection", f"Injection: '{injection}' is not known. Allowed: {', '.join(dict(INJECTION))}.")
     return injection
@@ -81,7 +81,7 @@ def make_plan(
     now = at or timezone.now()
     fields = {
         "title": title.strip() or "Plan",
-        "injection": check_injection(injection),
+        "injection": known_injection(injection),
         "note": note,
         "made_at": now,
         "changed_at": now,
@@ -136,7 +136,7 @@ def change_plan(
     if title is not None and title.strip():
         plan.title = title.strip()
     if injection is not None:
-        plan.injection = check_injection(injection)
+        plan.injection = known_injection(injection)
     if note is not None:
         plan.note = note
     for part, value in zip(PARTS, (turbo, cooler, air_cleaner, plunger), strict=True):

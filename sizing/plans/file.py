@@ -4,7 +4,7 @@ import dataclasses
 import json
 from collections.abc import Mapping
 
-from sizing.plans.actions import BadInput, check_injection, check_input, check_limit
+from sizing.plans.actions import BadInput, check_input, check_limit, known_injection
 from sizing.plans.bench.rows import bench_answer
 from sizing.plans.cases import Bench, Case
 from sizing.plans.models import LEAST_MM3, MOST_LINES, MOST_MM3, SPEEDS
@@ -48,7 +48,7 @@ def read_case(text: str) -> Case:
     if not isinstance(limits, dict):
         raise BadInput("limits", "Limits are an object of names and numbers.")
     return Case(
-        check_injection(str(data.get("injection", ""))),
+        known_injection(str(data.get("injection", ""))),
         {name: check_input(name, _given(name, value)) for name, value in data["inputs"].items()},
         {name: check_limit(name, _number(name, value), "plan file") for name, value in limits.items()},
         bench=_bench(data.get("bench")),

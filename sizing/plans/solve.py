@@ -19,7 +19,7 @@ from sizing.physics.limits.checks import LimitCheck, check_limits, in_order
 from sizing.physics.limits.parts import PartFacts, PartLimits, check_parts
 from sizing.physics.limits.pump_lines import BenchLimits, BenchPoint, check_bench, read_bench
 from sizing.physics.limits.values import Limits, TurboLimits, usual_limits
-from sizing.physics.match.solve import Turbo as PhysicsTurbo
+from sizing.physics.match.solve import TurboFacts as PhysicsTurbo
 from sizing.physics.match.solve import solve_match
 from sizing.physics.plan.data import PlanInputs, PlanResult, Range
 from sizing.physics.plan.solve import air_taken_kg_s, solve_plan, without_turbo

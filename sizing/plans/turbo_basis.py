@@ -11,7 +11,7 @@ import numpy as np
 from sizing.catalogue.models import Turbo
 from sizing.physics.compressor.estimate import CHOKE_ERROR, EFFICIENCY_ERROR, SURGE_ERROR, Wheel, estimate_map
 from sizing.physics.compressor.map import CompressorMap, build_map
-from sizing.physics.match.solve import Turbo as PhysicsTurbo
+from sizing.physics.match.solve import TurboFacts as PhysicsTurbo
 from sizing.physics.plan.data import Range
 from sizing.physics.turbine.flow import capacity_from_housing_kg_s
 

@@ -14,6 +14,7 @@ from sizing.units.display import unit_choices
 from sizing.units.quantities import CHOICE_OF_UNIT, EXTRA_DECIMALS, QUANTITIES, UNIT_DECIMALS, Quantity
 
 NOT_KNOWN = "not known"
+_FIGURE = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)(e[+-]?[0-9]+)?", re.IGNORECASE)
 _SHAPE = re.compile(r"^[+-]?(\d+([.,]\d*)?|[.,]\d+)$")
 
 
@@ -164,6 +165,19 @@ def read_number(text: str) -> float:
     value = float(cleaned.replace(",", "."))
     if not math.isfinite(value):
         raise ValueError(f"'{text}' is too large to be a reading.")
+    return value
+
+
+def read_figure(text: str, decimal: str) -> float:
+    """A cell of a table whose decimal mark is known. Python's own words for no figure, and its 1_00, are none here.
+
+    >>> read_figure("118,5", ","), read_figure("1.2e3", ".")
+    (118.5, 1200.0)
+    """
+    cleaned = text.strip().replace(",", ".") if decimal == "," else text.strip()
+    value = float(cleaned) if _FIGURE.fullmatch(cleaned) else math.inf
+    if not math.isfinite(value):
+        raise ValueError(f"'{text[:40]}' is not a figure.")
     return value
 
 

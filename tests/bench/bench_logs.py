@@ -10,7 +10,7 @@ import pyarrow as pa
 from pyarrow import csv as pa_csv
 
 from measurements.logs.parsing.file import read_logs
-from measurements.logs.parsing.match import matched
+from measurements.logs.parsing.match import matched_columns
 from measurements.logs.parsing.parts import understand
 from sizing.drawing.thinning import PLOT_BYTES, kept, plot_data
 from tests.bench.timing import best_of
@@ -68,7 +68,7 @@ def bench_import():
 
     def whole():
         recording = understand(data).recordings[0]
-        return read_logs(recording.data, recording.dialect, matched(recording.dialect))
+        return read_logs(recording.data, recording.dialect, matched_columns(recording.dialect))
 
     yield (
         f"{len(data) / 1e6:.0f} MB with 25 columns, parsed and checked / bare pyarrow read",
@@ -86,9 +86,9 @@ def bench_import():
 ALONE = """
 import sys
 from pathlib import Path
-from measurements.log_file import read_logs
-from measurements.log_match import matched
-from measurements.log_parts import understand
+from measurements.logs.parsing.file import read_logs
+from measurements.logs.parsing.match import matched
+from measurements.logs.parsing.parts import understand
 recording = understand(open(sys.argv[1], "rb").read()).recordings[0]
 read_logs(recording.data, recording.dialect, matched(recording.dialect))
 print(next(line.split()[1] for line in Path("/proc/self/status").read_text().splitlines() if line.startswith("VmHWM")))

@@ -11,14 +11,14 @@ from sizing.physics.choice.ranking import Candidate, compare
 from sizing.physics.compressor import work as compressor
 from sizing.physics.compressor.estimate import Wheel, estimate_map
 from sizing.physics.limits.values import usual_limits
-from sizing.physics.match.solve import Turbo, solve_match
+from sizing.physics.match.solve import TurboFacts, solve_match
 from sizing.physics.plan.data import PlanInputs, Range
 from sizing.physics.plan.solve import solve_plan
 from tests.bench.timing import best_of
 from tests.sizing.physics.match.point_by_point import manifold_kpa
 
 CHART = estimate_map(Wheel(38.0, 52.0, 12))
-TURBO = Turbo(0.09, True, compressor=CHART, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0)
+TURBO = TurboFacts(0.09, True, compressor=CHART, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0)
 INPUTS = PlanInputs(
     2.5, 4, 21.0, "indirect", 52.0, 4000.0, altitude_m=2600.0, boost_kpa=100.0, cooler_effectiveness_ratio=0.65,
     cooler_pressure_loss_kpa=5.0, plunger_diameter_mm=7.0, plunger_diameter_as_built_mm=5.75, compensator_lambda_ratio=1.2,
@@ -102,7 +102,7 @@ def bench_draws():
 def bench_combinations():
     wheels = [estimate_map(Wheel(0.72 * size, size, 12)) for size in np.linspace(44.0, 66.0, 25)]
     turbos = [
-        Turbo(capacity, gated, compressor=chart, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0)
+        TurboFacts(capacity, gated, compressor=chart, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0)
         for chart in wheels for capacity, gated in ((0.07, True), (0.09, False), (0.11, True), (0.14, False))
     ]  # fmt: skip
     combinations = [

@@ -17,7 +17,7 @@ from tests.live import LiveShop
 SLOW = {"offline": False, "latency": 400, "downloadThroughput": 50_000, "uploadThroughput": 50_000}
 FEW, PHONES, ROUNDS = 8, 32, 12
 SEED = """
-from measurements.actions.tokens import make_token
+from measurements.intake.actions import make_token
 from tests.builders import make_person, make_workshop
 from tests.measurements.phone.builders import make_proving_job
 make_workshop()

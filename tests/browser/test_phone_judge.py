@@ -6,23 +6,23 @@ What the words must be is in `tests/cases/judging.json`; here both are asked ove
 import itertools
 import json
 from base64 import b64encode
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db.models import prefetch_related_objects
-from django.utils import timezone
 
 from measurements.phone.data import quantity_rows, sheet_data
-from measurements.phone.sheet import sheet_of
+from measurements.phone.sheet import reading_sheet_of
 from measurements.readings.actions import record_point
 from measurements.readings.instruments import Instrument
 from measurements.verdict.checks import ON, Measured, judge_reading
 from measurements.verdict.findings import judge_all, limits_for, tell
-from measurements.verdict.limit_tables import limit_rows, rules
+from measurements.verdict.limit_tables import limit_rows, phone_rules
 from measurements.verdict.plan_side import band_table, bands_at
-from tests.builders import make_person, make_workshop
+from shop.clock import workshop_clock
+from tests.builders import make_person, make_workshop, today
 from tests.measurements.phone.builders import make_proving_job
 
 MODULES = Path(__file__).resolve().parents[2] / "measurements" / "static" / "measurements" / "phone"
@@ -72,16 +72,17 @@ def _cases():
             yield (slug, *case)
 
 
-def _on_a_phone(chromium, asked: str, **given):
+def _on_a_phone(chromium, asked: str, zone_of_phone: str | None = None, **given):
     """The modules stand alone, so an empty page can load them from their text."""
     judge, figures = (
         f"data:text/javascript;base64,{b64encode((MODULES / name).read_bytes()).decode()}"
         for name in ("judge.js", "figures.js")
     )
-    page = chromium.new_page()
+    page = chromium.new_page(timezone_id=zone_of_phone)
+    page.clock.set_fixed_time(datetime.now(UTC))
     said = page.evaluate(
         f"""async ({{ {", ".join(given)} }}) => {{
-          const {{ judgePoint, judgeReading }} = await import("{judge}"), {{ sentence }} = await import("{figures}");
+          const {{ dayIn, judgePoint, judgeReading }} = await import("{judge}"), {{ sentence }} = await import("{figures}");
           return {asked};
         }}""",
         given,
@@ -100,7 +101,7 @@ def test_the_phone_says_the_same_word_and_sentence_as_the_server(chromium, phase
     prefetch_related_objects([plan], "inputs", "own_limits")
     speeds, table = band_table(plan) if phase == "after" else ([], {})
     sheet = {
-        "phase": phase, "limits": limit_rows(plan, phase), "rules": rules(), "gauges": {}, "quantities": quantity_rows(),
+        "phase": phase, "limits": limit_rows(plan, phase), "rules": phone_rules(), "gauges": {}, "quantities": quantity_rows(),
         "bands": {"speeds_rpm": speeds, "by_quantity": {s: {"low": low, "high": high} for s, (low, high) in table.items()}},
     }  # fmt: skip
     cases = list(_cases())
@@ -122,34 +123,41 @@ def test_the_phone_says_the_same_word_and_sentence_as_the_server(chromium, phase
     assert {word for word, _ in expected} >= {ON, "near the edge", "off plan", "stop"}
 
 
+@pytest.mark.any_hour
 @pytest.mark.browser
 @pytest.mark.django_db
 @pytest.mark.parametrize(
-    ("value", "due", "words"),
+    ("value", "due", "words", "zone_of_phone"),
     [
-        (84.0, -1, "past its check day"),
-        (84.0, 0, ""),
-        (84.0, None, ""),
-        (128.0, 30, "Beyond the range"),
-        (128.0, -1, "past its check day"),
+        (84.0, -1, "past its check day", "America/Bogota"),
+        (84.0, 0, "", "Pacific/Auckland"),
+        (84.0, None, "", "America/Bogota"),
+        (128.0, 30, "Beyond the range", "America/Bogota"),
+        (128.0, -1, "past its check day", "Pacific/Auckland"),
     ],
 )
-def test_the_phone_says_the_same_of_the_gauge(chromium, value, due, words):
-    make_workshop()
+def test_the_phone_says_the_same_of_the_gauge(chromium, value, due, words, zone_of_phone):
+    workshop = make_workshop()
     person = make_person("technician")
     job, run = make_proving_job(person)
-    day = due if due is None else timezone.now().date() + timedelta(days=due)
+    day = due if due is None else today() + timedelta(days=due)
     gauge = Instrument.objects.create(
         name="Bay gauge", quantity="boost_kpa", uncertainty=2, low=0, high=120, check_due_on=day
     )
-    data = json.loads(json.dumps(sheet_data(sheet_of(job, "after"), person), cls=DjangoJSONEncoder))
+    data = json.loads(json.dumps(sheet_data(reading_sheet_of(job, "after"), person), cls=DjangoJSONEncoder))
     point = record_point(
         job, "after", 2800, 100, {"boost_kpa": value}, person, run=run, instruments={"boost_kpa": gauge}
     )
-    expected = [told.sentence for told in judge_all([point], run.plan)[0].told]
+    with workshop_clock():
+        expected = [told.sentence for told in judge_all([point], run.plan)[0].told]
     sent = {"speed_rpm": 2800, "load_pct": 100, "values": {"boost_kpa": value}, "gauges": {"boost_kpa": gauge.pk}}
     said = _on_a_phone(
-        chromium, "judgePoint(sheet, point).findings.map((f) => sentence(sheet, f))", sheet=data, point=sent
+        chromium,
+        "judgePoint(sheet, point, dayIn(zone)).findings.map((f) => sentence(sheet, f))",
+        zone_of_phone,
+        sheet=data,
+        point=sent,
+        zone=workshop.time_zone,
     )
     assert said == expected
     assert words in said[0]

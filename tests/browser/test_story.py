@@ -1,13 +1,14 @@
 """One vehicle through the whole workshop, in a real browser, at phone and at desk width: walk-in to follow-up."""
 
 import re
+from datetime import UTC, datetime
 
 import pytest
 from playwright.sync_api import expect
 
 from shop.jobs.models import JobCard
 from shop.safety.notes import CHECKS
-from tests.builders import make_air_cleaner, make_cooler, make_person, make_plunger, make_turbo, make_workshop
+from tests.builders import make_air_cleaner, make_cooler, make_person, make_plunger, make_turbo, make_workshop, today
 
 PASSWORD = "a password for tests"
 
@@ -18,6 +19,7 @@ class Person:
     def __init__(self, browser, width: int, base: str, username: str):
         self.context = browser.new_context(viewport={"width": width, "height": 844 if width == 390 else 900})
         self.context.set_default_timeout(20_000)
+        self.context.clock.set_system_time(datetime.now(UTC))  # a phone or desk that goes by the clock of the test
         self.page, self.base = self.context.new_page(), base
         self.errors: list[str] = []
         self.page.on("console", lambda m: self.errors.append(m.text) if m.type == "error" else None)
@@ -67,7 +69,12 @@ def take(person: Person, job, phase: str, **values):
 
 @pytest.mark.browser
 @pytest.mark.django_db(transaction=True)
-@pytest.mark.parametrize("width", [390, 1280], ids=["phone", "desk"])
+@pytest.mark.parametrize(
+    ("width", "clock"),
+    [(390, "00:30"), (1280, "03:00"), (1280, "12:00"), (390, "23:30")],
+    indirect=["clock"],
+    ids=["phone-00:30", "desk-03:00", "desk-12:00", "phone-23:30"],
+)
 def test_one_vehicle_from_walk_in_to_follow_up(chromium, live_server, width):
     make_workshop(altitude_m=2600, pressure_unit="bar")
     for role, name in (("front desk", "ilsa"), ("technician", "tarek"), ("owner", "oona")):
@@ -86,7 +93,7 @@ def test_one_vehicle_from_walk_in_to_follow_up(chromium, live_server, width):
         customer__name="Mirel Tovak",
         customer__phone="+00 555 0171",
         vehicle__registration="HL 4471",
-        vehicle__make_and_model="Korvan Hauler",
+        vehicle__make_and_model="Korvenne Hallow",
         vehicle__use="road",
         vehicle__meter="km",
         job__wish="More pull on the pass",
@@ -219,7 +226,7 @@ def test_one_vehicle_from_walk_in_to_follow_up(chromium, live_server, width):
     job.refresh_from_db()
     assert job.stage == "handed_over"
     desk.go(f"/jobs/{job.pk}/follow-ups/new/")
-    desk.fill(on=job.opened_at.date().isoformat(), way="phone", meter_reading="160000", text="pulls well")
+    desk.fill(on=today().isoformat(), way="phone", meter_reading="160000", text="pulls well")
     desk.press("Store the follow-up")
     desk.sees("pulls well")
     owner.go("/review/")

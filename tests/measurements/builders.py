@@ -48,7 +48,7 @@ def proving_job(by: Person, signed: bool = True, **fields) -> JobCard:
     for check in CHECKS if signed else []:
         sign_off(job, check.slug, by, at=NOW)
     if signed:
-        moves.move(job, "proving", by, at=NOW)
+        moves.move_on(job, "proving", by, at=NOW)
         job.refresh_from_db()
     return job
 

@@ -13,7 +13,7 @@ from measurements.bench.dyno import correction
 from measurements.bench.dyno import runs as dyno
 from measurements.bench.smoke import standard as smoke_tests
 from measurements.bench.smoke.examples import EXAMPLES
-from measurements.review.survival import compare, survival
+from measurements.review.survival import compare_survival, survival
 from measurements.verdict import smoke_limits
 from measurements.verdict.bench_tests import WHEEL_SHARE
 from sizing.physics import air, fuel, gas
@@ -59,7 +59,9 @@ def _exponents(standard: str, engine_class: str) -> tuple[float, float]:
 def _refused(kelvin: float = 298.15, dry_kpa: float = 99.0, fuel_mg: float = 50.0) -> str:
     """Everything that is said against a correction in dry air."""
     try:
-        return " ".join(correction.correct(dry_kpa, kelvin - 273.15, 0.0, fuel_mg).refusals)
+        return " ".join(
+            str(said) for said in correction.work_out_correction(dry_kpa, kelvin - 273.15, 0.0, fuel_mg).refusals
+        )
     except OutOfRange as refused:
         return str(refused)
 
@@ -73,7 +75,7 @@ def _air_that_passes(name: str, ends: tuple[float, float], word: str) -> list[fl
 def _factor_where_it_is_refused(dry_kpa: float) -> float:
     """The factor at which dry air thinner or thicker than 99 kPa begins to be refused for it."""
     edge = _edge(lambda kpa: "factor" not in _refused(dry_kpa=kpa, fuel_mg=70.0), 99.0, dry_kpa)
-    return correction.correct(edge, 25.0, 0.0, 70.0).factor
+    return correction.work_out_correction(edge, 25.0, 0.0, 70.0).factor
 
 
 def _site_power(kw: float, test: tuple[float, float], site: tuple[float, float], fuel_parameter: float) -> float:
@@ -133,7 +135,7 @@ def _outlet_c(ratio: float, efficiency: float) -> float:
 
 
 def _density(ratio: float, effectiveness: float) -> float:
-    charge = cooler.outlet_temperature_c(_outlet_c(ratio, 0.7), 25.0, effectiveness)
+    charge = cooler.cooled_temperature_c(_outlet_c(ratio, 0.7), 25.0, effectiveness)
     return float(compressor.density_gain_ratio(ratio, 25.0, charge))
 
 
@@ -190,15 +192,15 @@ def _stroke_with_compression(delivered: float, plunger_mm: float, bar: float, li
 
 def _share_of_the_turbine_pct() -> float:
     outlet = compressor.outlet_temperature_c(290 - 273.15, 1.8 / 0.98, 0.80)
-    asked = compressor.power_kw(0.1, 290 - 273.15, outlet)
-    given = turbine.power_kw(0.105, 850 - 273.15, 1.6 / 1.03, 20 / 14.503, 0.85)
+    asked = compressor.compression_power_kw(0.1, 290 - 273.15, outlet)
+    given = turbine.turbine_power_kw(0.105, 850 - 273.15, 1.6 / 1.03, 20 / 14.503, 0.85)
     return float(100 * asked / given)
 
 
 def _tip_speed(kelvin: float, ratio: float, efficiency: float, slip: float) -> float:
     """Speed at which the wheel's work, slip times speed squared, is what the compressor takes."""
     outlet = compressor.outlet_temperature_c(kelvin - 273.15, ratio, efficiency)
-    return float(np.sqrt(1e3 * compressor.power_kw(1.0, kelvin - 273.15, outlet) / slip))
+    return float(np.sqrt(1e3 * compressor.compression_power_kw(1.0, kelvin - 273.15, outlet) / slip))
 
 
 def _reference_of_an_estimated_map() -> tuple[float, float]:
@@ -245,8 +247,8 @@ COMPUTED: dict[str, Computed] = {
     "PC-25": lambda: _site_power(1, (96 - 0.2 * 4.1, 302.0), (69 - 0.4 * 1.2, 283.0), 57.0),
     "PC-31": _no_spark_ignition_power,
     "PC-33": lambda: correction.atmospheric_factor(95.0, 303.0, "r85", "turbo"),
-    "PC-36": lambda: correction.correct(95.0, 29.85, 0.0, 75.0, "r85", "turbo", 1.5, "compressor").factor,
-    "PC-37": lambda: correction.correct(85.0, 39.85, 0.0, 50.0).factor,
+    "PC-36": lambda: correction.work_out_correction(95.0, 29.85, 0.0, 75.0, "r85", "turbo", 1.5, "compressor").factor,
+    "PC-37": lambda: correction.work_out_correction(85.0, 39.85, 0.0, 50.0).factor,
     "PC-39": lambda: correction.fuel_parameter_from_delivery(60.0, 4, 0.835, 3.0) / 1.8,
     # smoke
     "SM-01": lambda: smoke.absorption_per_m(65.0),
@@ -285,7 +287,7 @@ COMPUTED: dict[str, Computed] = {
     "FU-07": lambda: 2 * fuel.stoichiometric_air_fuel(26 / 12) * DODECANE_KG_PER_MOL / (28.9647e-3 / 0.20946),
     "FU-09": lambda: fuel.stoichiometric_air_fuel_by_mass(86.0, 14.0),
     "FU-14": lambda: fuel.LOWER_HEATING_VALUE_MJ_KG,
-    "FU-15": lambda: fuel.density_kg_m3(835.0, 40.0),
+    "FU-15": lambda: fuel.fuel_density_kg_m3(835.0, 40.0),
     # air and exhaust
     "AI-C400": lambda: gas.heat_capacity_j_kg_k(126.85),
     "AI-R": lambda: 100e3 / (air.density_kg_m3(100.0, 26.85) * 300.0),
@@ -365,7 +367,7 @@ COMPUTED: dict[str, Computed] = {
     "SV-CI1": lambda: [_treated(6).low, _treated(6).high],
     "SV-CI2": lambda: [_treated(6).low, _treated(6).high],
     "SV-MED": lambda: [survival(*TREATED).median(), survival(*CONTROL).median()],
-    "SV-LR": lambda: compare(*TREATED, *CONTROL).chi_square,
+    "SV-LR": lambda: compare_survival(*TREATED, *CONTROL).chi_square,
     "SV-K131900": lambda: survival(*CARS).at(131_900).survival,
     "SV-C1": lambda: survival(*SUBJECTS).median(),
     # dynamometer

@@ -15,36 +15,34 @@ from shop.access.models import Person
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard
 from sizing.physics.engine.power import power_kw
+from sizing.said import Said
+from sizing.ways import figure_of, word
 
 MOST_SHARE = 0.5
 
 
 def _refuse(kind: str, points: Sequence[tuple[float, float]], uncertainty_pct: float | None) -> None:
     if kind not in dict(PowerCurve.KINDS):
-        raise ReadingRefused({"kind": "Say how the curve was found."})
+        raise ReadingRefused({"kind": Said("curve.say_how")})
     if len(points) < 2:
-        raise ReadingRefused({"points": "A curve needs at least two speeds."})
+        raise ReadingRefused({"points": Said("curve.two_speeds")})
     speeds = [speed for speed, _ in points]
     twice = sorted({s for s in speeds if speeds.count(s) > 1})
     if twice:
-        raise ReadingRefused({"points": f"{twice[0]:g} rpm stands there twice; one of the two has to go."})
+        raise ReadingRefused({"points": Said("curve.speed_twice", {"speed_rpm": twice[0]})})
     for speed, torque in points:
         why = why_impossible("speed_rpm", speed) or why_impossible("torque_nm", torque)
         if why:
             raise ReadingRefused({"points": why})
     if uncertainty_pct is not None and not 0 <= uncertainty_pct <= 50:
-        raise ReadingRefused({"uncertainty_pct": "Plus or minus: allowed is 0 to 50 %."})
+        raise ReadingRefused({"uncertainty_pct": Said("curve.plus_or_minus")})
 
 
 def _refuse_instrument(kind: str, instrument: Instrument) -> None:
     if kind not in ("brake", "drum"):
-        raise ReadingRefused(
-            {
-                "instrument": "Only a curve from a brake or from rollers names the instrument it was read with. Leave it empty."
-            }
-        )
+        raise ReadingRefused({"instrument": Said("curve.no_instrument")})
     if instrument.quantity not in CURVE_QUANTITIES:
-        raise ReadingRefused({"instrument": f"{instrument} reads neither torque nor power. Choose one that does."})
+        raise ReadingRefused({"instrument": Said("curve.wrong_instrument", {"instrument": str(instrument)})})
 
 
 def _halves(points: Sequence[tuple[float, float]], instrument: Instrument, ratio: float) -> list[float]:
@@ -52,11 +50,8 @@ def _halves(points: Sequence[tuple[float, float]], instrument: Instrument, ratio
     halves = curve_half_widths_nm(instrument, [speed for speed, _ in points], ratio)
     for (speed, torque), half in zip(points, halves, strict=True):
         if half > MOST_SHARE * torque:
-            raise ReadingRefused(
-                {
-                    "instrument": f"{instrument} is trusted with ± {half:.0f} Nm at {speed:,.0f} rpm, more than half of {torque:.0f} Nm: it carries no curve there."
-                }
-            )
+            values = {"instrument": str(instrument), "half": half, "speed": round(speed), "torque": torque}
+            raise ReadingRefused({"instrument": Said("curve.too_coarse", values)})
     return halves
 
 
@@ -105,6 +100,14 @@ def record_curve(
     )
     highest = max(points, key=lambda p: p[1])
     power, at_speed = max((float(power_kw(torque, speed)), speed) for speed, torque in points)
-    told = f"power curve, {curve}: {highest[1]:.0f} Nm at {highest[0]:.0f} rpm, {power:.1f} kW at {at_speed:.0f} rpm{f', read with {instrument}' if instrument else ''}"
-    record_event(job, "curve", told, by, at)
+    values = {
+        "phase": word("phase", phase), "kind": word("curve_kind", kind),
+        "torque": figure_of("torque_nm", highest[1]), "torque_at_rpm": highest[0], "power": figure_of("power_kw", power), "power_at_rpm": at_speed,
+    }  # fmt: skip
+    said = (
+        Said("curve.stored_with", {**values, "instrument": str(instrument)})
+        if instrument
+        else Said("curve.stored", values)
+    )
+    record_event(job, "curve", said, by, at)
     return curve

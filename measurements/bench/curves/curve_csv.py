@@ -6,6 +6,7 @@ from measurements.logs.parsing.dialect import LogRefused, find_dialect
 from measurements.logs.parsing.names import guess
 from sizing.physics.engine.power import torque_nm
 from sizing.units.conversion import convert
+from sizing.units.figures import read_figure
 
 MOST_POINTS = 500
 
@@ -23,9 +24,9 @@ def _figure(row: list[str], column: tuple[int, str], line: int, decimal: str) ->
     position, _ = column
     text = row[position].strip() if position < len(row) else ""
     try:
-        return float(text.replace(",", ".") if decimal == "," else text)
+        return read_figure(text, decimal)
     except ValueError:
-        raise LogRefused(f"Line {line}: '{text}' is not a figure.") from None
+        raise LogRefused("table.no_figure", line=line, text=text[:40]) from None
 
 
 def read_curve(data: bytes) -> list[tuple[float, float]]:
@@ -37,11 +38,9 @@ def read_curve(data: bytes) -> list[tuple[float, float]]:
     dialect = find_dialect(data)
     columns = _columns(dialect.header, dialect.units)
     if "speed_rpm" not in columns:
-        raise LogRefused("No column is named as engine speed. Name it such as engine_speed_rpm in the first row.")
+        raise LogRefused("table.no_engine_speed")
     if "torque_nm" not in columns and "power_kw" not in columns:
-        raise LogRefused(
-            "No column is named as torque or power. Name it such as torque_Nm or power_kW in the first row."
-        )
+        raise LogRefused("table.no_torque_or_power")
     rows = list(csv.reader(data.decode(dialect.encoding).splitlines(), delimiter=dialect.delimiter))
     points = []
     for line, row in enumerate(rows[dialect.skip_rows :], start=dialect.skip_rows + 1):
@@ -53,11 +52,9 @@ def read_curve(data: bytes) -> list[tuple[float, float]]:
         else:
             power = convert(_figure(row, columns["power_kw"], line, dialect.decimal), columns["power_kw"][1], "kW")
             if speed <= 0:
-                raise LogRefused(f"Line {line}: power at {speed:g} rpm gives no torque.")
+                raise LogRefused("table.no_torque", line=line, speed_rpm=speed)
             torque = float(torque_nm(power, speed))
         points.append((speed, torque))
     if len(points) > MOST_POINTS:
-        raise LogRefused(
-            f"The curve has {len(points)} points. Allowed: up to {MOST_POINTS}; a whole run belongs to the logs."
-        )
+        raise LogRefused("table.too_many_points", points=len(points), most=MOST_POINTS)
     return sorted(points)

@@ -2,6 +2,7 @@
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 from measurements.proving.models import ProvingRun
 from measurements.readings.instruments import Instrument
@@ -18,10 +19,10 @@ class PowerCurveQuerySet(models.QuerySet):
 
 class PowerCurve(models.Model):
     KINDS = [
-        ("brake", "engine or power take-off brake"),
-        ("drum", "rollers"),
-        ("road", "road run"),
-        ("book", "book, not measured here"),
+        ("brake", _("engine or power take-off brake")),
+        ("drum", _("rollers")),
+        ("road", _("road run")),
+        ("book", _("book, not measured here")),
     ]
 
     job = models.ForeignKey(JobCard, on_delete=models.PROTECT, related_name="+")

@@ -5,12 +5,12 @@ from django.contrib.auth.decorators import permission_required
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
-from measurements.access import job_or_404
 from measurements.bench.curves.actions import record_curve
 from measurements.bench.curves.forms import CurveForm
 from measurements.phone.sheet import usual_phase
 from measurements.proving.models import ProvingRun
 from measurements.readings.actions import ReadingRefused
+from shop.jobs.access import job_or_404
 from shop.safety.notes import FIRST, hazards_before
 
 

@@ -2,7 +2,7 @@
 
 import hashlib
 import uuid
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 import numpy as np
@@ -10,99 +10,46 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 
 from measurements.bench.curves.actions import record_curve
-from measurements.bench.dyno.correction import Correction, correct, correct_power, fuel_parameter_from_delivery
+from measurements.bench.dyno.correction import correct_power
+from measurements.bench.dyno.correction_basis import Air, CorrectionBasis, correction_of, why_not_worked_out
 from measurements.bench.dyno.models import DynoTest
-from measurements.bench.dyno.runs import FLYWHEEL, Curve
+from measurements.bench.dyno.runs import FLYWHEEL, DynoCurve
 from measurements.proving.models import ProvingRun
-from measurements.readings.actions import ReadingRefused
 from measurements.readings.gauges import CURVE_QUANTITIES, curve_half_widths_nm
 from measurements.readings.instruments import Instrument
+from measurements.readings.refusal import ReadingRefused
 from shop.access.models import Person
 from shop.jobs.models import JobCard
-
-NOT_ENGINE = "The standards correct engine power; here the power at the {} was corrected, its losses with it."
-
-
-@dataclass(frozen=True)
-class Air:
-    temperature_c: float | None = None
-    pressure_kpa: float | None = None
-    humidity_pct: float | None = None
+from sizing.said import Said
+from sizing.ways import word
 
 
-@dataclass(frozen=True)
-class CorrectionBasis:
-    """What the correction needs of the engine at its highest power; the class is chosen, not deduced."""
-
-    standard: str = "r85"
-    engine_class: str = ""
-    delivery_mm3: float | None = None
-    cylinder_count: int | None = None
-    fuel_density_kg_l: float | None = None
-    displacement_l: float | None = None
-    boost_kpa: float | None = None
-    ratio_place: str = "none"
-
-
-def why_not_worked_out(air: Air, basis: CorrectionBasis) -> str:
-    """Empty when everything for a correction is there; otherwise what is missing, in words."""
-    needed = {
-        "engine class": basis.engine_class, "air temperature": air.temperature_c, "air pressure": air.pressure_kpa,
-        "relative humidity": air.humidity_pct, "delivery": basis.delivery_mm3, "cylinders": basis.cylinder_count,
-        "fuel density": basis.fuel_density_kg_l, "displacement": basis.displacement_l,
-    }  # fmt: skip
-    if basis.engine_class.startswith("turbo"):
-        needed["boost at highest power"] = basis.boost_kpa
-    missing = [name for name, value in needed.items() if value in (None, "")]
-    return (
-        f"Not corrected to standard air: {', '.join(missing)} not given. The power is as measured." if missing else ""
-    )
-
-
-def correction_of(air: Air, basis: CorrectionBasis) -> Correction:
-    """The correction at highest power; OutOfRange or ValueError where a figure or a choice cannot be."""
-    is_turbo = basis.engine_class.startswith("turbo")
-    fuel = fuel_parameter_from_delivery(
-        basis.delivery_mm3, basis.cylinder_count, basis.fuel_density_kg_l, basis.displacement_l
-    )
-    ratio = 1.0 + basis.boost_kpa / air.pressure_kpa if is_turbo else 1.0
-    place = basis.ratio_place if is_turbo else "none"
-    return correct(
-        air.pressure_kpa, air.temperature_c, air.humidity_pct, fuel, basis.standard, basis.engine_class, ratio, place
-    )
-
-
-def _power_fields(curve: Curve, air: Air, basis: CorrectionBasis) -> dict:
+def _power_fields(curve: DynoCurve, air: Air, basis: CorrectionBasis) -> dict:
     top = int(np.argmax(curve.power_kw))
     power, speed = float(curve.power_kw[top]), float(curve.speed_rpm[top])
     half = None if curve.uncertainty_nm is None else float(curve.uncertainty_nm[top] / curve.torque_nm[top] * power)
-    fields = {
-        "highest_kw": power,
-        "highest_at_rpm": speed,
-        "highest_uncertainty_kw": half,
-        "refusal": why_not_worked_out(air, basis),
-    }
-    if fields["refusal"]:
-        return fields
+    fields = {"highest_kw": power, "highest_at_rpm": speed, "highest_uncertainty_kw": half}
+    if missing := why_not_worked_out(air, basis):
+        return fields | {"refusals": [missing.kept()]}
     found = correct_power(power, correction_of(air, basis), half)
     # Notes on how a correction was worked out would lend weight to one that is not made.
-    notes = "" if found.corrected_kw is None else "\n".join(found.correction.notes)
+    notes = () if found.corrected_kw is None else found.correction.notes
     return fields | {
         "standard": basis.standard, "engine_class": basis.engine_class, "ratio_place": found.correction.ratio_place,
         "correction_factor": found.correction.factor, "corrected_kw": found.corrected_kw,
         "corrected_uncertainty_kw": found.corrected_uncertainty_kw,
-        "refusal": " ".join(found.correction.refusals), "notes": notes,
+        "refusals": [said.kept() for said in found.correction.refusals], "remarks": [said.kept() for said in notes],
     }  # fmt: skip
 
 
-def _as_exact_as(curve: Curve, instrument: Instrument | None, ratio: float) -> Curve:
+def _as_exact_as(curve: DynoCurve, instrument: Instrument | None, ratio: float) -> DynoCurve:
     if instrument is None or curve.uncertainty_nm is not None or instrument.quantity not in CURVE_QUANTITIES:
         return curve
     halves = curve_half_widths_nm(instrument, curve.speed_rpm.tolist(), ratio)
     return replace(
         curve,
         uncertainty_nm=np.array(halves),
-        notes=(*curve.notes, f"Plus or minus is what {instrument} is trusted with."),
+        notes=(*curve.notes, Said("dyno.as_exact_as", {"instrument": str(instrument)})),
     )
 
 
@@ -110,7 +57,7 @@ def _as_exact_as(curve: Curve, instrument: Instrument | None, ratio: float) -> C
 def record_dyno(
     job: JobCard,
     phase: str,
-    curve: Curve,
+    curve: DynoCurve,
     record: bytes,
     by: Person,
     test_id: uuid.UUID | None = None,
@@ -133,31 +80,29 @@ def record_dyno(
     known = DynoTest.objects.select_related("curve").filter(pk=test_id).first() if test_id else None
     if known:
         if known.curve.job_id != job.pk or known.record_sha256 != hashlib.sha256(record).hexdigest():
-            raise ReadingRefused({"": "This run was stored before with another record. Open the page anew."})
+            raise ReadingRefused({"": Said("dyno.stored_otherwise")})
         return known
     if job.stage == "called_off":
-        raise ReadingRefused({"": "This job was called off; nothing more is recorded for it."})
+        raise ReadingRefused({"": Said("refused.called_off")})
     widest = curve.uncertainty_pct
     if widest is not None and widest > 50:
-        raise ReadingRefused(
-            {
-                "": f"Plus or minus {widest:.0f} % at its worst speed: this run carries no curve. Cut it to the pull, or measure more exactly."
-            }
-        )
+        raise ReadingRefused({"": Said("dyno.too_coarse", {"widest_pct": widest})})
     if (curve.torque_nm <= 0).any():
-        raise ReadingRefused({"": "The run gives no torque at some speed: cut the record to the pull at full load."})
+        raise ReadingRefused({"": Said("dyno.no_torque")})
     run = ProvingRun.objects.of(job).last() if phase == "after" else None
     points = [(round(float(s), 1), round(float(t), 2)) for s, t in zip(curve.speed_rpm, curve.torque_nm, strict=True)]
     row = record_curve(
-        job, phase, curve.kind, points, by, run, None if widest is None else round(widest, 1), note or f"at the {curve.place}", at,
+        job, phase, curve.kind, points, by, run, None if widest is None else round(widest, 1), note, at,
         instrument, instrument_ratio, None if curve.uncertainty_nm is None else curve.uncertainty_nm.tolist(),
     )  # fmt: skip
     stored = DynoTest.objects.filter(curve=row).first()
     if stored:
         return stored
     fields = _power_fields(curve, air, basis)
-    not_engine = "" if curve.place == FLYWHEEL or fields.get("corrected_kw") is None else NOT_ENGINE.format(curve.place)
-    fields["notes"] = "\n".join(filter(None, [*curve.notes, not_engine, fields.get("notes", "")]))
+    remarks = list(curve.notes)
+    if curve.place != FLYWHEEL and fields.get("corrected_kw") is not None:
+        remarks.append(Said("dyno.not_engine_power", {"place": word("curve_place", curve.place)}))
+    fields["remarks"] = [*(said.kept() for said in remarks), *fields.get("remarks", [])]
     test = DynoTest(
         id=test_id or uuid.uuid4(), curve=row, place=curve.place, setup=[list(line) for line in setup or []],
         record_sha256=hashlib.sha256(record).hexdigest(), run_down_sha256=hashlib.sha256(run_down).hexdigest() if run_down else "",

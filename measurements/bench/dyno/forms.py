@@ -7,12 +7,12 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from measurements.bench.curves.curve_csv import read_curve
-from measurements.bench.dyno.actions import Air, CorrectionBasis, correction_of, why_not_worked_out
 from measurements.bench.dyno.correction import STANDARDS
+from measurements.bench.dyno.correction_basis import Air, CorrectionBasis, correction_of, why_not_worked_out
 from measurements.bench.dyno.run_csv import read_run
 from measurements.bench.dyno.run_errors import MeasurementRefused
 from measurements.bench.dyno.runs import (
-    Vehicle,
+    RolledVehicle,
     brake_curve,
     coast_down_loss,
     drum_curve,
@@ -156,8 +156,8 @@ class DynoForm(RefusalMixin, forms.Form):
         return self.cleaned_data["speed_ratio"] if self.kind == "brake" else 1.0
 
     def setup(self) -> list[tuple[str, float, str]]:
-        """What was set, as it is shown later."""
-        rows = [(self.fields[n].label, self.cleaned_data.get(n), getattr(self.fields[n], "unit", "")) for n in self.own]
+        """What was set, each by the code of its field; one name may stand for another thing on another form."""
+        rows = [(f"{self.kind}.{n}", self.cleaned_data.get(n), getattr(self.fields[n], "unit", "")) for n in self.own]
         return [row for row in rows if isinstance(row[1], int | float)]
 
 
@@ -278,7 +278,7 @@ class RoadForm(DynoForm):
             self.fields[name].required = True  # the drag needs them
 
     def measured(self, data):
-        vehicle = Vehicle(**{n: data[n] for n in self.own if n in Vehicle.__dataclass_fields__})
+        vehicle = RolledVehicle(**{n: data[n] for n in self.own if n in RolledVehicle.__dataclass_fields__})
         density = dry_air_density_kg_m3(data["air_pressure_kpa"], data["air_temperature_c"])
         return road_curve(
             *read_run(self.record, "road"),

@@ -7,23 +7,18 @@ import numpy as np
 from measurements.logs.parsing.dialect import LogRefused, find_dialect
 from measurements.logs.parsing.names import CLOCK, SPEED, TIME, guess
 from sizing.units.conversion import convert
+from sizing.units.figures import read_figure
 
 MOST_ROWS = 200_000
-SPEEDS = {
-    "drum": (SPEED, "rpm", "drum speed", "drum_speed_rpm"),
-    "road": ("road_speed_km_h", "km/h", "road speed", "road_speed_km_h"),
-}
+SPEEDS = {"drum": (SPEED, "rpm"), "road": ("road_speed_km_h", "km/h")}
 
 
 def _cell(row: list[str], position: int, line: int, decimal: str) -> float:
     text = row[position].strip() if position < len(row) else ""
     try:
-        value = float(text.replace(",", ".") if decimal == "," else text)
+        return read_figure(text, decimal)
     except ValueError:
-        raise LogRefused(f"Line {line}: '{text[:40]}' is not a figure.") from None
-    if not np.isfinite(value):
-        raise LogRefused(f"Line {line}: '{text[:40]}' is not a figure.")
-    return value
+        raise LogRefused("table.no_figure", line=line, text=text[:40]) from None
 
 
 def read_run(data: bytes, kind: str) -> tuple[np.ndarray, np.ndarray]:
@@ -32,16 +27,16 @@ def read_run(data: bytes, kind: str) -> tuple[np.ndarray, np.ndarray]:
     >>> read_run(b"time_s,drum_speed_rpm\\n0,300\\n0.5,320\\n", "drum")[1].tolist()
     [300.0, 320.0]
     """
-    slug, unit, label, example = SPEEDS[kind]
+    slug, unit = SPEEDS[kind]
     dialect = find_dialect(data)
     found: dict[str, tuple[int, str]] = {}
     for i, name in enumerate(dialect.header):
         quantity, said = guess(name, dialect.units[i] if dialect.units else "")
         found.setdefault(quantity, (i, said))
     if TIME not in found or found[TIME][1] == CLOCK:
-        raise LogRefused("No column is named as time in seconds. Name it such as time_s in the first row.")
+        raise LogRefused("table.no_time")
     if slug not in found:
-        raise LogRefused(f"No column is named as {label}. Name it such as {example} in the first row.")
+        raise LogRefused(f"table.no_{kind}_speed")
     rows = list(csv.reader(data.decode(dialect.encoding, errors="replace").splitlines(), delimiter=dialect.delimiter))
     filled = [
         (n, row)
@@ -49,7 +44,7 @@ def read_run(data: bytes, kind: str) -> tuple[np.ndarray, np.ndarray]:
         if any(c.strip() for c in row)
     ]
     if len(filled) > MOST_ROWS:
-        raise LogRefused(f"The run has {len(filled):,} rows. Allowed: up to {MOST_ROWS:,}; cut it to the pull.")
+        raise LogRefused("table.too_many_rows", rows=len(filled), most=MOST_ROWS)
     times = np.array([_cell(row, found[TIME][0], n, dialect.decimal) for n, row in filled])
     speeds = np.array([_cell(row, found[slug][0], n, dialect.decimal) for n, row in filled])
     return convert(times, found[TIME][1], "s"), convert(speeds, found[slug][1], unit)

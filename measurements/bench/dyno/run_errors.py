@@ -1,2 +1,5 @@
-class MeasurementRefused(ValueError):
-    """What was measured cannot carry the result; the message says why, and what would."""
+from sizing.said import Refused
+
+
+class MeasurementRefused(Refused):
+    """What was measured cannot carry the result; the sentence says why, and what would."""

@@ -4,25 +4,31 @@ Half widths go in as what the gauge or the scale is trusted with, and come out t
 (GUM, JCGM 100:2008, 5.1). Scatter that is seen in the record itself counts twice its standard deviation.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from measurements.bench.dyno.run_errors import MeasurementRefused
-from measurements.bench.dyno.speed_record import SpeedRecord, binned, speed_record
+from measurements.bench.dyno.speed_record import TIME_S, WINDOW_S, SpeedRecord, binned, speed_record
+from sizing.physics import spans
 from sizing.physics.air import ZERO_CELSIUS_K
 from sizing.physics.engine.power import RPM_NM_PER_KW
 from sizing.physics.errors import Floats, require
+from sizing.physics.ranges import Numbers, Span, takes
+from sizing.said import Said
 
 GRAVITY_M_S2 = 9.80665
 RAD_S_PER_RPM = np.pi / 30.0
-DRIVELINE_GUESS = "Driveline loss was not measured; 10 to 18 % is common (from memory) and was not added."
+DRIVELINE_GUESS = Said("dyno.driveline_not_measured")
 WHEELS, FLYWHEEL, TAKE_OFF = "wheels", "flywheel", "power take-off"
+SPEED_UNCERTAINTY_PCT = Span(0.0, 20.0, "%", "half width of the speed")
 
 
 @dataclass(frozen=True)
-class Curve:
+class DynoCurve:
     """Torque at engine speed, with half widths; `place` says where it holds, `kind` how it was found."""
 
     kind: str  # brake, drum, road
@@ -30,7 +36,7 @@ class Curve:
     speed_rpm: Floats
     torque_nm: Floats
     uncertainty_nm: Floats | None
-    notes: tuple[str, ...] = ()
+    notes: tuple[Said, ...] = ()
 
     @property
     def power_kw(self) -> Floats:
@@ -63,199 +69,105 @@ class Loss:
 # ---- inertia
 
 
+@takes(
+    mass_kg=Span(1.0, 20_000.0, "kg"),
+    outer_radius_m=Span(0.02, 2.0, "m"),
+    inner_radius_m="radius of the bore, 0 (solid) up to the outer [m]",
+)
 def roller_inertia_kg_m2(mass_kg: float, outer_radius_m: float, inner_radius_m: float = 0.0) -> float:
     """Inertia of a roller about its axle, solid or with a bore; the radii add for a given mass, they do not subtract.
 
-    Parameters
-    ----------
-    mass_kg : float
-        Mass, 1 to 20 000 [kg]
-    outer_radius_m : float
-        Outer radius, 0.02 to 2 [m]
-    inner_radius_m : float
-        Radius of the bore, 0 (solid) up to the outer [m]
+    Returns: inertia [kg m²].
+    Source: Hollow cylinder: half mass times the sum of the squared radii; a solid one has no inner radius.
 
-    Returns
-    -------
-    float
-        Inertia [kg m²]
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-
-    Examples
-    --------
     >>> roller_inertia_kg_m2(1000.0, 0.25), round(roller_inertia_kg_m2(1200.0, 0.25, 0.20), 3)
     (31.25, 61.5)
-
-    References
-    ----------
-    Hollow cylinder: half mass times the sum of the squared radii; a solid one has no inner radius.
     """
-    mass = float(require("mass_kg", mass_kg, 1.0, 20_000.0, "kg"))
-    outer = float(require("outer_radius_m", outer_radius_m, 0.02, 2.0, "m"))
-    inner = float(require("inner_radius_m", inner_radius_m, 0.0, outer, "m"))
-    return 0.5 * mass * (outer**2 + inner**2)
+    inner = float(require("inner_radius_m", inner_radius_m, 0.0, outer_radius_m, "m"))
+    return 0.5 * mass_kg * (outer_radius_m**2 + inner**2)
 
 
+@takes(
+    inertia_kg_m2=Span(0.0, 10_000.0, "kg m²", "inertia of the part about its own axis"),
+    speed_ratio=Span(0.01, 200.0, "", "its turns for one turn of the roller"),
+)
 def reflected_inertia_kg_m2(inertia_kg_m2: float, speed_ratio: float) -> float:
     """Inertia of a part as felt at the roller.
 
-    Parameters
-    ----------
-    inertia_kg_m2 : float
-        Inertia of the part about its own axis, 0 to 10 000 [kg m²]
-    speed_ratio : float
-        Its turns for one turn of the roller, 0.01 to 200 [-]
+    Returns: inertia at the roller [kg m²].
+    Source: Equal energy: the square of the speed ratio.
 
-    Returns
-    -------
-    float
-        Inertia at the roller [kg m²]
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-
-    Examples
-    --------
     >>> round(reflected_inertia_kg_m2(0.35, 4.0), 3)
     5.6
-
-    References
-    ----------
-    Equal energy: the square of the speed ratio.
     """
-    inertia = float(require("inertia_kg_m2", inertia_kg_m2, 0.0, 10_000.0, "kg m²"))
-    ratio = float(require("speed_ratio", speed_ratio, 0.01, 200.0, ""))
-    return inertia * ratio**2
+    return inertia_kg_m2 * speed_ratio**2
 
 
+@takes(
+    inertia_kg_m2=spans.DRUM_INERTIA_KG_M2.of("inertia at the drum"),
+    drum_speed_rpm=Span(0.0, 20_000.0, "rpm", "its speed"),
+)
 def drum_energy_kj(inertia_kg_m2: float, drum_speed_rpm: float) -> float:
     """Energy in a turning drum.
 
-    Parameters
-    ----------
-    inertia_kg_m2 : float
-        Inertia at the drum, 0.01 to 10 000 [kg m²]
-    drum_speed_rpm : float
-        Its speed, 0 to 20 000 [rpm]
+    Returns: energy [kJ].
+    Source: Half inertia times angular speed squared.
 
-    Returns
-    -------
-    float
-        Energy [kJ]
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-
-    Examples
-    --------
     >>> round(drum_energy_kj(60.0, 1000.0), 1)
     329.0
-
-    References
-    ----------
-    Half inertia times angular speed squared.
     """
-    inertia = float(require("inertia_kg_m2", inertia_kg_m2, 0.01, 10_000.0, "kg m²"))
-    speed = float(require("drum_speed_rpm", drum_speed_rpm, 0.0, 20_000.0, "rpm")) * RAD_S_PER_RPM
-    return 0.5 * inertia * speed**2 / 1000.0
+    speed = drum_speed_rpm * RAD_S_PER_RPM
+    return 0.5 * inertia_kg_m2 * speed**2 / 1000.0
 
 
 # ---- brake
 
 
-def brake_torque_nm(force_n: ArrayLike, arm_m: ArrayLike) -> Floats:
+@takes(
+    force_n=Span(0.0, 100_000.0, "N", "force on the load cell"),
+    arm_m=Span(0.05, 5.0, "m", "length of the arm, square to the force"),
+)
+def brake_torque_nm(force_n: Numbers, arm_m: Numbers) -> Floats:
     """Torque of a brake from the force on its arm.
 
-    Parameters
-    ----------
-    force_n : float or array
-        Force on the load cell, 0 to 100 000 [N]
-    arm_m : float or array
-        Length of the arm, square to the force, 0.05 to 5 [m]
+    Returns: torque [Nm].
+    Source: Force times arm.
 
-    Returns
-    -------
-    array
-        Torque [Nm]
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-
-    Examples
-    --------
     >>> float(brake_torque_nm(400.0, 0.5))
     200.0
-
-    References
-    ----------
-    Force times arm.
     """
-    return require("force_n", force_n, 0.0, 100_000.0, "N") * require("arm_m", arm_m, 0.05, 5.0, "m")
+    return force_n * arm_m
 
 
+@takes(
+    speed_rpm=spans.BRAKE_RPM.of("speed of the brake"),
+    torque_nm=Span(0.0, 20_000.0, "Nm", "torque at the brake"),
+    torque_uncertainty_pct=Span(0.0, 50.0, "%", "half width of the torque, None when nobody knows"),
+    speed_ratio=Span(0.1, 20.0, "", "engine speed over brake speed, 1 on the flywheel"),
+)
 def brake_curve(
-    speed_rpm: ArrayLike, torque_nm: ArrayLike, torque_uncertainty_pct: float | None = None, speed_ratio: float = 1.0
-) -> Curve:
+    speed_rpm: Numbers, torque_nm: Numbers, torque_uncertainty_pct: float | None = None, speed_ratio: float = 1.0
+) -> DynoCurve:
     """Curve of an engine or power take-off brake.
 
-    Parameters
-    ----------
-    speed_rpm : array
-        Speed of the brake, 1 to 8000 [rpm]
-    torque_nm : array
-        Torque at the brake, 0 to 20 000 [Nm]
-    torque_uncertainty_pct : float or None
-        Half width of the torque, 0 to 50, None when nobody knows [%]
-    speed_ratio : float
-        Engine speed over brake speed, 1 on the flywheel, 0.1 to 20 [-]
+    Returns: at the flywheel for a ratio of 1; otherwise at the power take-off, referred to engine speed.
+    Raises: MeasurementRefused if speed and torque are not as many, or fewer than two.
+    Source: P = T n / 9549.297.
 
-    Returns
-    -------
-    Curve
-        At the flywheel for a ratio of 1; otherwise at the power take-off, referred to engine speed.
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-    MeasurementRefused
-        If speed and torque are not as many, or fewer than two.
-
-    Examples
-    --------
     >>> brake_curve([1000.0, 2000.0], [200.0, 210.0], 2.0).power_kw.round(2).tolist()
     [20.94, 43.98]
-
-    References
-    ----------
-    P = T n / 9549.297.
     """
-    ratio = float(require("speed_ratio", speed_ratio, 0.1, 20.0, ""))
-    speed = require("speed_rpm", speed_rpm, 1.0, 8000.0, "rpm") * ratio
-    torque = require("torque_nm", torque_nm, 0.0, 20_000.0, "Nm") / ratio
+    speed = speed_rpm * speed_ratio
+    torque = torque_nm / speed_ratio
     if speed.shape != torque.shape or speed.size < 2:
-        raise MeasurementRefused(
-            f"{speed.size} speeds and {torque.size} torques; a curve needs as many of both, at least two."
-        )
+        raise MeasurementRefused("run.as_many_torques", speeds=speed.size, torques=torque.size)
     require("speed_rpm", speed, 1.0, 8000.0, "rpm")
-    half = None
-    if torque_uncertainty_pct is not None:
-        half = torque * float(require("torque_uncertainty_pct", torque_uncertainty_pct, 0.0, 50.0, "%")) / 100.0
+    half = None if torque_uncertainty_pct is None else torque * torque_uncertainty_pct / 100.0
     order = np.argsort(speed)
-    note = () if ratio == 1.0 else ("Measured at a power take-off: the loss in its gears is still in it.",)
-    return Curve(
+    note = () if speed_ratio == 1.0 else (Said("dyno.at_take_off"),)
+    return DynoCurve(
         "brake",
-        FLYWHEEL if ratio == 1.0 else TAKE_OFF,
+        FLYWHEEL if speed_ratio == 1.0 else TAKE_OFF,
         speed[order],
         torque[order],
         None if half is None else half[order],
@@ -266,39 +178,21 @@ def brake_curve(
 # ---- inertia drum
 
 
-def coast_down_loss(time_s: ArrayLike, drum_speed_rpm: ArrayLike, inertia_kg_m2: float, window_s: float = 1.0) -> Loss:
+@takes(
+    time_s=TIME_S,
+    drum_speed_rpm="drum speed, falling [rpm]",
+    inertia_kg_m2=spans.DRUM_INERTIA_KG_M2.of("everything that turns with the drum, the engine not among it"),
+    window_s=WINDOW_S,
+)
+def coast_down_loss(time_s: Numbers, drum_speed_rpm: ArrayLike, inertia_kg_m2: float, window_s: float = 1.0) -> Loss:
     """Torque that slows the drum, with the vehicle rolling along in neutral or the clutch down.
 
-    Parameters
-    ----------
-    time_s : array
-        Time of each sample, rising [s]
-    drum_speed_rpm : array
-        Drum speed, falling [rpm]
-    inertia_kg_m2 : float
-        Everything that turns with the drum, the engine not among it, 0.01 to 10 000 [kg m²]
-    window_s : float
-        Stretch that is smoothed over, 0.05 to 10 [s]
-
-    Returns
-    -------
-    Loss
-        Torque in Nm over drum speed in rad/s.
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-    MeasurementRefused
-        If the record is too short, irregular, or the drum does not slow down.
-
-    References
-    ----------
-    T = I |dω/dt|; least squares for a constant, a linear and a square part.
+    Returns: torque in Nm over drum speed in rad/s.
+    Raises: MeasurementRefused if the record is too short, irregular, or the drum does not slow down.
+    Source: T = I |dω/dt|; least squares for a constant, a linear and a square part.
     """
-    inertia = float(require("inertia_kg_m2", inertia_kg_m2, 0.01, 10_000.0, "kg m²"))
     record = _run_down(speed_record(time_s, drum_speed_rpm, window_s, "drum speed", 0.0, 20_000.0, "rpm"), "drum")
-    speed, slowing = record.speed * RAD_S_PER_RPM, -record.slope * RAD_S_PER_RPM * inertia
+    speed, slowing = record.speed * RAD_S_PER_RPM, -record.slope * RAD_S_PER_RPM * inertia_kg_m2
     top = speed.max()  # speeds as shares of it, so that the three parts of the fit are of one size
     basis = np.stack([np.ones_like(speed), speed / top, (speed / top) ** 2], axis=1)
     found, *_ = np.linalg.lstsq(basis, slowing, rcond=None)
@@ -311,14 +205,23 @@ def coast_down_loss(time_s: ArrayLike, drum_speed_rpm: ArrayLike, inertia_kg_m2:
 def _run_down(record: SpeedRecord, what: str) -> SpeedRecord:
     """A run-down that spans enough speed to tell its parts from each other."""
     if record.speed[0] - record.speed[-1] < 0.2 * record.speed[0]:
-        raise MeasurementRefused(
-            f"The {what} hardly slows down in the run-down: let it roll until it has lost at least a fifth of its speed."
-        )
+        raise MeasurementRefused("run.no_run_down", what=Said(f"run.of_{what}"))
     return record
 
 
+@takes(
+    time_s=TIME_S,
+    drum_speed_rpm="drum speed [rpm]",
+    inertia_kg_m2=spans.DRUM_INERTIA_KG_M2.of("drum and all that turns with it, at the drum, the engine not among it"),
+    speed_ratio=Span(0.05, 100.0, "", "engine speed over drum speed"),
+    engine_inertia_kg_m2=Span(0.0, 50.0, "kg m²", "flywheel, crank and clutch about their own axis"),
+    loss="run-down losses, None when they were not measured",
+    inertia_uncertainty_pct=Span(0.0, 50.0, "%", "half width of the whole inertia, None when nobody knows"),
+    speed_uncertainty_pct=SPEED_UNCERTAINTY_PCT,
+    window_s=WINDOW_S,
+)
 def drum_curve(
-    time_s: ArrayLike,
+    time_s: Numbers,
     drum_speed_rpm: ArrayLike,
     inertia_kg_m2: float,
     speed_ratio: float,
@@ -327,101 +230,56 @@ def drum_curve(
     inertia_uncertainty_pct: float | None = None,
     speed_uncertainty_pct: float = 0.5,
     window_s: float = 0.5,
-) -> Curve:
+) -> DynoCurve:
     """Curve from how fast the engine speeds up a drum.
 
-    Parameters
-    ----------
-    time_s : array
-        Time of each sample, rising [s]
-    drum_speed_rpm : array
-        Drum speed [rpm]
-    inertia_kg_m2 : float
-        Drum and all that turns with it, at the drum, the engine not among it, 0.01 to 10 000 [kg m²]
-    speed_ratio : float
-        Engine speed over drum speed, 0.05 to 100 [-]
-    engine_inertia_kg_m2 : float
-        Flywheel, crank and clutch about their own axis, 0 to 50 [kg m²]
-    loss : Loss or None
-        Run-down losses, None when they were not measured
-    inertia_uncertainty_pct : float or None
-        Half width of the whole inertia, 0 to 50, None when nobody knows [%]
-    speed_uncertainty_pct : float
-        Half width of the drum's speed, 0 to 20 [%]
-    window_s : float
-        Stretch that is smoothed over, 0.05 to 10 [s]
-
-    Returns
-    -------
-    Curve
-        At the flywheel when the losses were measured; at the wheels when not.
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-    MeasurementRefused
-        If the record is too short, irregular, or the drum does not speed up.
-
-    References
-    ----------
-    P = (I dω/dt + T_loss) ω; local parabola by Savitzky and Golay, Anal. Chem. 36 (1964) 1627.
+    Returns: at the flywheel when the losses were measured; at the wheels when not.
+    Raises: MeasurementRefused if the record is too short, irregular, or the drum does not speed up.
+    Source: P = (I dω/dt + T_loss) ω; local parabola by Savitzky and Golay, Anal. Chem. 36 (1964) 1627.
     """
-    ratio = float(require("speed_ratio", speed_ratio, 0.05, 100.0, ""))
-    inertia = float(require("inertia_kg_m2", inertia_kg_m2, 0.01, 10_000.0, "kg m²"))
-    own = float(require("engine_inertia_kg_m2", engine_inertia_kg_m2, 0.0, 50.0, "kg m²"))
     record = speed_record(time_s, drum_speed_rpm, window_s, "drum speed", 0.0, 20_000.0, "rpm").rising("drum")
-    total = inertia + reflected_inertia_kg_m2(own, ratio)
+    total = inertia_kg_m2 + reflected_inertia_kg_m2(engine_inertia_kg_m2, speed_ratio)
     omega, alpha = record.speed * RAD_S_PER_RPM, record.slope * RAD_S_PER_RPM
     lost = loss.at(omega) if loss else np.zeros_like(omega)
-    shares = _shares(inertia_uncertainty_pct, speed_uncertainty_pct)
     half = None
-    if shares is not None:
+    if inertia_uncertainty_pct is not None:
         scatter = 2.0 * record.slope_scatter * RAD_S_PER_RPM * total
         of_loss = 2.0 * loss.scatter if loss else 0.0
         # the drum's speed counts twice, in the slope and in the power; the engine's own speed is read apart from it
         both = total * alpha + lost
-        half = np.sqrt((shares[0] * both) ** 2 + (2.0 * shares[1] * both) ** 2 + scatter**2 + of_loss**2)
+        of_inertia, of_speed = inertia_uncertainty_pct / 100.0 * both, 2.0 * (speed_uncertainty_pct / 100.0) * both
+        half = np.sqrt(of_inertia**2 + of_speed**2 + scatter**2 + of_loss**2)
     notes = [] if loss else [DRIVELINE_GUESS]
     if loss and (omega.min() < 0.9 * loss.low or omega.max() > 1.1 * loss.high):
-        notes.append("The run goes beyond the speeds of the run-down; its losses are carried on from the fit there.")
-    if own == 0.0:
-        notes.append("The engine's own inertia was not counted: torque is a little low, most in low gears.")
+        notes.append(Said("dyno.beyond_run_down"))
+    if engine_inertia_kg_m2 == 0.0:
+        notes.append(Said("dyno.engine_inertia_not_counted"))
     return _engine_curve(
         "drum",
         FLYWHEEL if loss else WHEELS,
-        record.speed * ratio,
-        (total * alpha + lost) / ratio,
-        None if half is None else half / ratio,
+        record.speed * speed_ratio,
+        (total * alpha + lost) / speed_ratio,
+        None if half is None else half / speed_ratio,
         notes,
     )
 
 
-def _shares(one_pct: float | None, speed_pct: float) -> tuple[float, float] | None:
-    speed = float(require("speed_uncertainty_pct", speed_pct, 0.0, 20.0, "%")) / 100.0
-    if one_pct is None:
-        return None
-    return float(require("uncertainty_pct", one_pct, 0.0, 50.0, "%")) / 100.0, speed
-
-
 def _engine_curve(
-    kind: str, place: str, speed_rpm: Floats, torque_nm: Floats, half: Floats | None, notes: list[str]
-) -> Curve:
+    kind: str, place: str, speed_rpm: Floats, torque_nm: Floats, half: Floats | None, notes: list[Said]
+) -> DynoCurve:
     require("engine_speed_rpm", speed_rpm, 0.0, 8000.0, "rpm")
     speeds, torque = binned(speed_rpm, torque_nm)
     widths = None if half is None else binned(speed_rpm, half)[1]
     if speeds.size < 2:
-        raise MeasurementRefused(
-            "The run covers less than two steps of 100 rpm of engine speed: pull through a wider range."
-        )
-    return Curve(kind, place, speeds, torque, widths, tuple(notes))
+        raise MeasurementRefused("run.too_narrow")
+    return DynoCurve(kind, place, speeds, torque, widths, tuple(notes))
 
 
 # ---- road run
 
 
 @dataclass(frozen=True)
-class Vehicle:
+class RolledVehicle:
     """What a road run needs to know of the vehicle and the road, each with its half width."""
 
     mass_kg: float
@@ -459,90 +317,51 @@ class Vehicle:
         return float(np.arctan(self.slope_pct / 100.0))
 
 
-def road_resistance_n(vehicle: Vehicle, speed_m_s: ArrayLike, air_density_kg_m3: float) -> Floats:
+@takes(
+    vehicle="mass, drag area, rolling resistance and slope",
+    speed_m_s=Span(0.0, 80.0, "m/s"),
+    air_density_kg_m3=spans.AIR_DENSITY_KG_M3,
+)
+def road_resistance_n(vehicle: RolledVehicle, speed_m_s: Numbers, air_density_kg_m3: float) -> Floats:
     """Force that holds a vehicle back at a steady speed: air, tyres, slope.
 
-    Parameters
-    ----------
-    vehicle : Vehicle
-        Mass, drag area, rolling resistance and slope
-    speed_m_s : float or array
-        Speed, 0 to 80 [m/s]
-    air_density_kg_m3 : float
-        Air density, 0.3 to 1.6 [kg/m³]
+    Returns: force [N].
+    Source: Half density, drag area, speed squared; weight along the road and rolling share of the weight across it.
+        Still air.
 
-    Returns
-    -------
-    array
-        Force [N]
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-
-    Examples
-    --------
-    >>> round(float(road_resistance_n(Vehicle(1500.0, 0.8, 0.012), 20.0, 1.2)), 1)
+    >>> round(float(road_resistance_n(RolledVehicle(1500.0, 0.8, 0.012), 20.0, 1.2)), 1)
     368.5
-
-    References
-    ----------
-    Half density, drag area, speed squared; weight along the road and rolling share of the weight across it. Still air.
     """
-    speed = require("speed_m_s", speed_m_s, 0.0, 80.0, "m/s")
-    density = float(require("air_density_kg_m3", air_density_kg_m3, 0.3, 1.6, "kg/m³"))
     angle = vehicle.slope_rad
     along = vehicle.rolling_resistance * np.cos(angle) + np.sin(angle)
-    return 0.5 * density * vehicle.drag_area_m2 * speed**2 + vehicle.weight_n * along
+    return 0.5 * air_density_kg_m3 * vehicle.drag_area_m2 * speed_m_s**2 + vehicle.weight_n * along
 
 
+@takes(
+    time_s=TIME_S,
+    speed_km_h="road speed, 0 to 250 [km/h]",
+    engine_rpm_per_km_h=Span(3.0, 1000.0, "rpm h/km", "engine speed at 1 km/h in the gear of the run"),
+    vehicle="mass, drag area, rolling resistance and slope, with half widths",
+    air_density_kg_m3=spans.AIR_DENSITY_KG_M3,
+    speed_uncertainty_pct=SPEED_UNCERTAINTY_PCT,
+    window_s=WINDOW_S,
+)
 def road_curve(
-    time_s: ArrayLike,
+    time_s: Numbers,
     speed_km_h: ArrayLike,
     engine_rpm_per_km_h: float,
-    vehicle: Vehicle,
+    vehicle: RolledVehicle,
     air_density_kg_m3: float,
     speed_uncertainty_pct: float = 1.0,
     window_s: float = 1.0,
-) -> Curve:
+) -> DynoCurve:
     """Curve at the wheels from how a vehicle of known mass speeds up in one gear.
 
-    Parameters
-    ----------
-    time_s : array
-        Time of each sample, rising [s]
-    speed_km_h : array
-        Road speed, 0 to 250 [km/h]
-    engine_rpm_per_km_h : float
-        Engine speed at 1 km/h in the gear of the run, 3 to 1000 [rpm h/km]
-    vehicle : Vehicle
-        Mass, drag area, rolling resistance and slope, with half widths
-    air_density_kg_m3 : float
-        Air density, 0.3 to 1.6 [kg/m³]
-    speed_uncertainty_pct : float
-        Half width of the speed, 0 to 20 [%]
-    window_s : float
-        Stretch that is smoothed over, 0.05 to 10 [s]
-
-    Returns
-    -------
-    Curve
-        At the wheels, referred to engine speed: the driveline's loss is not in it.
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-    MeasurementRefused
-        If the record is too short, irregular, or the vehicle does not speed up.
-
-    References
-    ----------
-    Newton's second law with the resistances of `road_resistance_n`; slopes as in `drum_curve`.
+    Returns: at the wheels, referred to engine speed: the driveline's loss is not in it.
+    Raises: MeasurementRefused if the record is too short, irregular, or the vehicle does not speed up.
+    Source: Newton's second law with the resistances of `road_resistance_n`; slopes as in `drum_curve`.
     """
-    per_km_h = float(require("engine_rpm_per_km_h", engine_rpm_per_km_h, 3.0, 1000.0, "rpm h/km"))
-    share = float(require("speed_uncertainty_pct", speed_uncertainty_pct, 0.0, 20.0, "%")) / 100.0
+    share = speed_uncertainty_pct / 100.0
     record = speed_record(time_s, speed_km_h, window_s, "speed", 0.0, 250.0, "km/h").rising("vehicle")
     speed, acceleration = record.speed / 3.6, record.slope / 3.6
     force = vehicle.moving_kg * acceleration + road_resistance_n(vehicle, speed, air_density_kg_m3)
@@ -550,15 +369,21 @@ def road_curve(
         vehicle, speed, acceleration, force, air_density_kg_m3, share, 2.0 * record.slope_scatter / 3.6
     )
     # power at the wheels over engine speed: force times road speed for one radian of the engine
-    metres_per_radian = 1.0 / (per_km_h * 3.6 * RAD_S_PER_RPM)
-    notes = [DRIVELINE_GUESS, "Still air is taken for granted: run both ways and compare."]
+    metres_per_radian = 1.0 / (engine_rpm_per_km_h * 3.6 * RAD_S_PER_RPM)
+    notes = [DRIVELINE_GUESS, Said("dyno.still_air")]
     return _engine_curve(
-        "road", WHEELS, record.speed * per_km_h, force * metres_per_radian, half * metres_per_radian, notes
+        "road", WHEELS, record.speed * engine_rpm_per_km_h, force * metres_per_radian, half * metres_per_radian, notes
     )
 
 
 def _road_half_width(
-    vehicle: Vehicle, speed: Floats, acceleration: Floats, force: Floats, density: float, share: float, scatter: float
+    vehicle: RolledVehicle,
+    speed: Floats,
+    acceleration: Floats,
+    force: Floats,
+    density: float,
+    share: float,
+    scatter: float,
 ) -> Floats:
     angle, weight, moving = vehicle.slope_rad, vehicle.weight_n, vehicle.moving_kg
     per_kg = acceleration * (1.0 + vehicle.rotating_share) + GRAVITY_M_S2 * (
@@ -576,85 +401,43 @@ def _road_half_width(
     return np.sqrt(sum(np.square(part) for part in parts))
 
 
+@takes(
+    time_s=TIME_S,
+    speed_km_h="road speed, falling, 0 to 250 [km/h]",
+    vehicle="mass, slope and rotating share; its drag and rolling resistance are not used",
+    air_density_kg_m3=spans.AIR_DENSITY_KG_M3,
+    window_s=WINDOW_S,
+)
 def road_coast_down(
-    time_s: ArrayLike, speed_km_h: ArrayLike, vehicle: Vehicle, air_density_kg_m3: float, window_s: float = 2.0
+    time_s: Numbers, speed_km_h: ArrayLike, vehicle: RolledVehicle, air_density_kg_m3: float, window_s: float = 2.0
 ) -> tuple[float, float]:
     """Drag area and rolling resistance from letting the vehicle roll in neutral on the same road.
 
-    Parameters
-    ----------
-    time_s : array
-        Time of each sample, rising [s]
-    speed_km_h : array
-        Road speed, falling, 0 to 250 [km/h]
-    vehicle : Vehicle
-        Mass, slope and rotating share; its drag and rolling resistance are not used
-    air_density_kg_m3 : float
-        Air density, 0.3 to 1.6 [kg/m³]
-    window_s : float
-        Stretch that is smoothed over, 0.05 to 10 [s]
-
-    Returns
-    -------
-    tuple of float
-        Drag area [m²] and rolling resistance [-].
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-    MeasurementRefused
-        If the record is too short, irregular, does not slow down, or gives a negative drag or rolling resistance.
-
-    References
-    ----------
-    Least squares of the slowing force for a constant and a square part.
+    Returns: tuple of float: drag area [m²] and rolling resistance [-].
+    Raises: MeasurementRefused if the record is too short, irregular, does not slow down, or gives a negative drag or
+        rolling resistance.
+    Source: Least squares of the slowing force for a constant and a square part.
     """
-    density = float(require("air_density_kg_m3", air_density_kg_m3, 0.3, 1.6, "kg/m³"))
     record = _run_down(speed_record(time_s, speed_km_h, window_s, "speed", 0.0, 250.0, "km/h"), "vehicle")
     speed, slowing = record.speed / 3.6, -record.slope / 3.6 * vehicle.moving_kg
     basis = np.stack([np.ones_like(speed), speed**2], axis=1)
     found, *_ = np.linalg.lstsq(basis, slowing, rcond=None)
     angle, weight = vehicle.slope_rad, vehicle.weight_n
     rolling = float((found[0] / weight - np.sin(angle)) / np.cos(angle))
-    drag = float(2.0 * found[1] / density)
+    drag = float(2.0 * found[1] / air_density_kg_m3)
     if rolling <= 0 or drag <= 0:
-        raise MeasurementRefused(
-            f"The run-down gives a drag area of {drag:.2f} m² and a rolling resistance of {rolling:.4f}, which cannot be: "
-            "wind, slope or brakes are in it. Roll both ways on level ground."
-        )
+        raise MeasurementRefused("run.cannot_roll_so", drag_m2=drag, rolling=rolling)
     return drag, rolling
 
 
+@takes(air_pressure_kpa=spans.OUTSIDE_AIR_KPA, air_temperature_c=spans.OUTSIDE_AIR_C)
 def dry_air_density_kg_m3(air_pressure_kpa: float, air_temperature_c: float) -> float:
     """Air density for a road run from what the point's conditions hold; moisture is worth under 1 % and left out.
 
-    Parameters
-    ----------
-    air_pressure_kpa : float
-        Barometer, absolute, 40 to 110 [kPa]
-    air_temperature_c : float
-        Air temperature, -40 to 60 [°C]
+    Returns: density [kg/m³].
+    Source: Ideal gas law.
 
-    Returns
-    -------
-    float
-        Density [kg/m³]
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-
-    Examples
-    --------
     >>> round(dry_air_density_kg_m3(101.325, 15.0), 3)
     1.225
-
-    References
-    ----------
-    Ideal gas law.
     """
-    pressure = float(require("air_pressure_kpa", air_pressure_kpa, 40.0, 110.0, "kPa"))
-    temperature = float(require("air_temperature_c", air_temperature_c, -40.0, 60.0, "°C"))
-    return pressure * 1e3 / (287.05 * (temperature + ZERO_CELSIUS_K))
+    return air_pressure_kpa * 1e3 / (287.05 * (air_temperature_c + ZERO_CELSIUS_K))

@@ -1,5 +1,7 @@
 """A speed over time made even, smoothed, and turned into a slope with its scatter."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,10 +10,14 @@ from scipy.signal import savgol_coeffs, savgol_filter
 
 from measurements.bench.dyno.run_errors import MeasurementRefused
 from sizing.physics.errors import Floats, require
+from sizing.physics.ranges import Numbers, Span, takes
+from sizing.said import Said
 
 LEAST_SAMPLES = 12
 GAP = 5.0  # a step so many times the usual one is a gap
 BIN_RPM = 100.0
+TIME_S = Span(-1e9, 1e10, "s", "time of each sample, rising")
+WINDOW_S = Span(0.05, 10.0, "s", "stretch that is smoothed over")
 
 
 @dataclass(frozen=True)
@@ -23,146 +29,92 @@ class SpeedRecord:
     slope: Floats  # per second
     slope_scatter: float
 
-    def rising(self, what: str) -> "SpeedRecord":
+    def rising(self, what: str) -> SpeedRecord:
         """The longest stretch in which the speed rises."""
         up = np.concatenate([[False], self.slope > 0, [False]])
         edges = np.flatnonzero(up[1:] != up[:-1]).reshape(-1, 2)
         gains = [self.speed[end - 1] - self.speed[start] for start, end in edges]
         if not gains or max(gains) < 0.1 * float(self.speed.max()):
-            raise MeasurementRefused(f"The {what} hardly speeds up in this record: it holds no pull.")
+            raise MeasurementRefused("run.no_pull", what=Said(f"run.of_{what}"))
         start, end = edges[int(np.argmax(gains))]
         return SpeedRecord(self.time_s[start:end], self.speed[start:end], self.slope[start:end], self.slope_scatter)
 
 
+@takes(
+    values="values at even steps [any unit]",
+    step_s=Span(1e-4, 10.0, "s"),
+    window_s=WINDOW_S.of("stretch of one parabola"),
+    order=Span(1, 4, "", "degree of the polynomial"),
+)
 def smoothed(values: ArrayLike, step_s: float, window_s: float, order: int = 2) -> tuple[Floats, Floats, float]:
     """Local parabolas: the smoothed values, their slope, and the slope's standard deviation from the scatter seen.
 
-    Parameters
-    ----------
-    values : array
-        Values at even steps [any unit]
-    step_s : float
-        Step, 0.0001 to 10 [s]
-    window_s : float
-        Stretch of one parabola, 0.05 to 10 [s]
-    order : int
-        Degree of the polynomial, 1 to 4 [-]
-
-    Returns
-    -------
-    tuple
-        Smoothed values, slope per second, standard deviation of the slope.
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-    MeasurementRefused
-        If there are fewer samples than one window needs.
-
-    References
-    ----------
-    Savitzky and Golay, Anal. Chem. 36 (1964) 1627; scipy.signal.savgol_filter.
+    Returns: tuple: smoothed values, slope per second, standard deviation of the slope.
+    Raises: MeasurementRefused if there are fewer samples than one window needs.
+    Source: Savitzky and Golay, Anal. Chem. 36 (1964) 1627; scipy.signal.savgol_filter.
     """
-    step = float(require("step_s", step_s, 1e-4, 10.0, "s"))
-    window = float(require("window_s", window_s, 0.05, 10.0, "s"))
-    degree = int(require("order", order, 1, 4, ""))
     numbers = np.asarray(values, dtype=np.float64)
-    samples = max(degree + 3, round(window / step))
+    samples = max(order + 3, round(window_s / step_s))
     samples += 1 - samples % 2
     if numbers.size < samples:
-        raise MeasurementRefused(
-            f"{numbers.size} samples are too few to smooth over {window:g} s; at least {samples} are needed."
-        )
-    calm = savgol_filter(numbers, samples, degree)
-    slope = savgol_filter(numbers, samples, degree, deriv=1, delta=step)
-    weights = savgol_coeffs(samples, degree, deriv=1, delta=step)
-    # a parabola over n samples takes degree + 1 of them out of the scatter
+        raise MeasurementRefused("run.too_few_to_smooth", samples=numbers.size, window_s=window_s, least=samples)
+    calm = savgol_filter(numbers, samples, order)
+    slope = savgol_filter(numbers, samples, order, deriv=1, delta=step_s)
+    weights = savgol_coeffs(samples, order, deriv=1, delta=step_s)
+    # a parabola over n samples takes order + 1 of them out of the scatter
     left = numbers - calm
-    noise = float(np.sqrt(np.mean(left**2) / max(1e-9, 1.0 - (degree + 1) / samples)))
+    noise = float(np.sqrt(np.mean(left**2) / max(1e-9, 1.0 - (order + 1) / samples)))
     return calm, slope, noise * float(np.sqrt(np.sum(weights**2)))
 
 
+@takes(
+    time_s=TIME_S,
+    speed="speed [unit]",
+    window_s=WINDOW_S,
+    name="how the speed is called in a refusal [-]",
+    low="lowest possible speed [unit]",
+    high="highest possible speed [unit]",
+    unit="unit of the speed, for a refusal [-]",
+)
 def speed_record(
-    time_s: ArrayLike, speed: ArrayLike, window_s: float, name: str, low: float, high: float, unit: str
+    time_s: Numbers, speed: ArrayLike, window_s: float, name: str, low: float, high: float, unit: str
 ) -> SpeedRecord:
     """Check a record of speed, bring it to even steps and smooth it.
 
-    Parameters
-    ----------
-    time_s : array
-        Time of each sample [s]
-    speed : array
-        Speed [unit]
-    window_s : float
-        Stretch that is smoothed over, 0.05 to 10 [s]
-    name, unit : str
-        How the speed is called in a refusal [-]
-    low, high : float
-        Possible range of the speed [unit]
-
-    Returns
-    -------
-    SpeedRecord
-        Even steps of the usual length.
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-    MeasurementRefused
-        If the record is too short, times do not rise, or there is a gap in it.
-
-    References
-    ----------
-    Straight lines between the samples, then `smoothed`.
+    Returns: even steps of the usual length.
+    Raises: MeasurementRefused if the record is too short, times do not rise, or there is a gap in it.
+    Source: Straight lines between the samples, then `smoothed`.
     """
-    clock = require("time_s", time_s, -1e9, 1e10, "s")
     values = require(name, speed, low, high, unit)
-    if clock.shape != values.shape or clock.ndim != 1:
-        raise MeasurementRefused(f"{clock.size} times and {values.size} speeds: a record needs as many of both.")
-    if clock.size < LEAST_SAMPLES:
-        raise MeasurementRefused(f"{clock.size} samples; a record needs at least {LEAST_SAMPLES}.")
-    steps = np.diff(clock)
+    if time_s.shape != values.shape or time_s.ndim != 1:
+        raise MeasurementRefused("run.as_many_times", times=time_s.size, speeds=values.size)
+    if time_s.size < LEAST_SAMPLES:
+        raise MeasurementRefused("run.too_few", samples=time_s.size, least=LEAST_SAMPLES)
+    steps = np.diff(time_s)
     if (steps <= 0).any():
         at = int(np.argmax(steps <= 0)) + 2
-        raise MeasurementRefused(
-            f"Sample {at}: time {clock[at - 1]:g} s does not follow {clock[at - 2]:g} s. Times have to rise."
-        )
+        raise MeasurementRefused("run.times_have_to_rise", sample=at, time_s=time_s[at - 1], before_s=time_s[at - 2])
     usual = float(np.median(steps))
     if steps.max() > GAP * usual:
         at = int(np.argmax(steps)) + 1
-        raise MeasurementRefused(
-            f"Between {clock[at - 1]:g} s and {clock[at]:g} s nothing was logged for {steps.max():g} s, where {usual:g} s is usual. Cut the record there."
-        )
-    even = np.linspace(clock[0], clock[-1], max(2, round((clock[-1] - clock[0]) / usual) + 1))
-    calm, slope, scatter = smoothed(np.interp(even, clock, values), float(even[1] - even[0]), window_s)
+        ends = {"from_s": time_s[at - 1], "to_s": time_s[at]}
+        raise MeasurementRefused("run.gap", **ends, gap_s=steps.max(), usual_s=usual)
+    even = np.linspace(time_s[0], time_s[-1], max(2, round((time_s[-1] - time_s[0]) / usual) + 1))
+    calm, slope, scatter = smoothed(np.interp(even, time_s, values), float(even[1] - even[0]), window_s)
     return SpeedRecord(even, calm, slope, scatter)
 
 
 def binned(speed_rpm: Floats, values: Floats, width: float = BIN_RPM) -> tuple[Floats, Floats]:
     """Mean speed and mean value in steps of engine speed; empty steps are left out.
 
-    Parameters
-    ----------
-    speed_rpm, values : array
-        Speed [rpm] and what was found there [any unit]
-    width : float
-        Width of a step [rpm]
+    Takes:
+        speed_rpm, values: speed [rpm] and what was found there [any unit]
+        width: width of a step [rpm]
+    Returns: tuple of arrays: one speed and one value a step, by rising speed.
+    Source: Arithmetic mean.
 
-    Returns
-    -------
-    tuple of arrays
-        One speed and one value a step, by rising speed.
-
-    Examples
-    --------
     >>> binned(np.array([1010.0, 1030.0, 1170.0]), np.array([1.0, 3.0, 5.0]))[1].tolist()
     [2.0, 5.0]
-
-    References
-    ----------
-    Arithmetic mean.
     """
     step = np.floor(speed_rpm / width).astype(int)
     steps, where = np.unique(step, return_inverse=True)

@@ -8,7 +8,6 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
-from measurements.access import job_or_404
 from measurements.bench.dyno.actions import record_dyno
 from measurements.bench.dyno.correction import STANDARDS, altitude_note
 from measurements.bench.dyno.forms import FORMS
@@ -17,6 +16,7 @@ from measurements.bench.dyno.work_forms import WORK
 from measurements.phone.sheet import usual_phase
 from measurements.readings.actions import ReadingRefused
 from measurements.readings.gauges import curve_gauge_notes
+from shop.jobs.access import job_or_404
 from shop.safety.notes import FIRST, hazards_before
 from shop.survey.actions import current_facts
 from shop.workshop.models import Workshop
@@ -113,7 +113,7 @@ def dyno_test(request, pk):
     standard = STANDARDS.get(test.standard)
     context = {
         "section": "jobs", "job": test.curve.job, "test": test, "curve": test.curve, "points": test.curve.points.all(), "standard": standard,
-        "engine_class": standard.engine_class(test.engine_class) if standard else None, "notes": test.notes.splitlines(), "gauge_notes": curve_gauge_notes(test.curve), "note": _altitude_note(),
+        "engine_class": standard.engine_class(test.engine_class) if standard else None, "notes": test.notes, "gauge_notes": curve_gauge_notes(test.curve), "note": _altitude_note(),
     }  # fmt: skip
     return render(request, "measurements/bench/dyno/dyno_test.html", context)
 

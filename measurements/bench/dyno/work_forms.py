@@ -12,7 +12,7 @@ from measurements.bench.dyno.run_csv import read_run
 from measurements.bench.dyno.run_errors import MeasurementRefused
 from measurements.bench.dyno.runs import (
     RAD_S_PER_RPM,
-    Vehicle,
+    RolledVehicle,
     coast_down_loss,
     drum_energy_kj,
     dry_air_density_kg_m3,
@@ -198,7 +198,7 @@ class CoastDownForm(WorkForm):
         found = []
         for name, sign in (("record", 1.0), ("record_back", -1.0)):
             if data.get(name):
-                vehicle = Vehicle(data["mass_kg"], 1.0, 0.01, sign * data["slope_pct"], data["rotating_share"])
+                vehicle = RolledVehicle(data["mass_kg"], 1.0, 0.01, sign * data["slope_pct"], data["rotating_share"])
                 found.append(road_coast_down(*self.run_of(name, "road"), vehicle, density, data["window_s"]))
         drags, rolling = [f[0] for f in found], [f[1] for f in found]
         drag, roll = sum(drags) / len(found), sum(rolling) / len(found)

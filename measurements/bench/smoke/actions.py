@@ -16,6 +16,8 @@ from shop.access.models import Person
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard
 from sizing.physics.engine.smoke import STANDARD_PATH_M, absorption_per_m
+from sizing.said import Said
+from sizing.ways import figure_of, word
 
 WARM_OIL_C = 80.0  # EU roadworthiness text, from memory; or the usual running temperature where that is lower
 
@@ -34,22 +36,15 @@ def add_examples() -> int:
 def _limit_as_it_stands(limit: SmokeLimit | None, procedure: str, rated_power_kw: float | None) -> dict:
     if limit is None:
         if PROCEDURES[procedure].spread_unit == "%":
-            raise ReadingRefused(
-                {"limit": "This procedure judges opacity on a stated path: choose a limit in opacity."}
-            )
+            raise ReadingRefused({"limit": Said("smoke.limit_in_opacity")})
         return {}
     if limit.procedure != procedure:
-        raise ReadingRefused(
-            {"limit": f"'{limit}' is a limit of the {limit.get_procedure_display()}. Choose one of this procedure."}
-        )
+        of = {"limit": str(limit), "procedure": word("smoke_procedure", limit.procedure)}
+        raise ReadingRefused({"limit": Said("smoke.limit_of_another", of)})
     path = limit.path_m
     if limit.quantity == "opacity" and path is None:
         if rated_power_kw is None:
-            raise ReadingRefused(
-                {
-                    "rated_power_kw": f"'{limit}' holds for the standard path by rated power: give the engine's rated power."
-                }
-            )
+            raise ReadingRefused({"rated_power_kw": Said("smoke.rated_power", {"limit": str(limit)})})
         path = standard_path_m(rated_power_kw)
     return {
         "limit_name": limit.name, "limit_quantity": limit.quantity, "limit_value": limit.value,
@@ -79,16 +74,14 @@ def start_smoke_test(
     known = SmokeTest.objects.filter(pk=test_id).first() if test_id else None
     if known:
         if known.job_id != job.pk:
-            raise ReadingRefused({"": "This test was begun on another job. Open the page anew."})
+            raise ReadingRefused({"": Said("smoke.of_another_job")})
         return known
     if job.stage == "called_off":
-        raise ReadingRefused({"": "This job was called off; nothing more is recorded for it."})
+        raise ReadingRefused({"": Said("refused.called_off")})
     why = why_impossible("oil_temperature_c", oil_temperature_c)
     if not why and oil_temperature_c < WARM_OIL_C and not is_usual_temperature:
-        why = (
-            f"Oil temperature: {oil_temperature_c:.0f} °C is not warm. Warm it up to {WARM_OIL_C:.0f} °C, or say below that this is "
-            "its usual running temperature."
-        )
+        warm = figure_of("oil_temperature_c", WARM_OIL_C)
+        why = Said("smoke.not_warm", {"oil": figure_of("oil_temperature_c", oil_temperature_c), "warm": warm})
     if why:
         raise ReadingRefused({"oil_temperature_c": why})
     stands = _limit_as_it_stands(limit, procedure, rated_power_kw)
@@ -103,14 +96,11 @@ def start_smoke_test(
         },
     )  # fmt: skip
     if is_new:
-        told = f"limit '{test.limit_name}'" if test.limit_name else "no limit chosen"
-        record_event(
-            job,
-            "smoke",
-            f"smoke test begun, {test.get_phase_display()}: oil {oil_temperature_c:.0f} °C, {told}",
-            by,
-            at,
-        )
+        values = {"phase": word("phase", phase), "oil": figure_of("oil_temperature_c", oil_temperature_c)}
+        said = Said("smoke.begun_without_limit", values)
+        if test.limit_name:
+            said = Said("smoke.begun", {**values, "limit": test.limit_name})
+        record_event(job, "smoke", said, by, at)
     return test
 
 
@@ -120,7 +110,7 @@ def _k_of(test: SmokeTest, value: float) -> float:
     if not why and k is None:
         k = float(absorption_per_m(value, test.meter_path_m))
         if k > 10.0:
-            why = f"Opacity {value:g} % on {test.meter_path_m * 1000:.0f} mm is {k:.1f} m⁻¹. Allowed: up to 10 m⁻¹; check the path."
+            why = Said("smoke.opacity_too_dark", {"opacity": value, "path_mm": test.meter_path_m * 1000, "k": k})
     if why:
         raise ReadingRefused({"value": why})
     return k
@@ -136,15 +126,13 @@ def add_snap(
     known = SmokeSnap.objects.filter(pk=snap_id).first() if snap_id else None
     if known:
         if known.test_id != test.pk or known.value != value:
-            raise ReadingRefused(
-                {"": "This snap was stored before with another figure. Open the page anew, or correct the stored one."}
-            )
+            raise ReadingRefused({"": Said("smoke.stored_otherwise")})
         return known
     is_clearing = len(test.clearing()) < PROCEDURES[test.procedure].clearing
     if not is_clearing and outcome_of(test).state != "more":
-        raise ReadingRefused({"": "This test is complete. Begin another one."})
+        raise ReadingRefused({"": Said("smoke.complete")})
     if not is_clearing and value is None:
-        raise ReadingRefused({"value": "Type what the meter showed at the top of the snap."})
+        raise ReadingRefused({"value": Said("smoke.type_it")})
     at = at or timezone.now()
     snap = SmokeSnap.objects.create(
         id=snap_id or uuid.uuid4(), test=test, number=len(test.standing()) + 1, is_clearing=is_clearing, value=value,
@@ -163,24 +151,19 @@ def correct_snap(snap: SmokeSnap, value: float, reason: str, by: Person, at: dat
     if later:
         if (later.value, later.reason) == (value, reason):
             return later
-        raise ReadingRefused({"": "This snap was corrected meanwhile. Look at what stands there now."})
+        raise ReadingRefused({"": Said("smoke.corrected_meanwhile")})
     if not reason:
-        raise ReadingRefused({"reason": "Say in a few words why it is corrected."})
+        raise ReadingRefused({"reason": Said("reading.say_why")})
     if value == snap.value:
-        raise ReadingRefused({"value": "That is the value that stands there already."})
+        raise ReadingRefused({"value": Said("reading.same_value")})
     at, test = at or timezone.now(), snap.test
     corrected = SmokeSnap.objects.create(
         id=uuid.uuid5(snap.pk, "correction"), test=test, number=snap.number, is_clearing=snap.is_clearing, value=value,
         k_per_m=_k_of(test, value), replaces=snap, reason=reason, by=by, at=at,
     )  # fmt: skip
-    was = "no figure" if snap.value is None else f"{snap.value:g}"
-    record_event(
-        test.job,
-        "correction",
-        f"smoke test, snap {snap.number} corrected: {was} to {value:g} {test.unit}: {reason}",
-        by,
-        at,
-    )
+    was = Said("smoke.no_figure") if snap.value is None else f"{snap.value:g}"
+    values = {"snap": snap.number, "before": was, "after": value, "unit": test.unit, "reason": reason}
+    record_event(test.job, "correction", Said("smoke.corrected", values), by, at)
     _tell_if_complete(test, by, at)
     return corrected
 
@@ -188,13 +171,9 @@ def correct_snap(snap: SmokeSnap, value: float, reason: str, by: Person, at: dat
 def _tell_if_complete(test: SmokeTest, by: Person, at: datetime) -> None:
     outcome = outcome_of(SmokeTest.objects.with_snaps().get(pk=test.pk))
     if outcome.state != "more":
-        record_event(
-            test.job,
-            "smoke",
-            f"smoke test, {test.get_phase_display()}: {outcome.word or 'no verdict'}. {outcome.sentence}",
-            by,
-            at,
-        )
+        verdict = word("verdict", outcome.word) if outcome.word else Said("verdict.none")
+        values = {"phase": word("phase", test.phase), "verdict": verdict, "what": outcome.said}
+        record_event(test.job, "smoke", Said("smoke.ended", values), by, at)
 
 
 def outcome_of(test: SmokeTest) -> Evaluation:

@@ -2,6 +2,8 @@
 
 from functools import cached_property
 
+from django.utils import timezone
+
 from measurements.bench.smoke.actions import outcome_of
 from measurements.bench.smoke.models import SmokeSnap, SmokeTest
 from measurements.bench.smoke.standard import PROCEDURES, Evaluation, Procedure
@@ -45,7 +47,7 @@ class SmokePage:
 
     @property
     def meter_is_overdue(self) -> bool:
-        return self.test.meter is not None and self.test.meter.is_overdue(self.test.at.date())
+        return self.test.meter is not None and self.test.meter.is_overdue(timezone.localdate(self.test.at))
 
     @property
     def meter_beyond_range(self) -> bool:

@@ -1,12 +1,17 @@
 """Smoke tests: free acceleration and, as far as it is known, snap acceleration; the meter's error; paths."""
 
+from __future__ import annotations
+
 import itertools
 from dataclasses import dataclass
 from statistics import fmean
 
+from sizing.physics import spans
 from sizing.physics.engine.smoke import opacity_pct
 from sizing.physics.errors import require
 from sizing.physics.limits.values import judge
+from sizing.physics.ranges import Span, takes
+from sizing.said import Said
 
 KW_PER_HP = 0.745_699_872  # imperial
 # Up to this rated power the exhaust pipe counts as that wide: 40 CFR 86.884-8(c) and SAE J1667, from memory
@@ -85,107 +90,56 @@ class Evaluation:
     is_steady: bool
     state: str
     word: str
-    sentence: str
+    said: Said
     unit: str
 
+    @property
+    def sentence(self) -> str:
+        return str(self.said)
 
+
+@takes(rated_power_kw=Span(1.0, 1000.0, "kW", "rated power of the engine"))
 def standard_path_m(rated_power_kw: float) -> float:
     """Path for which an opacity is stated when the real exhaust pipe does not matter.
 
-    Parameters
-    ----------
-    rated_power_kw : float
-        Rated power of the engine, 1 to 1000 [kW]
+    Returns: path [m].
+    Source: 40 CFR 86.884-8(c) and SAE J1667, from memory: steps at 100, 200 and 300 hp.
 
-    Returns
-    -------
-    float
-        Path [m]
-
-    Raises
-    ------
-    OutOfRange
-        If the power is outside its range.
-
-    Examples
-    --------
     >>> standard_path_m(60.0), standard_path_m(150.0)
     (0.051, 0.102)
-
-    References
-    ----------
-    40 CFR 86.884-8(c) and SAE J1667, from memory: steps at 100, 200 and 300 hp.
     """
-    horsepower = float(require("rated_power_kw", rated_power_kw, 1.0, 1000.0, "kW")) / KW_PER_HP
+    horsepower = rated_power_kw / KW_PER_HP
     return next(path for most, path in STANDARD_PATHS_M if horsepower <= most)
 
 
+@takes(absorption=spans.ABSORPTION_PER_M.of("absorption coefficient k"))
 def meter_error_per_m(absorption: float) -> float:
     """Half width of what an opacimeter in use may be off.
 
-    Parameters
-    ----------
-    absorption : float
-        Absorption coefficient k, 0 to 20 [1/m]
+    Returns: the larger of 0.15 1/m and 10 % of the reading [1/m].
+    Source: French order of 22 Nov 1996, annex A.1.2.
 
-    Returns
-    -------
-    float
-        The larger of 0.15 1/m and 10 % of the reading [1/m]
-
-    Raises
-    ------
-    OutOfRange
-        If k is outside its range.
-
-    Examples
-    --------
     >>> meter_error_per_m(1.0), meter_error_per_m(3.0)
     (0.15, 0.3)
-
-    References
-    ----------
-    French order of 22 Nov 1996, annex A.1.2.
     """
-    k = float(require("absorption", absorption, 0.0, 20.0, "1/m"))
-    return max(METER_ERROR_PER_M, round(METER_ERROR_SHARE * k, 12))
+    return max(METER_ERROR_PER_M, round(METER_ERROR_SHARE * absorption, 12))
 
 
+@takes(
+    free_per_m=Span(0.0, 10.0, "1/m", "free-acceleration k of the type"),
+    steady_per_m=Span(0.01, 10.0, "1/m", "highest k at steady speeds"),
+    steady_limit_per_m=Span(0.1, 10.0, "1/m", "limit at the nominal flow of that speed"),
+)
 def corrected_plate_value_per_m(free_per_m: float, steady_per_m: float, steady_limit_per_m: float) -> float:
     """The value for the plate of a type: what the free acceleration may give when the engine just meets its steady limit.
 
-    Parameters
-    ----------
-    free_per_m : float
-        Free-acceleration k of the type, 0 to 10 [1/m]
-    steady_per_m : float
-        Highest k at steady speeds, 0.01 to 10 [1/m]
-    steady_limit_per_m : float
-        Limit at the nominal flow of that speed, 0.1 to 10 [1/m]
+    Returns: the lower of the free value scaled by limit over steady value, and the free value plus 0.5 [1/m].
+    Source: UN R24, from memory.
 
-    Returns
-    -------
-    float
-        The lower of the free value scaled by limit over steady value, and the free value plus 0.5 [1/m]
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-
-    Examples
-    --------
     >>> corrected_plate_value_per_m(1.0, 1.0, 1.2)
     1.2
-
-    References
-    ----------
-    UN R24, from memory.
     """
-    free = float(require("free_per_m", free_per_m, 0.0, 10.0, "1/m"))
-    steady = float(require("steady_per_m", steady_per_m, 0.01, 10.0, "1/m"))
-    limit = float(require("steady_limit_per_m", steady_limit_per_m, 0.1, 10.0, "1/m"))
-    return min(free * limit / steady, free + 0.5)
+    return min(free_per_m * steady_limit_per_m / steady_per_m, free_per_m + 0.5)
 
 
 def _falls(values: tuple[float, ...]) -> bool:
@@ -212,50 +166,30 @@ def _spread(values_per_m: tuple[float, ...], procedure: Procedure, bound: Bound 
     return max(values) - min(values)
 
 
+@takes(
+    snaps_per_m="highest k of each measured snap in their order, 0 to 10, the clearing snaps not among them [1/m]",
+    procedure="slug of `PROCEDURES` [-]",
+    bound="the recorded limit; None when nobody has chosen one, which gives a mean but no verdict",
+    error_per_m=Span(0.0, 5.0, "1/m", "half width of this very meter; None takes the usual one of `meter_error_per_m`"),
+)
 def evaluate(
     snaps_per_m: list[float], procedure: str = "free", bound: Bound | None = None, error_per_m: float | None = None
 ) -> Evaluation:
     """What the measured snaps so far say, and whether another one is needed.
 
-    Parameters
-    ----------
-    snaps_per_m : list of float
-        Highest k of each measured snap in their order, 0 to 10, the clearing snaps not among them [1/m]
-    procedure : str
-        Slug of `PROCEDURES` [-]
-    bound : Bound or None
-        The recorded limit; None when nobody has chosen one, which gives a mean but no verdict
-    error_per_m : float or None
-        Half width of this very meter, 0 to 5; None takes the usual one of `meter_error_per_m` [1/m]
+    Returns: mean of the last three, spread, meter's error, verdict in one word and one sentence.
+    Raises: OutOfRange if a snap is outside its range; ValueError if the procedure is not known, there are more snaps
+        than it takes, or a limit it needs is missing.
+    Source: As each `Procedure.source` says; verdict with the guard band of ISO 14253-1.
 
-    Returns
-    -------
-    Evaluation
-        Mean of the last three, spread, meter's error, verdict in one word and one sentence.
-
-    Raises
-    ------
-    OutOfRange
-        If a snap is outside its range.
-    ValueError
-        If the procedure is not known, there are more snaps than it takes, or a limit it needs is missing.
-
-    Examples
-    --------
     >>> evaluate([1.9, 1.8, 1.85], "free", Bound(2.5)).state
     'met'
     >>> evaluate([2.7, 2.6, 2.65], "free", Bound(2.5)).state
     'more'
-
-    References
-    ----------
-    As each `Procedure.source` says; verdict with the guard band of ISO 14253-1.
     """
     if procedure not in PROCEDURES:
         raise ValueError(f"procedure is {procedure!r}; allowed is {', '.join(PROCEDURES)}")
     rules = PROCEDURES[procedure]
-    if error_per_m is not None:
-        require("error_per_m", error_per_m, 0.0, 5.0, "1/m")
     snaps = tuple(float(require("snap", k, 0.0, 10.0, "1/m")) for k in snaps_per_m)
     if len(snaps) > rules.most:
         raise ValueError(f"{len(snaps)} snaps; the {rules.label} takes up to {rules.most}")
@@ -263,7 +197,7 @@ def evaluate(
     shown = tuple(_in_unit(k, bound) for k in snaps)
     if len(snaps) < rules.measured:
         left = rules.measured - len(snaps)
-        said = f"{left} more measured snap{'s' if left > 1 else ''} before anything is said."
+        said = Said("smoke.more_snaps", {"count": left})
         return Evaluation(shown, (), None, None, None, None, False, "more", "", said, unit)
     last = snaps[-rules.measured :]
     counted = shown[-rules.measured :]
@@ -286,29 +220,25 @@ def _verdict(
     spread: float,
     steady: bool,
     bound: Bound | None,
-) -> tuple[str, str, str]:
-    apart = f"The last three lie {spread:.2f} {rules.spread_unit} apart, allowed is {rules.spread:g}"
-    falling = "" if spread > rules.spread else ", but they fall from one to the next: the exhaust is still clearing"
+) -> tuple[str, str, Said]:
+    spreads = {"spread": spread, "unit": rules.spread_unit, "allowed": rules.spread}
+    apart = {"apart": Said("smoke.apart" if spread > rules.spread else "smoke.apart_and_falling", spreads)}
     if not steady and count < rules.most:
-        return "more", "", f"{apart}{falling}. Make another snap; the last three count."
+        return "more", "", Said("smoke.unsteady_so_far", apart)
     if bound is None:
         if not steady:
-            return "unsteady", "", f"{apart}{falling}. After {count} snaps there is no mean to trust."
-        return "met", "", "No limit was chosen, so there is a mean and no verdict."
-    against = f"mean of the last three {mean:.2f} {bound.unit} ± {uncertainty:.2f}, limit {bound.value:g} {bound.unit}"
+            return "unsteady", "", Said("smoke.no_mean", {**apart, "snaps": count})
+        return "met", "", Said("smoke.no_limit")
+    means = {"mean": mean, "unit": bound.unit, "uncertainty": uncertainty, "limit": bound.value}
+    against = {"against": Said("smoke.against", means)}
     if mean > bound.value and count < rules.most:
-        return (
-            "more",
-            "",
-            f"Above the limit so far ({against}). Make another snap, up to {rules.most}; the last three count.",
-        )
+        return "more", "", Said("smoke.above_so_far", {**against, "most": rules.most})
     if not steady and lowest <= bound.value + uncertainty:
-        return (
-            "unsteady",
-            "",
-            f"{apart}{falling}. After {count} snaps there is no verdict: warm engine and meter, look at both, begin again.",
-        )
+        return "unsteady", "", Said("smoke.no_verdict", {**apart, "snaps": count})
     word = judge(mean, bound.value, uncertainty)
-    state = "met" if mean <= bound.value else "not met"
-    doubt = "; the meter's error reaches across the limit" if word == "near the edge" else ""
-    return state, word, f"Limit {state}: {against}{doubt}."
+    code = "smoke.met" if mean <= bound.value else "smoke.not_met"
+    return (
+        "met" if mean <= bound.value else "not met",
+        word,
+        Said(f"{code}_in_doubt" if word == "near the edge" else code, against),
+    )

@@ -5,7 +5,6 @@ from django.contrib.auth.decorators import permission_required
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from measurements.access import job_or_404
 from measurements.bench.smoke.actions import add_examples, add_snap, correct_snap, start_smoke_test
 from measurements.bench.smoke.forms import LimitForm, SnapCorrectionForm, SnapForm, StartForm
 from measurements.bench.smoke.models import SmokeLimit, SmokeSnap, SmokeTest
@@ -13,6 +12,7 @@ from measurements.bench.smoke.page import SmokePage, rated_power_kw
 from measurements.phone.kept_views import phone_page
 from measurements.phone.sheet import usual_phase
 from measurements.readings.actions import ReadingRefused
+from shop.jobs.access import job_or_404
 from shop.safety.notes import FIRST, hazards_before
 
 

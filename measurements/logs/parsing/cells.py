@@ -40,15 +40,11 @@ def refuse_unclosed_quote(data: bytes) -> None:
     last = data.rfind(b'"')  # often they stand round the names alone
     if count_of(memoryview(data)[: last + 1], b'"') % 2:
         line = data.count(b"\n", 0, last) + 1
-        raise LogRefused(
-            f"A quotation mark is opened and never closed (last one in line {line}). Correct the file and send it again."
-        )
+        raise LogRefused("log.unclosed_quote", line=line)
 
 
-def _too_many(raw: bool) -> str:
-    if raw:
-        return f"The columns that are not used hold more than {MAX_FIGURES:,} cells. Take the file as received; it holds them all."
-    return f"The log has more than {MAX_FIGURES:,} figures in the matched columns. Match fewer columns, or cut it to the part that counts."
+def _too_many(raw: bool) -> LogRefused:
+    return LogRefused("log.too_many_raw_cells" if raw else "log.too_many_figures", most=MAX_FIGURES)
 
 
 class _Reader:
@@ -86,7 +82,7 @@ class _Reader:
         for batch in self._batches(as_text, odd):
             end = rows + batch.num_rows
             if end * len(self.used) > MAX_FIGURES:
-                raise LogRefused(_too_many(self.raw))
+                raise _too_many(self.raw)
             for i, column in zip(self.used, batch.columns, strict=True):
                 if i in self.texts:
                     texts[i].append(column)
@@ -139,12 +135,12 @@ def read_cells(data: bytes, dialect: Dialect, used: list[int], texts: set[int], 
             cells = _read_either(body, dialect, used, texts, raw)
     except pa.ArrowInvalid as error:
         if "Empty CSV" in str(error):
-            raise LogRefused("There is not one row of figures below the header.") from error
-        raise LogRefused(f"The file cannot be read as a table: {str(error).split(':', 1)[-1].strip()[:200]}") from error
+            raise LogRefused("log.no_row") from error
+        raise LogRefused("log.unreadable_table", why=str(error).split(":", 1)[-1].strip()[:200]) from error
     cells.padded_rows = padded
     cells.odd_rows += dialect.early_rows
     if cells.row_count == 0:
-        raise LogRefused("There is not one row of figures below the header.")
+        raise LogRefused("log.no_row")
     if cells.odd_rows:
         tail = bytes(body[-4096:]).rstrip(b"\r\n").split(b"\n")[-1].decode("utf-8", errors="replace")
         cells.last_is_odd = len(next(csv.reader([tail], delimiter=dialect.delimiter), [])) != len(dialect.header)

@@ -4,6 +4,8 @@ import csv
 import re
 from dataclasses import asdict, dataclass
 
+from sizing.said import Refused, Said
+
 HEAD_BYTES = 256 * 1024
 HEAD_LINES = 400
 SHOWN_ROWS = 150
@@ -12,8 +14,8 @@ MAX_COLUMNS = 300
 MAX_HEADER = 160
 
 
-class LogRefused(ValueError):
-    """A file that is no log, or a log that cannot be read as it was matched. The message says what to do."""
+class LogRefused(Refused):
+    """A file that is no log, or a log that cannot be read as it was matched. The sentence says what to do."""
 
 
 class LayoutRefused(LogRefused):
@@ -22,15 +24,15 @@ class LayoutRefused(LogRefused):
 
 # The first bytes of what people send by mistake.
 SIGNATURES = [
-    (b"\xff\xd8\xff", "a photo (JPEG)"),
-    (b"\x89PNG", "a picture (PNG)"),
-    (b"GIF8", "a picture (GIF)"),
-    (b"%PDF", "a PDF document"),
-    (b"PK\x03\x04", "a packed file or a spreadsheet"),
-    (b"\x1f\x8b", "a packed file (gzip)"),
-    (b"7z\xbc\xaf", "a packed file (7z)"),
-    (b"\xd0\xcf\x11\xe0", "an old office document"),
-    (b"RIFF", "a picture, a film or a sound"),
+    (b"\xff\xd8\xff", "photo_jpeg"),
+    (b"\x89PNG", "picture_png"),
+    (b"GIF8", "picture_gif"),
+    (b"%PDF", "pdf"),
+    (b"PK\x03\x04", "packed"),
+    (b"\x1f\x8b", "packed_gzip"),
+    (b"7z\xbc\xaf", "packed_7z"),
+    (b"\xd0\xcf\x11\xe0", "old_office"),
+    (b"RIFF", "media"),
 ]
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
 DECIMALS = {".": "point", ",": "comma"}
@@ -116,16 +118,14 @@ class Dialect:
 
 def refuse_what_is_no_text(data: bytes) -> None:
     if not data[: 1 << 16].strip() and not data.strip():
-        raise LogRefused("The file is empty. Save the log again on the logger and send that file.")
+        raise LogRefused("log.empty")
     for start, what in SIGNATURES:
         if data.startswith(start):
-            raise LogRefused(
-                f"This is {what}, not a log. Export the log as CSV (text with one row a reading) and send that."
-            )
+            raise LogRefused("log.not_a_log", what=Said(f"file.{what}"))
     if data[4:12] in (b"ftypheic", b"ftypmif1", b"ftypheix"):
-        raise LogRefused("This is a photo (HEIC), not a log. Export the log as CSV and send that.")
+        raise LogRefused("log.photo_heic")
     if b"\x00" in data[:HEAD_BYTES] and not encoding_of(data).startswith("utf-16"):
-        raise LogRefused("This file is not text, so it is no CSV log. Export the log as CSV and send that.")
+        raise LogRefused("log.not_text")
 
 
 def _is_utf8(data: bytes) -> bool:
@@ -171,7 +171,7 @@ def cells_of(line: str, delimiter: str) -> list[str]:
     try:
         return [c.strip() for c in next(csv.reader([line], delimiter=delimiter), [])]
     except csv.Error as error:
-        raise LogRefused(f"The file is not a table: {error}.") from error
+        raise LogRefused("log.no_table", why=str(error)) from error
 
 
 def _filled(row: list[str]) -> list[str]:
@@ -215,11 +215,11 @@ def _choose(lines: list[str], delimiters: list[str]) -> tuple[str, list[list[str
     return best[1], best[2], best[3]
 
 
-def _why_no_table(lines: list[str]) -> str:
+def _why_no_table(lines: list[str]) -> Said:
     figures = [line for line in lines if is_figure(line)]
     if len(figures) >= 0.5 * max(1, len(lines) - 1):
-        return "The file has only one column. A log needs the time and at least the engine speed beside each other."
-    return "No rows of figures were found. A log is text with one row a reading, its columns parted by comma, semicolon or tab."
+        return Said("log.one_column")
+    return Said("log.no_figures")
 
 
 def _decimal(rows: list[list[str]]) -> str:
@@ -258,14 +258,10 @@ def _told_header(rows: list[list[str]], first: int, line: int) -> tuple[list[str
         return [f"column {i + 1}" for i in range(len(rows[first]))], [], -1, first
     at = line - 1
     if at >= len(rows) or len(_filled(rows[at])) < 2:
-        raise LayoutRefused(
-            f"Names of columns in line {line}: no names stand there beside each other. Allowed: a line above the figures, or 0 when no line holds names."
-        )
+        raise LayoutRefused("log.no_names_in_line", line=line)
     figures = [i for i in range(at + 1, len(rows)) if is_row_of_figures(rows[i])]
     if not figures:
-        raise LayoutRefused(
-            f"Names of columns in line {line}: no row of figures stands below it. Allowed: a line above the figures, or 0 when no line holds names."
-        )
+        raise LayoutRefused("log.no_figures_below_line", line=line)
     units = next((rows[i] for i in (at + 1, at - 1) if 0 <= i < len(rows) and looks_like_units(rows[i])), [])
     return rows[at], units, at, _first_of_usual_width(rows, figures)[0]
 
@@ -361,7 +357,7 @@ def find_dialect(data: bytes, layout: Layout = AS_FOUND, encoding: str = "") -> 
             i for i in range(at + 1, first + 1) if usual <= len(rows[i]) <= width and is_row_of_figures(rows[i])
         )
     if width > MAX_COLUMNS:
-        raise LogRefused(f"The file has {width} columns. Allowed: up to {MAX_COLUMNS}.")
+        raise LogRefused("log.too_many_columns", columns=width, most=MAX_COLUMNS)
     pad = lambda row: tuple(c[:MAX_HEADER] for c in [*row, *[""] * (width - len(row))][:width])  # noqa: E731
     shown = [pad(row) for row in rows[first : first + SHOWN_ROWS] if any(row)]
     notes = tuple(line.strip()[:MAX_HEADER] for line in lines[: at if at >= 0 else first] if line.strip(' \t,;|"'))

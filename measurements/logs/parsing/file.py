@@ -23,10 +23,11 @@ from measurements.logs.parsing.checks import (
 )
 from measurements.logs.parsing.clock import FACTORS, days, over_midnight, seconds
 from measurements.logs.parsing.dialect import Dialect, LogRefused
-from measurements.logs.parsing.names import CHANNELS, CLOCK, DATED, DAY, IN_CELL, PART, SPEED, TIME
+from measurements.logs.parsing.names import CHANNELS, CLOCK, DATED, DAY, IN_CELL, PART, SPEED, TIME, channel_name
+from sizing.said import Said
 from sizing.units.conversion import convert
 
-__all__ = ["Column", "Log", "Mapping", "check_mapping", "lonely_spikes", "read_log", "read_logs"]
+__all__ = ["Log", "Mapping", "ReadColumn", "check_mapping", "lonely_spikes", "read_columns", "read_logs"]
 
 Mapping = dict[int, tuple[str, str]]  # position of the column: quantity, unit
 CLOCKS = (TIME, DAY, PART)
@@ -35,7 +36,7 @@ TEXT_UNITS = (CLOCK, DATED, IN_CELL, "date")
 
 
 @dataclass
-class Column:
+class ReadColumn:
     """One matched column, with what was found in it."""
 
     position: int
@@ -63,12 +64,12 @@ class Log:
     """A log in stored units, over one clock in seconds from its first row. A row holds what was logged in it."""
 
     table: pd.DataFrame
-    columns: list[Column]
+    columns: list[ReadColumn]
     row_count: int
     short_rows: int = 0
     clock_back: int = 0  # how often the time runs backwards
     clock_repeats: int = 0
-    boost_from: str = ""  # how boost was made, when the log holds only the absolute pressure
+    boost_from: Said | None = None  # how boost was made, when the log holds only the absolute pressure
     blank_rows: int = 0  # no value in any matched column
     timeless_rows: int = 0  # values without a time that can be read
     end_rows: int = 0  # rows of minima and maxima
@@ -92,7 +93,7 @@ class Log:
         seen = self.table[[TIME, quantity]].dropna()
         return seen[TIME].to_numpy(), seen[quantity].to_numpy()
 
-    def column(self, quantity: str) -> Column | None:
+    def column(self, quantity: str) -> ReadColumn | None:
         return next((c for c in self.columns if c.quantity == quantity), None)
 
 
@@ -100,22 +101,20 @@ def check_mapping(mapping: Mapping) -> None:
     taken = [quantity for quantity, _ in mapping.values() if quantity]
     for quantity in taken:
         if quantity not in CHANNELS:
-            raise LogRefused(f"'{quantity}' is not a quantity of a log.")
+            raise LogRefused("match.no_such_quantity", name=quantity)
         if taken.count(quantity) > 1 and quantity != TIME:
-            raise LogRefused(f"{CHANNELS[quantity].label} stands for two columns. Keep one of them.")
+            raise LogRefused("match.twice", channel=channel_name(quantity))
     if TIME not in taken:
-        raise LogRefused("No column is taken for the time. Say which one is the clock; without it nothing can be read.")
+        raise LogRefused("match.no_time")
     channels = [q for q in taken if q not in CLOCKS]
     if channels in ([], [SPEED]):
-        only = "Only time and engine speed are matched" if channels else "Only the time is matched"
-        raise LogRefused(f"{only}. Match at least one more column, such as boost.")
+        raise LogRefused("match.only_speed" if channels else "match.only_time")
     if taken.count(TIME) > 1 and (DAY in taken or PART in taken):
-        raise LogRefused("A date or a part of a second goes with one column of time only. Keep one clock.")
+        raise LogRefused("match.one_clock")
     for quantity, unit in mapping.values():
         if quantity and unit not in CHANNELS[quantity].units:
-            raise LogRefused(
-                f"{CHANNELS[quantity].label}: '{unit}' is not a unit of it. Allowed: {', '.join(CHANNELS[quantity].units)}."
-            )
+            allowed = CHANNELS[quantity].units
+            raise LogRefused("match.no_unit_of_it", channel=channel_name(quantity), unit=unit, allowed=allowed)
 
 
 def row_key(clock: int) -> int:
@@ -197,7 +196,7 @@ def _joined(groups: list[_Group], cells: Cells, counts: Log) -> tuple[np.ndarray
     return times[order], {p: v[order] for p, v in columns.items()}
 
 
-def _possible(column: Column, values: np.ndarray, low: float, high: float) -> np.ndarray:
+def _possible(column: ReadColumn, values: np.ndarray, low: float, high: float) -> np.ndarray:
     """What is not possible is left out and counted."""
     with np.errstate(invalid="ignore"):
         bad = (values < low) | (values > high)
@@ -208,7 +207,7 @@ def _possible(column: Column, values: np.ndarray, low: float, high: float) -> np
     return np.where(bad, np.nan, values)
 
 
-def _fill_column(column: Column, raw: np.ndarray, times: np.ndarray) -> np.ndarray:
+def _fill_column(column: ReadColumn, raw: np.ndarray, times: np.ndarray) -> np.ndarray:
     """To the stored unit; leave out what is not possible, count it, and note the extremes and oddities of the rest."""
     channel = CHANNELS[column.quantity]
     values = raw if column.unit == channel.unit else convert(raw, column.unit, channel.unit)
@@ -241,13 +240,13 @@ def _boost_from_manifold(log: Log, air_pressure_kpa: float | None) -> None:
         return
     logged = log.table.get("air_pressure_kpa")
     if logged is not None and logged.notna().any():
-        air, where = float(logged.median()), "as logged"
+        air, where = float(logged.median()), "air.as_logged"
     elif air_pressure_kpa is not None:
-        air, where = air_pressure_kpa, "standard air at the altitude of the workshop"
+        air, where = air_pressure_kpa, "air.standard"
     else:
         return
     log.table["boost_kpa"] = log.table["manifold_pressure_kpa"] - air
-    log.boost_from = f"Boost is the absolute manifold pressure less {air:.1f} kPa of air ({where})."
+    log.boost_from = Said("log.boost_from_manifold", {"air_kpa": air, "where": Said(where)})
 
 
 def _log(times: np.ndarray, columns: dict[int, np.ndarray], dialect: Dialect, mapping: Mapping, cells: Cells) -> Log:
@@ -265,7 +264,7 @@ def _log(times: np.ndarray, columns: dict[int, np.ndarray], dialect: Dialect, ma
     for position, (quantity, unit) in sorted(mapping.items()):
         if not quantity:
             continue
-        column = Column(
+        column = ReadColumn(
             position, dialect.header[position], quantity, unit, unreadable=cells.unreadable.get(position, 0)
         )
         if quantity == TIME:
@@ -280,9 +279,7 @@ def _log(times: np.ndarray, columns: dict[int, np.ndarray], dialect: Dialect, ma
     log.file_rows = {p: rows for p, rows in columns.items() if p < 0}
     speed = log.column(SPEED)
     if speed and speed.value_count == 0:
-        raise LogRefused(
-            f"The column taken for {CHANNELS[SPEED].label.lower()} ('{speed.header}') holds no possible value."
-        )
+        raise LogRefused("log.no_speed_in_column", channel=channel_name(SPEED, small=True), header=speed.header)
     return log
 
 
@@ -302,7 +299,7 @@ def read_logs(
     check_mapping(mapping)
     used = [i for i, (quantity, _) in sorted(mapping.items()) if quantity]
     if used[-1] >= len(dialect.header):
-        raise LogRefused("A column is matched that the file does not have. Match the columns anew.")
+        raise LogRefused("match.no_such_column")
     cells = read_cells(as_utf8(data, dialect), dialect, used, {i for i in used if mapping[i][1] in TEXT_UNITS})
     counts = Log(pd.DataFrame(), [], 0)
     times, columns = _in_time(cells, dialect, mapping, counts, with_rows)
@@ -320,7 +317,7 @@ def read_logs(
         _boost_from_manifold(log, air_pressure_kpa)
         logs.append(log)
     if not logs:
-        raise last or LogRefused("There is not one row of figures below the header.")
+        raise last or LogRefused("log.no_row")
     return logs
 
 
@@ -337,12 +334,10 @@ def _in_time(
         for clock, group in enumerate(groups):
             group.rows_at = row_key(clock)
     if not any(np.isfinite(group.times).any() for group in groups):
-        raise LogRefused(
-            "The column taken for the time holds no times that can be read. Choose another one, or another unit."
-        )
+        raise LogRefused("match.no_times")
     times, columns = _joined(groups, cells, counts)
     if not len(times):
-        raise LogRefused("No row holds both a time and a value of a matched column. Match the columns anew.")
+        raise LogRefused("match.no_row_with_both")
     if len(groups) == 1:
         counts.end_rows = rows_of_ends([times, *(values for position, values in columns.items() if position >= 0)])
         times, columns = times[counts.end_rows :], {p: v[counts.end_rows :] for p, v in columns.items()}
@@ -356,6 +351,6 @@ def _of_the_whole(log: Log, cells: Cells, counts: Log) -> None:
     log.midnights, log.clocks, log.clock_unit = counts.midnights, counts.clocks, counts.clock_unit
 
 
-def read_log(data: bytes, dialect: Dialect, mapping: Mapping, air_pressure_kpa: float | None = None) -> Log:
+def read_columns(data: bytes, dialect: Dialect, mapping: Mapping, air_pressure_kpa: float | None = None) -> Log:
     """As `read_logs`, with everything in one log even where the clock starts again."""
     return read_logs(data, dialect, mapping, air_pressure_kpa, split=False)[0]

@@ -10,6 +10,7 @@ from pyarrow import csv as arrow_csv
 from measurements.logs.parsing.cells import EMPTY
 from measurements.logs.parsing.clock import numbers
 from measurements.logs.parsing.dialect import MAX_COLUMNS, Dialect, LogRefused
+from sizing.said import Said
 
 MAX_WIDE_CELLS = 20_000_000
 
@@ -79,9 +80,7 @@ def _table(data: bytes, start: int, dialect: Dialect) -> tuple[pa.Table, int]:
         try:
             return _read(data, start, dialect, as_text=True)
         except pa.ArrowInvalid as error:
-            raise LogRefused(
-                f"The file cannot be read as a table: {str(error).split(':', 1)[-1].strip()[:200]}"
-            ) from error
+            raise LogRefused("log.unreadable_table", why=str(error).split(":", 1)[-1].strip()[:200]) from error
 
 
 def _channels(channel: pa.ChunkedArray, unit: pa.ChunkedArray | None) -> tuple[np.ndarray, list[str]]:
@@ -95,7 +94,7 @@ def _channels(channel: pa.ChunkedArray, unit: pa.ChunkedArray | None) -> tuple[n
         codes = codes - bool(len(distinct) and distinct[0] < 0)
         names = [f"{names[p // many]} [{(['', *units])[p % many]}]" for p in distinct.tolist() if p >= 0]
     if len(names) + 1 > MAX_COLUMNS:
-        raise LogRefused(f"The file has {len(names):,} channels. Allowed: up to {MAX_COLUMNS - 1}.")
+        raise LogRefused("log.too_many_channels", channels=len(names), most=MAX_COLUMNS - 1)
     return codes, names
 
 
@@ -114,14 +113,19 @@ def _columns(
     return wide
 
 
-def widen(data: bytes, start: int, dialect: Dialect) -> tuple[bytes, list[str]]:
-    """The same readings as CSV with a column a channel, its unit in the name; and what was left out, in words.
+def left_out(rows: int, why: str) -> Said:
+    """Rows that were left out: how many, and why, by the code of the reason."""
+    return Said("log.rows_left_out", {"count": rows, "why": Said(f"row.{why}")})
+
+
+def widen(data: bytes, start: int, dialect: Dialect) -> tuple[bytes, list[Said]]:
+    """The same readings as CSV with a column a channel, its unit in the name; and what was left out.
 
     Readings of one time stand in one row; a channel that comes twice at one time begins another row.
     """
     assert dialect.long is not None
     table, short = _table(data, start, dialect)
-    told = [f"{short:,} rows with another number of cells than the header left out."] if short else []
+    told = [left_out(short, "another_width")] if short else []
     columns = [table[str(i)] if i >= 0 else None for i in dialect.long]
     del table
     codes, names = _channels(columns[1], columns[3])
@@ -129,24 +133,22 @@ def widen(data: bytes, start: int, dialect: Dialect) -> tuple[bytes, list[str]]:
     del columns
     keep = (codes >= 0) & time.is_valid().to_numpy(zero_copy_only=False)
     if not keep.all():
-        told.append(f"{int((~keep).sum()):,} rows without a time or a channel left out.")
+        told.append(left_out(int((~keep).sum()), "no_time_or_channel"))
         time, value, codes = time.filter(pa.array(keep)), value.filter(pa.array(keep)), codes[keep]
     if not len(time):
-        raise LogRefused("There is not one row of figures below the header.")
+        raise LogRefused("log.no_row")
     if pa.types.is_string(value.type):
         figures = numbers(value, dialect.decimal, dialect.decimal_told)
-        told += [f"{int(np.isnan(figures).sum()) - value.null_count:,} readings held no figure and were left out."]
+        told += [Said("log.readings_without_figure", {"count": int(np.isnan(figures).sum()) - value.null_count})]
     else:
         figures = value.to_numpy(zero_copy_only=False)
     first = _breaks(time, codes, len(names))
     row, starts = np.cumsum(first) - 1, np.flatnonzero(first)
     if len(starts) * len(names) > MAX_WIDE_CELLS:
-        raise LogRefused(
-            f"In columns the log would have {len(starts) * len(names):,} cells. Allowed: up to {MAX_WIDE_CELLS:,}."
-        )
+        raise LogRefused("log.too_many_wide_cells", cells=len(starts) * len(names), most=MAX_WIDE_CELLS)
     moments = time.take(pa.array(starts))
     wide = {"time": pc.replace_substring(moments, ",", ".") if dialect.decimal == "," else moments}
     out = io.BytesIO()
     arrow_csv.write_csv(pa.table(wide | _columns(row, len(starts), codes, names, figures)), out)
-    told.append(f"Long form: {len(time):,} readings of {len(names)} channels brought into {len(starts):,} rows.")
+    told.append(Said("log.long_form", {"readings": len(time), "channels": len(names), "rows": len(starts)}))
     return out.getvalue(), told

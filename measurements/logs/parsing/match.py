@@ -89,7 +89,7 @@ def _one_clock_or_many(pairs: list[Pair]) -> list[Pair]:
     return pairs
 
 
-def matched(dialect: Dialect) -> Mapping:
+def matched_columns(dialect: Dialect) -> Mapping:
     """The guess as a mapping."""
     return dict(enumerate(guessed_columns(dialect)))
 

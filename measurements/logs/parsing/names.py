@@ -54,6 +54,17 @@ CHANNELS: dict[str, Channel] = {
     "road_speed_km_h": _channel("road_speed_km_h", "Road speed", "km/h", 0, 400),
 }  # fmt: skip
 
+
+def channel_name(slug: str, small: bool = False) -> dict:
+    """The name of a channel as a value of a sentence; small inside it."""
+    return {"way": "channel", "of": slug, "small": small}
+
+
+def channel_figure(slug: str, value: float) -> dict:
+    """A value of a channel in its stored unit."""
+    return {"way": "channel_figure", "of": slug, "value": float(value)}
+
+
 # Words in a name, tried from top to bottom; the first row whose words all stand in the name wins.
 NAME_RULES: list[tuple[str, str]] = [
     (r"^(date|datum|fecha|day)$|^date (?!.*time)", DAY),

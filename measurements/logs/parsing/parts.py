@@ -23,7 +23,8 @@ from measurements.logs.parsing.dialect import (
 )
 from measurements.logs.parsing.long import widen
 from measurements.logs.parsing.names import SPEED, TIME, guess
-from measurements.logs.parsing.unpack import Text, line_starts, unpack
+from measurements.logs.parsing.unpack import Place, Text, line_starts, parts_refused, unpack
+from sizing.said import Said, listed
 
 UTF_8 = "utf-8-sig"  # what every text is by now
 MAX_RECORDINGS = 60
@@ -44,21 +45,26 @@ _SKIPPED[[ord(c) for c in "\"' \t,;"]] = True
 class Recording:
     """One stretch of readings as text in UTF-8, and how it is to be read."""
 
-    label: str  # empty when it is all that the file holds
+    place: Place
     data: bytes
     dialect: Dialect
-    told: tuple[str, ...] = ()  # what was found on the way here, in words
+    told: tuple[Said, ...] = ()  # what was found on the way here
     encoding: str = "utf-8-sig"  # of the text as it was received
     laid_out: Layout = AS_FOUND  # as it is read
     found_as: Layout = AS_FOUND  # as it was found without anybody's word
     top: tuple[str, ...] = ()  # its first lines as they stand
     is_long: bool = False
 
+    @property
+    def label(self) -> str:
+        """Where it stands, in words; empty when it is all that the file holds."""
+        return str(self.place)
+
 
 @dataclass
 class Understood:
     recordings: list[Recording] = field(default_factory=list)
-    refused: list[tuple[str, str]] = field(default_factory=list)  # which part, and why
+    refused: list[tuple[Place, Said]] = field(default_factory=list)  # which part, and why
     packed: str = ""
 
 
@@ -160,9 +166,7 @@ def _cuts(data: bytes, starts: np.ndarray, dialect: Dialect) -> list[int]:
             cuts.append(cut)
             last_header = at
         if len(cuts) > MAX_RECORDINGS:
-            raise LogRefused(
-                f"The file holds more than {MAX_RECORDINGS} recordings. Allowed: up to {MAX_RECORDINGS}; part it and send the parts."
-            )
+            raise LogRefused("log.more_recordings", most=MAX_RECORDINGS)
     return cuts
 
 
@@ -172,19 +176,19 @@ def _parts(text: Text, found: Understood, layout_of: LayoutOf) -> None:
     starts = text.starts if text.starts is not None and data is text.data else np.concatenate(list(line_starts(data)))
     cuts = [0] if dialect.long else _cuts(data, starts, dialect)
     for number, (start, end) in enumerate(zip(cuts, [*cuts[1:], len(data)], strict=True), start=1):
-        label = text.label
+        place = text.place
         if len(cuts) > 1:
             line = data.count(b"\n", 0, start) + 1
-            label = f"{label + ', ' if label else ''}recording {number} from line {line}"
+            place = place.inside("place.recording", recording=number, line=line)
         try:
             part = data if len(cuts) == 1 else data[start:end]
             as_found = dialect if len(cuts) == 1 else find_dialect(part, encoding=UTF_8)
             layout = layout_of(len(found.recordings) + 1) or AS_FOUND
-            found.recordings.append(_recording(Text(label, part, text.encoding), as_found, layout))
+            found.recordings.append(_recording(Text(place, part, text.encoding), as_found, layout))
         except LayoutRefused:
             raise
         except LogRefused as refused:
-            found.refused.append((label, str(refused)))
+            found.refused.append((place, refused.said))
 
 
 def _laid_out(data: bytes, layout: Layout) -> Dialect:
@@ -193,8 +197,11 @@ def _laid_out(data: bytes, layout: Layout) -> Dialect:
     except LayoutRefused:
         raise
     except LogRefused as refused:
-        how = f"With {DELIMITERS[layout.delimiter]} between columns it is no table. " if layout.delimiter else ""
-        raise LayoutRefused(f"{how}{refused}") from refused
+        if not layout.delimiter:
+            raise LayoutRefused(refused.said) from refused
+        raise LayoutRefused(
+            "log.no_table_with", mark=Said(f"mark.{DELIMITERS[layout.delimiter]}"), why=refused.said
+        ) from refused
 
 
 def _recording(part: Text, as_found: Dialect, layout: Layout) -> Recording:
@@ -202,7 +209,7 @@ def _recording(part: Text, as_found: Dialect, layout: Layout) -> Recording:
     dialect = _laid_out(data, layout) if layout.said() else as_found
     top = tuple(line[:TOP_WIDTH] for line in _lines_from(data, 0, min(MOST_TOP_LINES, max(8, dialect.skip_rows + 4))))
     recording = Recording(
-        part.label, data, dialect, (), part.encoding, dialect.layout, as_found.layout, top, bool(dialect.long)
+        part.place, data, dialect, (), part.encoding, dialect.layout, as_found.layout, top, bool(dialect.long)
     )
     if not dialect.long:
         return recording
@@ -249,11 +256,9 @@ def understand(data: bytes, layout_of: LayoutOf = lambda number: None) -> Unders
         except LogRefused as refused:
             if many == 1 and not found.refused:
                 raise
-            found.refused.append((text.label, str(refused)))
+            found.refused.append((text.place, refused.said))
     if not found.recordings:
-        raise LogRefused("No log was found in it. " + "; ".join(f"{label}: {why}" for label, why in found.refused[:5]))
+        raise LogRefused("log.nothing_in_it", parts=listed(parts_refused(found.refused), "; "))
     if len(found.recordings) > MAX_RECORDINGS:
-        raise LogRefused(
-            f"The file holds {len(found.recordings)} recordings. Allowed: up to {MAX_RECORDINGS}; part it and send the parts."
-        )
+        raise LogRefused("log.too_many_recordings", recordings=len(found.recordings), most=MAX_RECORDINGS)
     return found

@@ -30,15 +30,9 @@ def _refuse_unsafe_xml(data: bytes, archive: zipfile.ZipFile, drain: Callable) -
             or head[:2] in (b"\xff\xfe", b"\xfe\xff")
             or b"\x00" in head
         ):
-            raise LogRefused(
-                "The spreadsheet holds parts that no plain sheet has, so it is not opened. Save it again as CSV and send that."
-            )
+            raise LogRefused("spreadsheet.odd_parts")
         if max(content.count(b"<c>") + content.count(b"<c "), content.count(b"<row")) > MAX_CELLS:
-            raise LogRefused(_too_many())
-
-
-def _too_many() -> str:
-    return f"The spreadsheet has more than {MAX_CELLS:,} cells. Save the sheet as CSV and send that."
+            raise LogRefused("spreadsheet.too_many_cells", most=MAX_CELLS)
 
 
 def _cell(value: object) -> str:
@@ -65,12 +59,12 @@ def _text(name: str, rows, budget: list[int], started: float) -> bytes:
         while cells and not cells[-1]:
             cells.pop()
         if len(cells) > MAX_COLUMNS:
-            raise LogRefused(f"Sheet '{name}' has {len(cells)} columns. Allowed: up to {MAX_COLUMNS}.")
+            raise LogRefused("spreadsheet.too_many_columns", name=name, columns=len(cells), most=MAX_COLUMNS)
         budget[0] -= max(1, len(cells))
         if budget[0] < 0:
-            raise LogRefused(_too_many())
+            raise LogRefused("spreadsheet.too_many_cells", most=MAX_CELLS)
         if time.monotonic() - started > MOST_SECONDS:
-            raise LogRefused("The spreadsheet takes too long to open. Save the sheet as CSV and send that.")
+            raise LogRefused("spreadsheet.too_slow")
         blank = 0 if cells else blank + 1
         if blank > 10_000:
             break
@@ -94,9 +88,7 @@ def _squared(text: str) -> bytes:
 def sheets(data: bytes, archive: zipfile.ZipFile, drain: Callable) -> Iterator[tuple[str, bytes]]:
     """Name and text of each sheet that holds anything."""
     if "xl/workbook.xml" not in archive.namelist():
-        raise LogRefused(
-            "This is an office document that is no .xlsx spreadsheet. Save the log as CSV or .xlsx and send that."
-        )
+        raise LogRefused("spreadsheet.none")
     started, budget, found = time.monotonic(), [MAX_CELLS], 0
     _refuse_unsafe_xml(data, archive, drain)
     import openpyxl  # heavy, and wanted only here
@@ -105,7 +97,7 @@ def sheets(data: bytes, archive: zipfile.ZipFile, drain: Callable) -> Iterator[t
         book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
         names = book.sheetnames
         if len(names) > MAX_SHEETS:
-            raise LogRefused(f"The spreadsheet has {len(names)} sheets. Allowed: up to {MAX_SHEETS}.")
+            raise LogRefused("spreadsheet.too_many_sheets", sheets=len(names), most=MAX_SHEETS)
         for name in names:
             sheet = book[name]
             if not hasattr(sheet, "iter_rows"):
@@ -115,12 +107,10 @@ def sheets(data: bytes, archive: zipfile.ZipFile, drain: Callable) -> Iterator[t
             text = _text(name, sheet.iter_rows(values_only=True), budget, started)
             if text.strip(b" ,\n"):
                 found += 1
-                yield f"sheet {name}"[:100], text
+                yield name[:94], text
     except LogRefused:
         raise
     except Exception as error:  # whatever a damaged sheet makes the reader stumble over
-        raise LogRefused(
-            "The spreadsheet is damaged and cannot be opened. Save the log as CSV and send that."
-        ) from error
+        raise LogRefused("spreadsheet.damaged") from error
     if not found:
-        raise LogRefused("The spreadsheet holds nothing. Save the log again and send that.")
+        raise LogRefused("spreadsheet.empty")

@@ -12,6 +12,7 @@ import numpy as np
 
 from measurements.logs.parsing.dialect import LogRefused, encoding_of, refuse_what_is_no_text
 from measurements.logs.parsing.sheet import sheets
+from sizing.said import Said, listed
 
 MAX_UNPACKED_BYTES = 120 * 1024 * 1024
 MAX_RATIO = 500  # a real log packs to a third of a hundredth at best; zeros pack a thousandfold
@@ -23,9 +24,19 @@ MAX_CELL = 4096
 BLOCK = 1 << 20
 
 
+class Place(tuple[Said, ...]):
+    """Where in a file something stands, from the outside in: a packed file, a sheet, a recording. Empty: the file is it."""
+
+    def __str__(self) -> str:
+        return ", ".join(map(str, self))
+
+    def inside(self, code: str, **values: object) -> "Place":
+        return Place((*self, Said(code, values)))
+
+
 @dataclass(frozen=True)
 class Text:
-    label: str  # of a file in a packed file, or a sheet; empty when the file is the text
+    place: Place
     data: bytes
     encoding: str = "utf-8-sig"  # as it was received; `data` is UTF-8
     starts: np.ndarray | None = None  # where its lines start, when that was found
@@ -34,19 +45,15 @@ class Text:
 @dataclass
 class Unpacked:
     texts: list[Text] = field(default_factory=list)
-    refused: list[tuple[str, str]] = field(default_factory=list)  # which member, and why it is no log
+    refused: list[tuple[Place, Said]] = field(default_factory=list)  # which member, and why it is no log
     packed: str = ""  # gzip, zip or spreadsheet
 
 
 def _too_big(packed: int, unpacked: int) -> None:
     if unpacked > MAX_UNPACKED_BYTES:
-        raise LogRefused(
-            f"Unpacked, the file has more than {MAX_UNPACKED_BYTES // 1048576} MB. Allowed: up to {MAX_UNPACKED_BYTES // 1048576} MB."
-        )
+        raise LogRefused("log.too_big_unpacked", most_mb=MAX_UNPACKED_BYTES // 1048576)
     if unpacked > RATIO_FROM_BYTES and unpacked > MAX_RATIO * max(packed, 1):
-        raise LogRefused(
-            f"The file unpacks to more than {MAX_RATIO} times its size, which no log does. Send the log itself, not packed."
-        )
+        raise LogRefused("log.unpacks_too_far", times=MAX_RATIO)
 
 
 def _drain(stream, packed: int, already: int = 0) -> bytes:
@@ -56,11 +63,10 @@ def _drain(stream, packed: int, already: int = 0) -> bytes:
             out.write(block)
             _too_big(packed, already + out.tell())
     except (EOFError, OSError, zlib.error, zipfile.BadZipFile, NotImplementedError) as error:
-        raise LogRefused(
-            f"The packed file is damaged and cannot be opened ({str(error)[:80] or 'it ends too early'}). Pack it again, or send the log itself."
-        ) from error
+        why = str(error)[:80] or Said("log.ends_too_early")
+        raise LogRefused("log.damaged_because", why=why) from error
     except RuntimeError as error:  # a password
-        raise LogRefused("The packed file is locked with a password. Send it without one.") from error
+        raise LogRefused("log.locked") from error
     return out.getvalue()
 
 
@@ -73,39 +79,40 @@ def _members(data: bytes, archive: zipfile.ZipFile) -> Unpacked:
         and not PurePosixPath(m.filename).name.startswith(".")
     ]
     if not rows:
-        raise LogRefused("The packed file holds no file.")
+        raise LogRefused("log.no_file_in_it")
     if len(rows) > MAX_MEMBERS:
-        raise LogRefused(f"The packed file holds {len(rows)} files. Allowed: up to {MAX_MEMBERS}.")
+        raise LogRefused("log.too_many_files", files=len(rows), most=MAX_MEMBERS)
     found, size = Unpacked(packed="zip"), 0
     seen: dict[bytes, str] = {}
     for member in rows:
         name = PurePosixPath(member.filename.replace("\\", "/")).name[:100] or "unnamed"
+        place = Place().inside("place.file", name=name)
         if member.flag_bits & 1:
-            found.refused.append((name, "It is locked with a password. Send it without one."))
+            found.refused.append((place, Said("log.member_locked")))
             continue
         _too_big(member.compress_size, member.file_size)
         with archive.open(member) as stream:
             content = _drain(stream, len(data), size)
         size += len(content)
         if content in seen:
-            found.refused.append((name, f"The same bytes as {seen[content]}; read once."))
+            found.refused.append((place, Said("log.member_again", {"name": seen[content]})))
             continue
         seen[content] = name
-        _add_text(found, name, content)
+        _add_text(found, place, content)
     return found
 
 
-def _add_text(found: Unpacked, label: str, content: bytes) -> None:
+def _add_text(found: Unpacked, place: Place, content: bytes) -> None:
     if content[:2] == b"\x1f\x8b" or content[:4] == b"PK\x03\x04":
-        found.refused.append((label, "It is packed once more. Unpack it and send what is inside."))
+        found.refused.append((place, Said("log.member_packed")))
         return
     try:
-        found.texts.append(_text(label, content))
+        found.texts.append(_text(place, content))
     except LogRefused as refused:
-        found.refused.append((label, str(refused)))
+        found.refused.append((place, refused.said))
 
 
-def _text(label: str, data: bytes) -> Text:
+def _text(place: Place, data: bytes) -> Text:
     """The same text in UTF-8 without a mark and with plain line ends, under the caps on rows, lines and cells."""
     refuse_what_is_no_text(data)
     encoding = encoding_of(data)
@@ -119,8 +126,8 @@ def _text(label: str, data: bytes) -> Text:
     if b"\r" in data and data.count(b"\r") != data.count(b"\r\n"):  # line ends of old machines, or of several at once
         data = data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     if b"\x00" in data:
-        raise LogRefused("This file is not text all through, so it is no CSV log. Export the log as CSV and send that.")
-    return Text(label, data, encoding, _checked_starts(data))
+        raise LogRefused("log.not_text_all_through")
+    return Text(place, data, encoding, _checked_starts(data))
 
 
 def line_starts(data: bytes):
@@ -143,9 +150,7 @@ def _checked_starts(data: bytes) -> np.ndarray:
             _check_long_line(data, int(starts[i] - lengths[i]), int(starts[i]), count + int(i))
         count, last = count + len(starts), int(starts[-1])
         if count > MAX_ROWS:
-            raise LogRefused(
-                f"The file has more than {MAX_ROWS:,} rows. Allowed: up to {MAX_ROWS:,}; cut it to the part that counts."
-            )
+            raise LogRefused("log.too_many_rows", most=MAX_ROWS)
     if len(data) - last > MAX_CELL:
         _check_long_line(data, last, len(data), count)
     return np.concatenate(found)
@@ -153,7 +158,7 @@ def _checked_starts(data: bytes) -> np.ndarray:
 
 def _check_long_line(data: bytes, start: int, end: int, line: int) -> None:
     if end - start > MAX_LINE:
-        raise LogRefused(f"Line {line} is {end - start:,} characters long. Allowed: up to {MAX_LINE:,}.")
+        raise LogRefused("log.long_line", line=line, length=end - start, most=MAX_LINE)
     longest = max(
         len(part)
         for mark in (b"\t", b"\n")
@@ -162,7 +167,12 @@ def _check_long_line(data: bytes, start: int, end: int, line: int) -> None:
         for part in semi.split(b",")
     )
     if longest > MAX_CELL:
-        raise LogRefused(f"Line {line} holds a cell of {longest:,} characters. Allowed: up to {MAX_CELL:,}.")
+        raise LogRefused("log.long_cell", line=line, length=longest, most=MAX_CELL)
+
+
+def parts_refused(refused: list[tuple[Place, Said]]) -> list[Said]:
+    """The first reasons, each with the part that it is of."""
+    return [Said("log.part", {"part": list(place), "why": why}) if place else why for place, why in refused[:5]]
 
 
 def unpack(data: bytes) -> Unpacked:
@@ -171,25 +181,25 @@ def unpack(data: bytes) -> Unpacked:
         found = Unpacked(packed="gzip")
         with gzip.GzipFile(fileobj=io.BytesIO(data)) as stream:
             content = _drain(stream, len(data))
-        _add_text(found, "", content)
+        _add_text(found, Place(), content)
     elif data[:4] in (b"PK\x03\x04", b"PK\x05\x06"):
         try:
             with zipfile.ZipFile(io.BytesIO(data)) as archive:
                 names = archive.namelist()
                 if "[Content_Types].xml" in names:
                     found = Unpacked(packed="spreadsheet")
-                    found.texts = [_text(name, text) for name, text in sheets(data, archive, _drain)]
+                    found.texts = [
+                        _text(Place().inside("place.sheet", name=name), text)
+                        for name, text in sheets(data, archive, _drain)
+                    ]
                 else:
                     found = _members(data, archive)
         except (zipfile.BadZipFile, zipfile.LargeZipFile, ValueError, OverflowError) as error:
             if isinstance(error, LogRefused):
                 raise
-            raise LogRefused(
-                "The packed file is damaged and cannot be opened. Pack it again, or send the log itself."
-            ) from error
+            raise LogRefused("log.damaged") from error
     else:
-        return Unpacked([_text("", data)])
+        return Unpacked([_text(Place(), data)])
     if not found.texts:
-        why = "; ".join(f"{name}: {reason}" if name else reason for name, reason in found.refused[:5])
-        raise LogRefused(f"The packed file holds no log. {why}")
+        raise LogRefused("log.no_log_in_it", parts=listed(parts_refused(found.refused), "; "))
     return found

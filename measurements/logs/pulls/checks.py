@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from django.utils import timezone
+
 from measurements.logs.models import LogColumn, LogFile, LogPull
 from measurements.logs.pulls.pulls import Pull
 from measurements.readings.gauges import gauge_notes
@@ -111,5 +113,5 @@ def judge_pulls(pulls: Iterable[LogPull], plan: Plan | None, phase: str) -> list
             slug: known.get((pull.log_id, slug)) for slug in ("boost_kpa", "exhaust_temperature_c", "lambda_ratio")
         }
         findings = _findings(pull, bands, limits, gauges)
-        judged.append(JudgedPull(pull, _told(pull, findings, gauges, pull.log.at.date()), _notes(pull)))
+        judged.append(JudgedPull(pull, _told(pull, findings, gauges, timezone.localdate(pull.log.at)), _notes(pull)))
     return judged

@@ -62,23 +62,12 @@ def _calm(values: Floats, step: float, window_s: float, order: int = 2, derivati
 def evenly(times: ArrayLike, values: ArrayLike, start_s: float, end_s: float) -> tuple[Floats, Floats]:
     """A channel at even times of its usual step within a stretch; empty where it is too short or too coarse.
 
-    Parameters
-    ----------
-    times : array
-        Time of each sample, rising [s]
-    values : array
-        The channel [any unit]
-    start_s, end_s : float
-        The stretch [s]
-
-    Returns
-    -------
-    tuple of arrays
-        Times [s] and values.
-
-    References
-    ----------
-    Straight lines between samples.
+    Takes:
+        times: time of each sample, rising [s]
+        values: the channel [any unit]
+        start_s, end_s: the stretch [s]
+    Returns: tuple of arrays: times [s] and values.
+    Source: Straight lines between samples.
     """
     clock, numbers = np.asarray(times, dtype=np.float64), np.asarray(values, dtype=np.float64)
     inside = (clock >= start_s) & (clock <= end_s)
@@ -98,19 +87,10 @@ def evenly(times: ArrayLike, values: ArrayLike, start_s: float, end_s: float) ->
 def settled_kpa(boost_kpa: Floats) -> float | None:
     """Middle of the last half of a pull when boost stands there; None while it still moves.
 
-    Parameters
-    ----------
-    boost_kpa : array
-        Boost at even times [kPa gauge]
-
-    Returns
-    -------
-    float or None
-        Settled boost [kPa gauge]
-
-    References
-    ----------
-    Common practice; for a first-order rise it is the end value once the pull is ten time constants long.
+    Takes:
+        boost_kpa: boost at even times [kPa gauge]
+    Returns: settled boost [kPa gauge].
+    Source: Common practice; for a first-order rise it is the end value once the pull is ten time constants long.
     """
     late = boost_kpa[int(len(boost_kpa) * (1 - SETTLED_SHARE)) :]
     middle = float(np.median(late))
@@ -124,20 +104,11 @@ def swing_of(times: Floats, boost_kpa: Floats) -> Swing | None:
     The trend is a Savitzky-Golay parabola over 1.5 s; what is left is searched for crests by prominence. Four or more,
     evenly apart within a third, at least 2 kPa and 2 % of the boost high, count as a swing.
 
-    Parameters
-    ----------
-    times : array
-        Even times [s]
-    boost_kpa : array
-        Boost after it is in [kPa gauge]
-
-    Returns
-    -------
-    Swing or None
-
-    References
-    ----------
-    Savitzky and Golay 1964; scipy.signal.find_peaks; the bounds are common practice.
+    Takes:
+        times: even times [s]
+        boost_kpa: boost after it is in [kPa gauge]
+    Returns: Swing or None.
+    Source: Savitzky and Golay 1964; scipy.signal.find_peaks; the bounds are common practice.
     """
     if len(boost_kpa) < LEAST_SAMPLES or times[-1] - times[0] < TREND_S:
         return None
@@ -204,23 +175,13 @@ def pull_figures(
 ) -> PullFigures:
     """Everything that one pull shows.
 
-    Parameters
-    ----------
-    start_s, end_s : float
-        The pull [s]
-    boost, speed, heat, mixture : pair of arrays
-        Times [s] and values of boost [kPa gauge], engine speed [rpm], exhaust temperature [°C] and lambda [-]; empty
-        where not logged
-
-    Returns
-    -------
-    PullFigures
-        None for whatever the log does not carry.
-
-    References
-    ----------
-    Rise, settling and overshoot as for a second-order system, such as Ogata, Modern Control Engineering, ch. 5 (from
-    memory); slopes by Savitzky and Golay 1964.
+    Takes:
+        start_s, end_s: the pull [s]
+        boost, speed, heat, mixture: times [s] and values of boost [kPa gauge], engine speed [rpm], exhaust temperature
+            [°C] and lambda [-]; empty where not logged
+    Returns: None for whatever the log does not carry.
+    Source: Rise, settling and overshoot as for a second-order system, such as Ogata, Modern Control Engineering, ch. 5
+        (from memory); slopes by Savitzky and Golay 1964.
     """
     times, values = evenly(*boost, start_s, end_s)
     speeds = None

@@ -2,6 +2,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from measurements.demo.fleet import ZONE
 from measurements.demo.load import SEED, RealData, is_loaded, load_demo
 from shop.access.demo_logins import DEMO_LOGINS
 
@@ -23,7 +24,7 @@ class Command(BaseCommand):
                 self._tell([(w.role, w.username, w.password) for w in DEMO_LOGINS])
             return
         try:
-            log_ins = load_demo(timezone.localdate(), self._say, seed)
+            log_ins = load_demo(timezone.localdate(timezone=ZONE), self._say, seed)
         except RealData as error:
             raise CommandError(str(error), returncode=2) from error
         self._tell([(item.role, item.username, item.password) for item in log_ins])

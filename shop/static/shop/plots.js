@@ -34,6 +34,7 @@ function start() {
   });
   drawAll(document);
   document.addEventListener("htmx:afterSwap", (event) => drawAll(event.target));
+  window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => drawAll(document));
 }
 
 if (!media || window.matchMedia(media).matches) {

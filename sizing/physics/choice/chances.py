@@ -8,12 +8,13 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from sizing.physics.errors import Floats, require
+from sizing.physics.errors import Floats
 from sizing.physics.limits.curves import boost_wanted_curve, plan_curves, turbo_curves
 from sizing.physics.limits.values import Limits, TurboLimits
-from sizing.physics.match.solve import Turbo, solve_match
+from sizing.physics.match.solve import TurboFacts, solve_match
 from sizing.physics.plan.data import PlanInputs, PlanResult, Range
 from sizing.physics.plan.solve import solve_plan, with_delivery_as_built
+from sizing.physics.ranges import Span, takes
 
 WHOLE_NUMBERS = {"cylinder_count"}
 TURBO_UNKNOWNS = ("turbine_capacity_kg_s", "map_flow_ratio", "map_efficiency_shift", "surge_flow_ratio")
@@ -59,77 +60,40 @@ class Chances:
     influences: list[Influence]
 
 
+@takes(inputs="facts and choices [as named]", count=Span(2, 200, "", "number of speeds"))
 def usual_speeds_rpm(inputs: PlanInputs, count: int = 15) -> Floats:
     """Speeds at which a plan is usually worked out: from 30 % of rated speed up to rated speed.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices [as named]
-    count : int
-        Number of speeds, 2 to 200 [-]
+    Returns: speeds, evenly spaced [rpm].
+    Source: Common practice.
 
-    Returns
-    -------
-    array
-        Speeds, evenly spaced [rpm]
-
-    Raises
-    ------
-    OutOfRange
-        If the count is outside its range.
-
-    Examples
-    --------
     >>> usual_speeds_rpm(PlanInputs(2.5, 4, 21.0, "indirect", 55.0, 4000.0), 3).tolist()
     [1200.0, 2600.0, 4000.0]
-
-    References
-    ----------
-    Common practice.
     """
-    number = int(require("count", count, 2, 200, ""))
     rated = inputs.rated_speed_rpm
     top = float(np.min(np.asarray(rated.low if isinstance(rated, Range) else rated)))
-    return np.linspace(max(0.3 * top, 400.0), top, number)
+    return np.linspace(max(0.3 * top, 400.0), top, count)
 
 
+@takes(
+    inputs="facts and choices, some of them ranges [as named]",
+    draws=Span(10, 100_000, "", "number of draws"),
+    seed="start of the random numbers; the same seed gives the same draws [-]",
+)
 def draw(inputs: PlanInputs, draws: int, seed: int) -> PlanInputs:
     """Replace every range by draws from it.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices, some of them ranges [as named]
-    draws : int
-        Number of draws, 10 to 100 000 [-]
-    seed : int
-        Start of the random numbers; the same seed gives the same draws [-]
+    Returns: the same with arrays in place of ranges.
+    Raises: OutOfRange if the number of draws is outside its range.
+    Source: Latin hypercube (McKay, Beckman, Conover 1979): each range is cut into as many equal parts as there are
+        draws and each part is met once, so that few draws already cover it.
 
-    Returns
-    -------
-    PlanInputs
-        The same with arrays in place of ranges
-
-    Raises
-    ------
-    OutOfRange
-        If the number of draws is outside its range.
-
-    Examples
-    --------
     >>> drawn = draw(PlanInputs(Range(2.4, 2.6), 4, 21.0, "indirect", 55.0, 4000.0), 50, 1)
     >>> drawn.displacement_l.shape
     (50,)
-
-    References
-    ----------
-    Latin hypercube (McKay, Beckman, Conover 1979): each range is cut into as many equal parts as
-    there are draws and each part is met once, so that few draws already cover it.
     """
-    number = int(require("draws", draws, 10, 100_000, ""))
     random = np.random.default_rng(seed)
-    values = {name: _drawn(given, number, random) for name, given in inputs.ranges().items()}
+    values = {name: _drawn(given, draws, random) for name, given in inputs.ranges().items()}
     rounded = {name: np.round(x) if name in WHOLE_NUMBERS else x for name, x in values.items()}
     return replace(inputs, **rounded)  # type: ignore[arg-type]
 
@@ -151,58 +115,33 @@ def chances(
     draws: int = 2000,
     seed: int = 1,
     speeds_rpm: ArrayLike | None = None,
-    turbo: Turbo | None = None,
+    turbo: TurboFacts | None = None,
     turbo_ranges: Mapping[str, Range] | None = None,
     turbo_limits: TurboLimits | None = None,
 ) -> Chances:
     """Chance that each limit is met when some inputs are known only as ranges.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices; any number may be a `Range` [as named]
-    limits : Limits
-        Limits to hold
-    draws : int
-        Number of draws, 10 to 100 000 [-]
-    seed : int
-        Start of the random numbers [-]
-    speeds_rpm : array or None
-        Rising speeds; None takes `usual_speeds_rpm` [rpm]
-    turbo : Turbo or None
-        The turbo that must bring the boost, every draw through the whole match; its efficiency is that of
-        the inputs. None: the boost is taken as given
-    turbo_ranges : dict of Range or None
-        What is known of it only as a range, by the names of `TURBO_UNKNOWNS`
-    turbo_limits : TurboLimits or None
-        Limits of the turbo; None takes the usual ones
+    Takes:
+        inputs: facts and choices; any number may be a `Range` [as named]
+        limits: limits to hold
+        draws: number of draws, 10 to 100 000 [-]
+        seed: start of the random numbers [-]
+        speeds_rpm: rising speeds; None takes `usual_speeds_rpm` [rpm]
+        turbo: the turbo that must bring the boost, every draw through the whole match; its efficiency is that of the
+            inputs. None: the boost is taken as given
+        turbo_ranges: what is known of it only as a range, by the names of `TURBO_UNKNOWNS`
+        turbo_limits: limits of the turbo; None takes the usual ones
+    Returns: chances (hardest limit first), 10 % and 90 % curves, influences (strongest first).
+    Raises: OutOfRange if an input is outside its range for any draw; NoSolution if a balance cannot hold for some draw,
+        or a turbo finds none in any; ValueError if `turbo_ranges` names anything else.
+    Source: Share of the draws. Influence is the squared rank correlation (Spearman) of each unknown with the margin of
+        the limit that is met least often.
 
-    Returns
-    -------
-    Chances
-        Chances (hardest limit first), 10 % and 90 % curves, influences (strongest first)
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range for any draw.
-    NoSolution
-        If a balance cannot hold for some draw, or a turbo finds none in any.
-    ValueError
-        If `turbo_ranges` names anything else.
-
-    Examples
-    --------
     >>> inputs = PlanInputs(2.5, 4, 21.0, "indirect", 55.0, 4000.0, boost_kpa=120.0,
     ...                     delivery_mm3=Range(50.0, 70.0))
     >>> found = chances(inputs, Limits(), draws=50)
     >>> found.influences[0].name
     'delivery_mm3'
-
-    References
-    ----------
-    Share of the draws. Influence is the squared rank correlation (Spearman) of each unknown with
-    the margin of the limit that is met least often.
     """
     unknown = inputs.ranges()
     speeds = usual_speeds_rpm(inputs) if speeds_rpm is None else np.atleast_1d(speeds_rpm)
@@ -251,29 +190,14 @@ def chances(
 def rank_correlation(first: Floats, second: Floats) -> float:
     """Spearman's rank correlation; 0 where one of the two does not vary.
 
-    Parameters
-    ----------
-    first, second : array
-        Two rows of equal length, two values or more [-]
+    Takes:
+        first, second: two rows of equal length, two values or more [-]
+    Returns: correlation, -1 to 1 [-].
+    Raises: ValueError if the rows differ in length or have fewer than two values.
+    Source: Spearman 1904; ties get the order in which they stand.
 
-    Returns
-    -------
-    float
-        Correlation, -1 to 1 [-]
-
-    Raises
-    ------
-    ValueError
-        If the rows differ in length or have fewer than two values.
-
-    Examples
-    --------
     >>> rank_correlation(np.array([1.0, 2.0, 3.0]), np.array([10.0, 100.0, 1000.0]))
     1.0
-
-    References
-    ----------
-    Spearman 1904; ties get the order in which they stand.
     """
     if first.shape != second.shape or first.size < 2:
         raise ValueError("two rows of equal length with at least two values are needed")
@@ -287,35 +211,18 @@ def rank_correlation(first: Floats, second: Floats) -> float:
 def swing(inputs: PlanInputs, limits: Limits, speeds_rpm: ArrayLike | None = None) -> dict[str, float]:
     """How far the hardest margin moves when one unknown goes from its low to its high end alone.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices, some of them ranges [as named]
-    limits : Limits
-        Limits to hold
-    speeds_rpm : array or None
-        Speeds; None takes `usual_speeds_rpm` [rpm]
+    Takes:
+        inputs: facts and choices, some of them ranges [as named]
+        limits: limits to hold
+        speeds_rpm: speeds; None takes `usual_speeds_rpm` [rpm]
+    Returns: dict of float: for each unknown the change of the smallest margin, in widths of that limit's edge [-].
+    Raises: OutOfRange if an input is outside its range at an end.
+    Source: One at a time, the others at their middle.
 
-    Returns
-    -------
-    dict of float
-        For each unknown the change of the smallest margin, in widths of that limit's edge [-]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range at an end.
-
-    Examples
-    --------
     >>> inputs = PlanInputs(2.5, 4, 21.0, "indirect", 55.0, 4000.0, boost_kpa=120.0,
     ...                     delivery_mm3=Range(50.0, 70.0))
     >>> swing(inputs, Limits())["delivery_mm3"] < 0
     True
-
-    References
-    ----------
-    One at a time, the others at their middle.
     """
     speeds = usual_speeds_rpm(inputs) if speeds_rpm is None else np.atleast_1d(speeds_rpm)
     unknown = inputs.ranges()

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 from sizing.physics.errors import Floats, NoSolution, OutOfRange, require
 from sizing.physics.limits.curves import NO_BOOST_KPA, boost_wanted_curve, plan_curves, turbo_curves
 from sizing.physics.limits.values import WORST_FIRST, Direction, Limits, TurboLimits, Verdict, places, usual_limits
-from sizing.physics.match.solve import Match, Turbo, solve_matches
+from sizing.physics.match.solve import Match, TurboFacts, solve_matches
 from sizing.physics.plan.data import PlanInputs
 from sizing.physics.plan.solve import with_delivery_as_built
 
@@ -26,7 +26,7 @@ class Candidate:
     """One combination to be held against the others."""
 
     name: str
-    turbo: Turbo
+    turbo: TurboFacts
     cooler_effectiveness_ratio: float = 0.0  # 0: no cooler
     cooler_pressure_loss_kpa: float = 0.0
     plunger_diameter_mm: float | None = None  # None: as in the inputs
@@ -102,41 +102,21 @@ def compare(
 ) -> list[Ranked]:
     """Rank candidates on one engine.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices without ranges and draws; cooler and plunger come from each candidate [as named]
-    candidates : sequence of Candidate
-        What to compare, 1 to 20 000
-    speeds_rpm : array
-        Engine speeds; the first half counts as low speed [rpm]
-    limits : Limits, dict or None
-        Limits to hold, or those by whether there is a cooler; None takes the usual ones
-    turbo_limits : TurboLimits or None
-        Limits of the turbo; None takes the usual ones
-    weights : Weights or None
-        What the owner cares for
+    Takes:
+        inputs: facts and choices without ranges and draws; cooler and plunger come from each candidate [as named]
+        candidates: what to compare, 1 to 20 000
+        speeds_rpm: engine speeds; the first half counts as low speed [rpm]
+        limits: limits to hold, or those by whether there is a cooler; None takes the usual ones
+        turbo_limits: limits of the turbo; None takes the usual ones
+        weights: what the owner cares for
+    Returns: best first: by verdict, then by score.
+    Raises: OutOfRange if there is no candidate, or an input is outside its range.
+    Source: Verdict first, so that no price buys a limit; then a weighted sum of shares from 0 to 1.
 
-    Returns
-    -------
-    list of Ranked
-        Best first: by verdict, then by score
-
-    Raises
-    ------
-    OutOfRange
-        If there is no candidate, or an input is outside its range.
-
-    Examples
-    --------
     >>> inputs = PlanInputs(2.5, 4, 21.0, "indirect", 52.0, 4000.0, boost_kpa=100.0, delivery_mm3=52.0)
     >>> both = [Candidate("fits", Turbo(0.09, True)), Candidate("far too large", Turbo(1.5, True))]
     >>> compare(inputs, both, [1600.0, 2400.0, 3200.0])[0].candidate.name
     'fits'
-
-    References
-    ----------
-    Verdict first, so that no price buys a limit; then a weighted sum of shares from 0 to 1.
     """
     return rank(candidates, figures_of(inputs, candidates, speeds_rpm, limits, turbo_limits), weights)
 
@@ -163,24 +143,11 @@ def figures_of(
 ) -> list[Figures]:
     """Work candidates out on one engine; the slow half of `compare`, with the same arguments.
 
-    Parameters
-    ----------
-    inputs, candidates, speeds_rpm, limits, turbo_limits
-        As `compare` [as named]
-
-    Returns
-    -------
-    list of Figures
-        In the order of the candidates
-
-    Raises
-    ------
-    OutOfRange
-        If there is no candidate, or an input is outside its range.
-
-    References
-    ----------
-    `solve_matches`, some thousand at a time.
+    Takes:
+        inputs, candidates, speeds_rpm, limits, turbo_limits: as `compare` [as named]
+    Returns: in the order of the candidates.
+    Raises: OutOfRange if there is no candidate, or an input is outside its range.
+    Source: `solve_matches`, some thousand at a time.
     """
     require("number_of_candidates", len(candidates), 1, 20_000, "")
     turbo_limits = turbo_limits or TurboLimits()
@@ -200,27 +167,12 @@ def figures_of(
 def rank(candidates: Sequence[Candidate], found: Sequence[Figures], weights: Weights | None = None) -> list[Ranked]:
     """Put worked-out candidates in order; the quick half of `compare`.
 
-    Parameters
-    ----------
-    candidates : sequence of Candidate
-        What was compared
-    found : sequence of Figures
-        What each one does, in the same order
-    weights : Weights or None
-        What the owner cares for
-
-    Returns
-    -------
-    list of Ranked
-        Best first: by verdict, then by score
-
-    Raises
-    ------
-    Nothing.
-
-    References
-    ----------
-    As `compare`.
+    Takes:
+        candidates: what was compared
+        found: what each one does, in the same order
+        weights: what the owner cares for
+    Returns: best first: by verdict, then by score.
+    Source: As `compare`.
     """
     weights = weights or Weights()
     best_torque = max((f.mean_torque for f in found), default=1.0) or 1.0

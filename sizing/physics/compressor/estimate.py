@@ -11,12 +11,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
 
+from sizing.physics import spans
 from sizing.physics.air import GAS_CONSTANT_AIR_J_KG_K, ZERO_CELSIUS_K
 from sizing.physics.compressor.map import POWER, CompressorMap, build_map
 from sizing.physics.compressor.work import AIR_CP_J_KG_K, AIR_EXPONENT
 from sizing.physics.errors import Floats, require
+from sizing.physics.ranges import Numbers, Span, takes
 
 REFERENCE_TEMPERATURE_C, REFERENCE_PRESSURE_KPA = 25.0, 100.0
 TIP_MACH_NUMBERS = (0.55, 0.70, 0.85, 1.00, 1.15, 1.30, 1.45)
@@ -80,71 +81,33 @@ class Wheel:
                 require(name, getattr(self, name), low, high, unit)
 
 
-def slip_factor(blade_count: ArrayLike, backsweep_deg: ArrayLike) -> Floats:
+@takes(
+    blade_count=Span(6, 40, "", "blades at the exit, splitters included"),
+    backsweep_deg=Span(0.0, 60.0, "deg", "blade angle at the exit from radial"),
+)
+def slip_factor(blade_count: Numbers, backsweep_deg: Numbers) -> Floats:
     """Slip factor of a radial wheel.
 
-    Parameters
-    ----------
-    blade_count : int or array
-        Blades at the exit, splitters included, 6 to 40 [-]
-    backsweep_deg : float or array
-        Blade angle at the exit from radial, 0 to 60 [deg]
+    Returns: factor, shape of the inputs together [-].
+    Source: Wiesner, ASME J. Eng. Power 89 (1967).
 
-    Returns
-    -------
-    array
-        Factor, shape of the inputs together [-]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(slip_factor(12, 0.0)), 3)
     0.824
-
-    References
-    ----------
-    Wiesner, ASME J. Eng. Power 89 (1967).
     """
-    blades = require("blade_count", blade_count, 6, 40, "")
-    sweep = require("backsweep_deg", backsweep_deg, 0.0, 60.0, "deg")
-    return 1.0 - np.sqrt(np.cos(np.radians(sweep))) / blades**0.7
+    return 1.0 - np.sqrt(np.cos(np.radians(backsweep_deg))) / blade_count**0.7
 
 
-def choke_flow_kg_s(wheel: Wheel, tip_speed_m_s: ArrayLike) -> Floats:
+@takes(wheel="measures of the wheel [as named]", tip_speed_m_s=spans.TIP_SPEED_M_S)
+def choke_flow_kg_s(wheel: Wheel, tip_speed_m_s: Numbers) -> Floats:
     """Flow at which the throat of the turning inducer chokes, at 25 °C and 100 kPa.
 
-    Parameters
-    ----------
-    wheel : Wheel
-        Measures of the wheel [as named]
-    tip_speed_m_s : float or array
-        Speed of the outer edge of the wheel, 50 to 600 [m/s]
+    Returns: flow, same shape [kg/s].
+    Source: Dixon, Thermodynamics of Turbomachinery, ch. 7, choking of a rotating inducer; blade elements radial, so the
+        tangent of the blade angle goes with the radius.
 
-    Returns
-    -------
-    array
-        Flow, same shape [kg/s]
-
-    Raises
-    ------
-    OutOfRange
-        If the tip speed is outside its range.
-
-    Examples
-    --------
     >>> round(float(choke_flow_kg_s(Wheel(38.0, 52.0, 12), 420.0)), 2)
     0.18
-
-    References
-    ----------
-    Dixon, Thermodynamics of Turbomachinery, ch. 7, choking of a rotating inducer; blade elements
-    radial, so the tangent of the blade angle goes with the radius.
     """
-    tip = require("tip_speed_m_s", tip_speed_m_s, 50.0, 600.0, "m/s")
     outer = wheel.inducer_diameter_mm / 1e3
     hub = (wheel.hub_diameter_mm or HUB_PER_INDUCER * wheel.inducer_diameter_mm) / 1e3
     mean = np.sqrt((outer**2 + hub**2) / 2.0)
@@ -153,46 +116,28 @@ def choke_flow_kg_s(wheel: Wheel, tip_speed_m_s: ArrayLike) -> Floats:
     kelvin = REFERENCE_TEMPERATURE_C + ZERO_CELSIUS_K
     sound = np.sqrt(AIR_EXPONENT * GAS_CONSTANT_AIR_J_KG_K * kelvin)
     density = REFERENCE_PRESSURE_KPA * 1e3 / (GAS_CONSTANT_AIR_J_KG_K * kelvin)
-    blade = tip * mean / (wheel.exducer_diameter_mm / 1e3)
+    blade = tip_speed_m_s * mean / (wheel.exducer_diameter_mm / 1e3)
     inner = (2.0 + (AIR_EXPONENT - 1.0) * (blade / sound) ** 2) / (AIR_EXPONENT + 1.0)
     power = (AIR_EXPONENT + 1.0) / (2.0 * (AIR_EXPONENT - 1.0))
     return np.asarray(throat * density * sound * inner**power, dtype=np.float64)
 
 
-def work_coefficient_ratio(wheel: Wheel, tip_speed_m_s: ArrayLike, flow_kg_s: ArrayLike) -> Floats:
+@takes(
+    wheel="measures of the wheel [as named]",
+    tip_speed_m_s=spans.TIP_SPEED_M_S,
+    flow_kg_s=Span(0.0, 50.0, "kg/s", "flow at 25 °C and 100 kPa"),
+)
+def work_coefficient_ratio(wheel: Wheel, tip_speed_m_s: Numbers, flow_kg_s: Numbers) -> Floats:
     """Work put into the air over the square of the tip speed.
 
-    Parameters
-    ----------
-    wheel : Wheel
-        Measures of the wheel [as named]
-    tip_speed_m_s : float or array
-        Speed of the outer edge of the wheel, 50 to 600 [m/s]
-    flow_kg_s : float or array
-        Flow at 25 °C and 100 kPa, 0 to 50 [kg/s]
+    Returns: coefficient, shape of the inputs together [-].
+    Raises: OutOfRange if an input is outside its range or the flow is far more than the exit can pass.
+    Source: Euler's equation with Wiesner's slip; disc friction 3 % (common practice).
 
-    Returns
-    -------
-    array
-        Coefficient, shape of the inputs together [-]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range or the flow is far more than the exit can pass.
-
-    Examples
-    --------
     >>> 0.6 < float(work_coefficient_ratio(Wheel(38.0, 52.0, 12), 420.0, 0.1)) < 0.8
     True
-
-    References
-    ----------
-    Euler's equation with Wiesner's slip; disc friction 3 % (common practice).
     """
-    tip = require("tip_speed_m_s", tip_speed_m_s, 50.0, 600.0, "m/s")
-    flow = require("flow_kg_s", flow_kg_s, 0.0, 50.0, "kg/s")
-    coefficient, outward = _work(wheel, tip, flow)
+    coefficient, outward = _work(wheel, tip_speed_m_s, flow_kg_s)
     require("exit_velocity_over_tip_speed", outward, 0.0, HIGHEST_EXIT_VELOCITY, "")
     return coefficient
 
@@ -217,68 +162,33 @@ def _work(wheel: Wheel, tip: Floats, flow: Floats) -> tuple[Floats, Floats]:
     return (slip - outward * np.tan(np.radians(sweep))) * (1.0 + DISC_FRICTION), outward
 
 
-def peak_efficiency_ratio(exducer_diameter_mm: ArrayLike, tip_mach: ArrayLike) -> Floats:
+@takes(exducer_diameter_mm=Span(20.0, 600.0, "mm", "outer diameter of the wheel"), tip_mach=spans.TIP_MACH)
+def peak_efficiency_ratio(exducer_diameter_mm: Numbers, tip_mach: Numbers) -> Floats:
     """Best polytropic efficiency of a stage by size and tip Mach number.
 
-    Parameters
-    ----------
-    exducer_diameter_mm : float or array
-        Outer diameter of the wheel, 20 to 600 [mm]
-    tip_mach : float or array
-        Tip speed over the speed of sound at the inlet, 0.2 to 1.8 [-]
+    Returns: efficiency, shape of the inputs together [-].
+    Source: Losses with diameter to the power -0.2 (handbook 0.1 to 0.25); Mach loss of Casey and Robinson.
 
-    Returns
-    -------
-    array
-        Efficiency, shape of the inputs together [-]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(peak_efficiency_ratio(52.0, 1.2)), 2)
     0.78
-
-    References
-    ----------
-    Losses with diameter to the power -0.2 (handbook 0.1 to 0.25); Mach loss of Casey and Robinson.
     """
-    diameter = require("exducer_diameter_mm", exducer_diameter_mm, 20.0, 600.0, "mm") / 1e3
-    mach = require("tip_mach", tip_mach, 0.2, 1.8, "")
+    diameter = exducer_diameter_mm / 1e3
     loss = (1.0 - PEAK_POLYTROPIC) * (SIZE_OF_PEAK_M / diameter) ** SIZE_EXPONENT
-    return 1.0 - loss - MACH_LOSS * np.maximum(mach - MACH_LOSS_FROM, 0.0)
+    return 1.0 - loss - MACH_LOSS * np.maximum(tip_mach - MACH_LOSS_FROM, 0.0)
 
 
 def estimate_map(wheel: Wheel) -> CompressorMap:
     """Compressor map of a wheel of which only measures are known.
 
-    Parameters
-    ----------
-    wheel : Wheel
-        Measures of the wheel [as named]
+    Takes:
+        wheel: measures of the wheel [as named]
+    Returns: marked "estimated", with its likely error in words; reference 25 °C and 100 kPa.
+    Raises: OutOfRange if the measures are not those of a compressor wheel.
+    Source: See the head of this file.
 
-    Returns
-    -------
-    CompressorMap
-        Marked "estimated", with its likely error in words; reference 25 °C and 100 kPa
-
-    Raises
-    ------
-    OutOfRange
-        If the measures are not those of a compressor wheel.
-
-    Examples
-    --------
     >>> chart = estimate_map(Wheel(38.0, 52.0, 12))
     >>> 0.65 < float(chart.at(0.09, 2.2).efficiency_ratio) < 0.80
     True
-
-    References
-    ----------
-    See the head of this file.
     """
     kelvin = REFERENCE_TEMPERATURE_C + ZERO_CELSIUS_K
     sound = float(np.sqrt(AIR_EXPONENT * GAS_CONSTANT_AIR_J_KG_K * kelvin))
@@ -312,46 +222,25 @@ def estimate_map(wheel: Wheel) -> CompressorMap:
     )
 
 
-def efficiency_shape_ratio(flow_over_choke: ArrayLike, tip_mach: float) -> Floats:
+@takes(flow_over_choke=Span(0.05, 1.0, "", "flow over choke flow"), tip_mach=spans.TIP_MACH)
+def efficiency_shape_ratio(flow_over_choke: Numbers, tip_mach: float) -> Floats:
     """Efficiency over its best value along one speed line.
 
-    Parameters
-    ----------
-    flow_over_choke : float or array
-        Flow over choke flow, 0.05 to 1 [-]
-    tip_mach : float
-        Tip speed over the speed of sound at the inlet, 0.2 to 1.8 [-]
+    Returns: share of the best efficiency, same shape; may fall below 0 close to choke [-].
+    Source: Casey and Robinson 2013, two ellipses that meet at the best point (constants from memory).
 
-    Returns
-    -------
-    array
-        Share of the best efficiency, same shape; may fall below 0 close to choke [-]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(efficiency_shape_ratio(0.84, 1.6)), 2)
     1.0
-
-    References
-    ----------
-    Casey and Robinson 2013, two ellipses that meet at the best point (constants from memory).
     """
-    share = require("flow_over_choke", flow_over_choke, 0.05, 1.0, "")
-    mach = float(require("tip_mach", tip_mach, 0.2, 1.8, ""))
-    blend = 1.0 / (1.0 + np.exp(-(mach - BLEND_MIDDLE) / BLEND_WIDTH))
+    blend = 1.0 / (1.0 + np.exp(-(tip_mach - BLEND_MIDDLE) / BLEND_WIDTH))
 
     def between(ends: tuple[float, float]) -> float:
         return float(ends[0] + blend * (ends[1] - ends[0]))
 
     peak = between(PEAK_OVER_CHOKE)
     surge_power, choke_power, drop = between(SHAPE_SURGE_SIDE), between(SHAPE_CHOKE_SIDE), between(CHOKE_DROP)
-    below = np.clip(1.0 - share / peak, 0.0, 1.0)
-    above = np.clip((share / peak - 1.0) / (1.0 / peak - 1.0), 0.0, 1.0)
+    below = np.clip(1.0 - flow_over_choke / peak, 0.0, 1.0)
+    above = np.clip((flow_over_choke / peak - 1.0) / (1.0 / peak - 1.0), 0.0, 1.0)
     surge_side = (1.0 - below**surge_power) ** (1.0 / surge_power)
     choke_side = (1.0 - drop) + drop * (1.0 - above**choke_power) ** (1.0 / choke_power)
-    return np.where(share < peak, surge_side, choke_side)
+    return np.where(flow_over_choke < peak, surge_side, choke_side)

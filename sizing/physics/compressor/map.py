@@ -18,9 +18,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.interpolate import PchipInterpolator
 
+from sizing.physics import spans
 from sizing.physics.air import ZERO_CELSIUS_K
 from sizing.physics.compressor.work import AIR_EXPONENT
 from sizing.physics.errors import Floats, OutOfRange, require
+from sizing.physics.ranges import Numbers, Span, takes
 
 POWER = (AIR_EXPONENT - 1.0) / AIR_EXPONENT
 SAME_LINE_RATIO = 0.015  # a measured line never holds its speed to the last turn
@@ -81,38 +83,25 @@ class CompressorMap:
         angle = np.interp(np.log(speed), self.log_speeds, self.choke_angle)
         return self._look(self.radius, np.log(speed), angle) * np.cos(angle) * self.flow_scale * speed
 
-    def at_speed(self, speed_rpm: ArrayLike, flow_kg_s: ArrayLike) -> MapState:
+    @takes(
+        speed_rpm="corrected speed, from 15 % of the slowest to 105 % of the fastest line [rpm]",
+        flow_kg_s=spans.MAP_FLOW_KG_S.of("corrected flow, up to the choke flow of that speed"),
+    )
+    def at_speed(self, speed_rpm: ArrayLike, flow_kg_s: Numbers) -> MapState:
         """Pressure ratio and efficiency at a corrected speed and flow.
 
-        Parameters
-        ----------
-        speed_rpm : float or array
-            Corrected speed, from 15 % of the slowest to 105 % of the fastest line [rpm]
-        flow_kg_s : float or array
-            Corrected flow, above 0 up to the choke flow of that speed. No measured map knows choke
-            better than half a per cent, so flows from half a per cent below it to half a per cent
-            above are spread over the last half per cent of the line [kg/s]
+        No measured map knows choke better than half a per cent, so flows from half a per cent below it to half a
+        per cent above are spread over the last half per cent of the line.
 
-        Returns
-        -------
-        MapState
-            Arrays with the shape of the inputs together
-
-        Raises
-        ------
-        OutOfRange
-            If a speed is off the map or a flow is more than the compressor can pass.
-
-        References
-        ----------
-        See the head of this file.
+        Returns: arrays with the shape of the inputs together.
+        Raises: OutOfRange if a speed is off the map or a flow is more than the compressor can pass.
+        Source: See the head of this file.
         """
         speed = self._speed(speed_rpm)
         most = self.choke_flow_kg_s(speed)
-        wanted = require("flow_kg_s", flow_kg_s, 0.0, 100.0, "kg/s")
-        require("flow_over_choke_flow", wanted / most, 0.0, 1.0 + CHOKE_TOLERANCE, "")
-        beyond = np.maximum(wanted - most * (1.0 - CHOKE_TOLERANCE), 0.0)
-        speed, flow = np.broadcast_arrays(speed, wanted - 0.5 * beyond)
+        require("flow_over_choke_flow", flow_kg_s / most, 0.0, 1.0 + CHOKE_TOLERANCE, "")
+        beyond = np.maximum(flow_kg_s - most * (1.0 - CHOKE_TOLERANCE), 0.0)
+        speed, flow = np.broadcast_arrays(speed, flow_kg_s - 0.5 * beyond)
         logarithm = np.log(speed)
         # Flow falls steadily with the angle: bisect.
         low, high = np.full(flow.shape, _ANGLES[0]), np.full(flow.shape, _ANGLES[-1])
@@ -124,44 +113,29 @@ class CompressorMap:
         choked = np.interp(logarithm, self.log_speeds, self.choke_angle)
         return self._state(speed, np.where(flow >= most * (1.0 - 1e-6), choked, angle))
 
-    def at(self, flow_kg_s: ArrayLike, pressure_ratio: ArrayLike) -> MapState:
+    @takes(
+        flow_kg_s=Span(1e-6, 100.0, "kg/s", "corrected flow, above 0"),
+        pressure_ratio=Span(1.005, 8.0, "", "outlet over inlet pressure"),
+    )
+    def at(self, flow_kg_s: Numbers, pressure_ratio: Numbers) -> MapState:
         """Speed and efficiency at a corrected flow and pressure ratio.
 
-        Parameters
-        ----------
-        flow_kg_s : float or array
-            Corrected flow, above 0 [kg/s]
-        pressure_ratio : float or array
-            Outlet over inlet pressure, 1.005 or more [-]
-
-        Returns
-        -------
-        MapState
-            Arrays with the shape of the inputs together
-
-        Raises
-        ------
-        OutOfRange
-            If a point lies above the fastest or below the slowest speed that the map can answer for.
-
-        References
-        ----------
-        See the head of this file.
+        Returns: arrays with the shape of the inputs together.
+        Raises: OutOfRange if a point lies above the fastest or below the slowest speed that the map can answer for.
+        Source: See the head of this file.
         """
-        flow = require("flow_kg_s", flow_kg_s, 1e-6, 100.0, "kg/s")
-        ratio = require("pressure_ratio", pressure_ratio, 1.005, 8.0, "")
-        flow, ratio = np.broadcast_arrays(flow, ratio)
-        low = np.full(flow.shape, self.log_speeds[0])
-        high = np.full(flow.shape, self.log_speeds[-1])
+        flow_kg_s, pressure_ratio = np.broadcast_arrays(flow_kg_s, pressure_ratio)
+        low = np.full(flow_kg_s.shape, self.log_speeds[0])
+        high = np.full(flow_kg_s.shape, self.log_speeds[-1])
         for name, end, bad in (("fastest", high, 1.0), ("slowest", low, -1.0)):
-            gap = self._gap(end, flow, ratio)
+            gap = self._gap(end, flow_kg_s, pressure_ratio)
             if np.any(bad * gap > 0.0):
                 worst = int(np.argmax(np.ravel(bad * gap)))
                 raise OutOfRange(
-                    f"pressure_ratio_beyond_the_{name}_line_at_{np.ravel(flow)[worst]:.3g}_kg/s",
-                    float(np.ravel(ratio)[worst]), *self._ratios_at(float(np.ravel(flow)[worst])), "",
+                    f"pressure_ratio_beyond_the_{name}_line_at_{np.ravel(flow_kg_s)[worst]:.3g}_kg/s",
+                    float(np.ravel(pressure_ratio)[worst]), *self._ratios_at(float(np.ravel(flow_kg_s)[worst])), "",
                 )  # fmt: skip
-        return self.nearest(flow, ratio)
+        return self.nearest(flow_kg_s, pressure_ratio)
 
     def nearest(self, flow_kg_s: ArrayLike, pressure_ratio: ArrayLike, log_speed: Floats | None = None) -> MapState:
         """As `at`, but a point off the map gets the state of the nearest speed, marked `outside`.
@@ -287,11 +261,21 @@ class CompressorMap:
         )
 
 
+@takes(
+    speed_rpm=Span(1000.0, 400_000.0, "rpm", "corrected speed of each point"),
+    flow_kg_s=Span(1e-4, 100.0, "kg/s", "corrected flow of each point"),
+    pressure_ratio=Span(1.01, 8.0, "", "total to total pressure ratio"),
+    efficiency_ratio=Span(0.1, 0.95, "(a fraction, not per cent)", "isentropic efficiency of each point"),
+    reference_temperature_c=Span(-20.0, 100.0, "°C", "of speed and flow; it cannot be guessed, bases differ by 8 %"),
+    reference_pressure_kpa=spans.MAP_REFERENCE_KPA,
+    origin="'measured' or 'estimated' [-]",
+    error="how far it may be off, in words [-]",
+)
 def build_map(
-    speed_rpm: ArrayLike,
-    flow_kg_s: ArrayLike,
-    pressure_ratio: ArrayLike,
-    efficiency_ratio: ArrayLike,
+    speed_rpm: Numbers,
+    flow_kg_s: Numbers,
+    pressure_ratio: Numbers,
+    efficiency_ratio: Numbers,
     reference_temperature_c: float,
     reference_pressure_kpa: float,
     origin: str = "measured",
@@ -299,49 +283,18 @@ def build_map(
 ) -> CompressorMap:
     """Make a compressor map from points.
 
-    Parameters
-    ----------
-    speed_rpm, flow_kg_s : array
-        Corrected speed and flow of each point [rpm, kg/s]
-    pressure_ratio, efficiency_ratio : array
-        Total to total pressure ratio, 1.01 to 8, and isentropic efficiency, 0.1 to 0.95 [-]
-    reference_temperature_c, reference_pressure_kpa : float
-        Reference state of speed and flow; it cannot be guessed, and bases differ by 8 % [°C, kPa]
-    origin, error : str
-        "measured" or "estimated", and how far it may be off, in words [-]
+    Returns: ready to be asked.
+    Raises: OutOfRange if a figure is impossible, such as an efficiency in per cent; ValueError if there are fewer than
+        two lines, a line has fewer than three points, or two lines cross.
+    Source: Similarity coordinates: Cumpsty, Compressor Aerodynamics; interpolation: Fritsch and Carlson 1980.
 
-    Returns
-    -------
-    CompressorMap
-        Ready to be asked
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is impossible, such as an efficiency in per cent.
-    ValueError
-        If there are fewer than two lines, a line has fewer than three points, or two lines cross.
-
-    Examples
-    --------
     >>> speeds = [100e3] * 3 + [120e3] * 3
     >>> chart = build_map(speeds, [0.05, 0.07, 0.08, 0.06, 0.085, 0.097], [1.9, 1.85, 1.5, 2.5, 2.4, 1.8],
     ...                   [0.68, 0.74, 0.6, 0.66, 0.74, 0.6], 25.0, 100.0)
     >>> 0.6 < float(chart.at(0.07, 2.1).efficiency_ratio) < 0.78
     True
-
-    References
-    ----------
-    Similarity coordinates: Cumpsty, Compressor Aerodynamics; interpolation: Fritsch and Carlson 1980.
     """
-    base_c = float(require("reference_temperature_c", reference_temperature_c, -20.0, 100.0, "°C"))
-    base_kpa = float(require("reference_pressure_kpa", reference_pressure_kpa, 50.0, 200.0, "kPa"))
-    columns = [
-        np.atleast_1d(require("speed_rpm", speed_rpm, 1000.0, 400_000.0, "rpm")),
-        np.atleast_1d(require("flow_kg_s", flow_kg_s, 1e-4, 100.0, "kg/s")),
-        np.atleast_1d(require("pressure_ratio", pressure_ratio, 1.01, 8.0, "")),
-        np.atleast_1d(require("efficiency_ratio", efficiency_ratio, 0.1, 0.95, "(a fraction, not per cent)")),
-    ]
+    columns = [np.atleast_1d(x) for x in (speed_rpm, flow_kg_s, pressure_ratio, efficiency_ratio)]
     if len({c.shape for c in columns}) != 1 or columns[0].ndim != 1:
         raise ValueError("a map needs four columns of equal length: speed, flow, pressure ratio, efficiency")
     groups = _group(columns[0])
@@ -360,9 +313,12 @@ def build_map(
         y = works[group] / work_scale
         rows.append(_line(x, y, y / columns[3][group]))
         order = np.argsort(columns[1][group])
-        lines.append(tuple(c[group][order] for c in columns[1:]))
+        _, flow, ratio, efficiency = (c[group][order] for c in columns)
+        lines.append((flow, ratio, efficiency))
     _refuse_crossing(means, rows, flow_scale, work_scale)
-    return _fill(base_c, base_kpa, origin, error, means, tuple(lines), flow_scale, work_scale, rows)  # type: ignore[arg-type]
+    return _fill(
+        reference_temperature_c, reference_pressure_kpa, origin, error, means, tuple(lines), flow_scale, work_scale, rows
+    )  # fmt: skip
 
 
 Row = tuple[Floats, Floats, float, float]  # radius and work over the angles, surge and choke angle

@@ -26,14 +26,9 @@ _THROTTLE_ENDS = (-4.5, 8.0)  # logarithm; from hardly any pressure to hardly an
 class MapTables:
     """Tables of several maps; `which` names the map of each point by its place in the sequence.
 
-    Parameters
-    ----------
-    maps : sequence of CompressorMap
-        One map or more
-
-    References
-    ----------
-    Similarity coordinates as in `compressor_map`.
+    Takes:
+        maps: one map or more
+    Source: Similarity coordinates as in `compressor_map`.
     """
 
     def __init__(self, maps: Sequence[CompressorMap]) -> None:
@@ -72,17 +67,10 @@ class BoundTables:
     def look(self, flow_kg_s: Floats, work: Floats) -> tuple[Floats, Floats]:
         """Logarithm of corrected speed, and efficiency.
 
-        Parameters
-        ----------
-        flow_kg_s : array
-            Corrected flow, above 0 [kg/s]
-        work : array
-            Pressure ratio to the power 2/7 less 1; below 1e-4 the answer is that at 1e-4 [-]
-
-        Returns
-        -------
-        tuple of two arrays
-            Off the map the values of its edge [log rpm, -]
+        Takes:
+            flow_kg_s: corrected flow, above 0 [kg/s]
+            work: pressure ratio to the power 2/7 less 1; below 1e-4 the answer is that at 1e-4 [-]
+        Returns: tuple of two arrays: off the map the values of its edge [log rpm, -].
         """
         log_flow = np.log(flow_kg_s)
         low, high = _THROTTLE_ENDS

@@ -3,288 +3,145 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike
 
+from sizing.physics import spans
 from sizing.physics.air import GAS_CONSTANT_AIR_J_KG_K, ZERO_CELSIUS_K
 from sizing.physics.errors import Floats, require
+from sizing.physics.ranges import Numbers, Span, takes
 
 AIR_EXPONENT = 1.4
 AIR_CP_J_KG_K = GAS_CONSTANT_AIR_J_KG_K * AIR_EXPONENT / (AIR_EXPONENT - 1.0)
 _POWER = (AIR_EXPONENT - 1.0) / AIR_EXPONENT
 
 
-def outlet_temperature_c(
-    inlet_temperature_c: ArrayLike, pressure_ratio: ArrayLike, efficiency_ratio: ArrayLike
-) -> Floats:
+@takes(
+    inlet_temperature_c=spans.COMPRESSOR_INLET_C,
+    pressure_ratio=spans.PRESSURE_RATIO,
+    efficiency_ratio=Span(0.2, 1.0, "", "isentropic efficiency"),
+)
+def outlet_temperature_c(inlet_temperature_c: Numbers, pressure_ratio: Numbers, efficiency_ratio: Numbers) -> Floats:
     """Air temperature behind a compressor.
 
-    Parameters
-    ----------
-    inlet_temperature_c : float or array
-        Air temperature before the compressor, -60 to 100 [°C]
-    pressure_ratio : float or array
-        Outlet over inlet pressure, absolute, total to total, 1 to 6 [-]
-    efficiency_ratio : float or array
-        Isentropic efficiency, 0.2 to 1 [-]
+    Returns: temperature, shape of the inputs together [°C].
+    Source: Ideal gas of exponent 1.4. Against real air it reads 0.3 K high at ratio 2 and 1.1 K at 3.
 
-    Returns
-    -------
-    array
-        Temperature, shape of the inputs together [°C]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(outlet_temperature_c(25.0, 2.0, 0.70)), 1)
     118.3
-
-    References
-    ----------
-    Ideal gas of exponent 1.4. Against real air it reads 0.3 K high at ratio 2 and 1.1 K at 3.
     """
-    inlet = require("inlet_temperature_c", inlet_temperature_c, -60.0, 100.0, "°C")
-    ratio = require("pressure_ratio", pressure_ratio, 1.0, 6.0, "")
-    efficiency = require("efficiency_ratio", efficiency_ratio, 0.2, 1.0, "")
     # Written as a rise, so that without pressure the outlet is the inlet to the last digit.
-    return inlet + (inlet + ZERO_CELSIUS_K) * (ratio**_POWER - 1.0) / efficiency
+    return (
+        inlet_temperature_c + (inlet_temperature_c + ZERO_CELSIUS_K) * (pressure_ratio**_POWER - 1.0) / efficiency_ratio
+    )
 
 
-def efficiency_ratio(
-    inlet_temperature_c: ArrayLike, outlet_temperature_c: ArrayLike, pressure_ratio: ArrayLike
-) -> Floats:
+@takes(
+    inlet_temperature_c=spans.COMPRESSOR_INLET_C,
+    outlet_temperature_c=spans.CHARGE_C.of("air temperature behind it, above the inlet temperature"),
+    pressure_ratio=Span(1.01, 6.0, "", "outlet over inlet pressure, absolute"),
+)
+def efficiency_ratio(inlet_temperature_c: Numbers, outlet_temperature_c: Numbers, pressure_ratio: Numbers) -> Floats:
     """Isentropic efficiency from measured temperatures and pressure ratio.
 
-    Parameters
-    ----------
-    inlet_temperature_c : float or array
-        Air temperature before the compressor, -60 to 100 [°C]
-    outlet_temperature_c : float or array
-        Air temperature behind it, above the inlet temperature, up to 400 [°C]
-    pressure_ratio : float or array
-        Outlet over inlet pressure, absolute, 1.01 to 6 [-]
+    Returns: efficiency, shape of the inputs together; a figure above 1 says that a reading is wrong [-].
+    Raises: OutOfRange if an input is outside its range or the air has not become warmer.
+    Source: Ideal gas of exponent 1.4, inverse of `outlet_temperature_c`.
 
-    Returns
-    -------
-    array
-        Efficiency, shape of the inputs together; a figure above 1 says that a reading is wrong [-]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range or the air has not become warmer.
-
-    Examples
-    --------
     >>> round(float(efficiency_ratio(25.0, 118.3, 2.0)), 2)
     0.7
-
-    References
-    ----------
-    Ideal gas of exponent 1.4, inverse of `outlet_temperature_c`.
     """
-    inlet = require("inlet_temperature_c", inlet_temperature_c, -60.0, 100.0, "°C") + ZERO_CELSIUS_K
-    outlet = require("outlet_temperature_c", outlet_temperature_c, -60.0, 400.0, "°C") + ZERO_CELSIUS_K
-    ratio = require("pressure_ratio", pressure_ratio, 1.01, 6.0, "")
+    inlet = inlet_temperature_c + ZERO_CELSIUS_K
+    outlet = outlet_temperature_c + ZERO_CELSIUS_K
     rise = require("temperature_rise", outlet - inlet, 0.1, 400.0, "K")
-    return inlet * (ratio**_POWER - 1.0) / rise
+    return inlet * (pressure_ratio**_POWER - 1.0) / rise
 
 
-def power_kw(air_flow_kg_s: ArrayLike, inlet_temperature_c: ArrayLike, outlet_temperature_c: ArrayLike) -> Floats:
+@takes(
+    air_flow_kg_s=spans.FLOW_OR_NONE_KG_S,
+    inlet_temperature_c=spans.COMPRESSOR_INLET_C,
+    outlet_temperature_c=spans.CHARGE_C.of("air temperature behind it"),
+)
+def compression_power_kw(air_flow_kg_s: Numbers, inlet_temperature_c: Numbers, outlet_temperature_c: Numbers) -> Floats:
     """Power that the compressor puts into the air.
 
-    Parameters
-    ----------
-    air_flow_kg_s : float or array
-        Air flow, 0 to 5 [kg/s]
-    inlet_temperature_c : float or array
-        Air temperature before the compressor, -60 to 100 [°C]
-    outlet_temperature_c : float or array
-        Air temperature behind it, -60 to 400 [°C]
+    Returns: power, shape of the inputs together [kW].
+    Source: cp of air 1004.7 J/(kg K).
 
-    Returns
-    -------
-    array
-        Power, shape of the inputs together [kW]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
-    >>> round(float(power_kw(0.1, 25.0, 125.0)), 2)
+    >>> round(float(compression_power_kw(0.1, 25.0, 125.0)), 2)
     10.05
-
-    References
-    ----------
-    cp of air 1004.7 J/(kg K).
     """
-    flow = require("air_flow_kg_s", air_flow_kg_s, 0.0, 5.0, "kg/s")
-    inlet = require("inlet_temperature_c", inlet_temperature_c, -60.0, 100.0, "°C")
-    outlet = require("outlet_temperature_c", outlet_temperature_c, -60.0, 400.0, "°C")
-    return flow * AIR_CP_J_KG_K * (outlet - inlet) / 1e3
+    return air_flow_kg_s * AIR_CP_J_KG_K * (outlet_temperature_c - inlet_temperature_c) / 1e3
 
 
-def density_gain_ratio(
-    pressure_ratio: ArrayLike, inlet_temperature_c: ArrayLike, charge_temperature_c: ArrayLike
-) -> Floats:
+@takes(
+    pressure_ratio=Span(0.5, 6.0, "", "manifold over inlet pressure, absolute, after the loss of a cooler"),
+    inlet_temperature_c=spans.COMPRESSOR_INLET_C,
+    charge_temperature_c=spans.CHARGE_C,
+)
+def density_gain_ratio(pressure_ratio: Numbers, inlet_temperature_c: Numbers, charge_temperature_c: Numbers) -> Floats:
     """Charge density over the density before the compressor.
 
-    Parameters
-    ----------
-    pressure_ratio : float or array
-        Manifold over inlet pressure, absolute, after the loss of a cooler, 0.5 to 6 [-]
-    inlet_temperature_c : float or array
-        Air temperature before the compressor, -60 to 100 [°C]
-    charge_temperature_c : float or array
-        Air temperature in the manifold, -60 to 400 [°C]
+    Returns: density ratio, shape of the inputs together [-].
+    Source: Ideal gas law.
 
-    Returns
-    -------
-    array
-        Density ratio, shape of the inputs together [-]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(density_gain_ratio(2.0, 25.0, 53.0)), 2)
     1.83
-
-    References
-    ----------
-    Ideal gas law.
     """
-    ratio = require("pressure_ratio", pressure_ratio, 0.5, 6.0, "")
-    inlet = require("inlet_temperature_c", inlet_temperature_c, -60.0, 100.0, "°C") + ZERO_CELSIUS_K
-    charge = require("charge_temperature_c", charge_temperature_c, -60.0, 400.0, "°C") + ZERO_CELSIUS_K
-    return ratio * inlet / charge
+    inlet = inlet_temperature_c + ZERO_CELSIUS_K
+    charge = charge_temperature_c + ZERO_CELSIUS_K
+    return pressure_ratio * inlet / charge
 
 
+@takes(
+    flow_kg_s=spans.MAP_FLOW_KG_S.of("flow as measured"),
+    temperature_c=spans.MAP_INLET_C,
+    pressure_kpa=Span(10.0, 600.0, "kPa", "total pressure at the inlet, absolute"),
+    reference_temperature_c=spans.MAP_REFERENCE_C,
+    reference_pressure_kpa=spans.MAP_REFERENCE_KPA,
+)
 def corrected_flow_kg_s(
-    flow_kg_s: ArrayLike,
-    temperature_c: ArrayLike,
-    pressure_kpa: ArrayLike,
+    flow_kg_s: Numbers,
+    temperature_c: Numbers,
+    pressure_kpa: Numbers,
     reference_temperature_c: float,
     reference_pressure_kpa: float,
 ) -> Floats:
     """Flow as it would read at the reference state of a map.
 
-    Parameters
-    ----------
-    flow_kg_s : float or array
-        Flow as measured, 0 to 100 [kg/s]
-    temperature_c : float or array
-        Total temperature at the inlet, -60 to 1000 [°C]
-    pressure_kpa : float or array
-        Total pressure at the inlet, absolute, 10 to 600 [kPa]
-    reference_temperature_c : float
-        Temperature of the map's reference state, -20 to 1000 [°C]
-    reference_pressure_kpa : float
-        Pressure of the map's reference state, 50 to 200 [kPa]
+    Returns: corrected flow, shape of the inputs together [kg/s].
+    Source: Mach similarity; SAE J1826 uses 298 K and 100 kPa, SAE J922 302.6 K and 96.2 kPa (from memory), aero
+        practice 288.15 K and 101.325 kPa. The same flow differs by up to 8 % between them.
 
-    Returns
-    -------
-    array
-        Corrected flow, shape of the inputs together [kg/s]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(corrected_flow_kg_s(0.1, 15.0, 101.325, 15.0, 101.325)), 3)
     0.1
-
-    References
-    ----------
-    Mach similarity; SAE J1826 uses 298 K and 100 kPa, SAE J922 302.6 K and 96.2 kPa (from memory),
-    aero practice 288.15 K and 101.325 kPa. The same flow differs by up to 8 % between them.
     """
-    flow = require("flow_kg_s", flow_kg_s, 0.0, 100.0, "kg/s")
-    kelvin = require("temperature_c", temperature_c, -60.0, 1000.0, "°C") + ZERO_CELSIUS_K
-    pressure = require("pressure_kpa", pressure_kpa, 10.0, 600.0, "kPa")
-    base_k = require("reference_temperature_c", reference_temperature_c, -20.0, 1000.0, "°C") + ZERO_CELSIUS_K
-    base = require("reference_pressure_kpa", reference_pressure_kpa, 50.0, 200.0, "kPa")
-    return flow * np.sqrt(kelvin / base_k) / (pressure / base)
+    kelvin = temperature_c + ZERO_CELSIUS_K
+    base_k = reference_temperature_c + ZERO_CELSIUS_K
+    return flow_kg_s * np.sqrt(kelvin / base_k) / (pressure_kpa / reference_pressure_kpa)
 
 
-def corrected_speed_rpm(speed_rpm: ArrayLike, temperature_c: ArrayLike, reference_temperature_c: float) -> Floats:
+@takes(speed_rpm=spans.WHEEL_RPM, temperature_c=spans.MAP_INLET_C, reference_temperature_c=spans.MAP_REFERENCE_C)
+def corrected_speed_rpm(speed_rpm: Numbers, temperature_c: Numbers, reference_temperature_c: float) -> Floats:
     """Wheel speed as it would read at the reference temperature of a map.
 
-    Parameters
-    ----------
-    speed_rpm : float or array
-        Wheel speed, 0 to 400 000 [rpm]
-    temperature_c : float or array
-        Total temperature at the inlet, -60 to 1000 [°C]
-    reference_temperature_c : float
-        Temperature of the map's reference state, -20 to 1000 [°C]
+    Returns: corrected speed, shape of the inputs together [rpm].
+    Source: Mach similarity.
 
-    Returns
-    -------
-    array
-        Corrected speed, shape of the inputs together [rpm]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(corrected_speed_rpm(100_000, 25.0, 25.0)))
     100000
-
-    References
-    ----------
-    Mach similarity.
     """
-    speed = require("speed_rpm", speed_rpm, 0.0, 400_000.0, "rpm")
-    kelvin = require("temperature_c", temperature_c, -60.0, 1000.0, "°C") + ZERO_CELSIUS_K
-    base_k = require("reference_temperature_c", reference_temperature_c, -20.0, 1000.0, "°C") + ZERO_CELSIUS_K
-    return speed / np.sqrt(kelvin / base_k)
+    kelvin = temperature_c + ZERO_CELSIUS_K
+    base_k = reference_temperature_c + ZERO_CELSIUS_K
+    return speed_rpm / np.sqrt(kelvin / base_k)
 
 
-def tip_speed_m_s(wheel_diameter_mm: ArrayLike, speed_rpm: ArrayLike) -> Floats:
+@takes(wheel_diameter_mm=Span(20.0, 1000.0, "mm", "outer diameter of the wheel"), speed_rpm=spans.WHEEL_RPM)
+def tip_speed_m_s(wheel_diameter_mm: Numbers, speed_rpm: Numbers) -> Floats:
     """Speed of the outer edge of a wheel.
 
-    Parameters
-    ----------
-    wheel_diameter_mm : float or array
-        Outer diameter of the wheel, 20 to 1000 [mm]
-    speed_rpm : float or array
-        Wheel speed, 0 to 400 000 [rpm]
+    Returns: tip speed, shape of the inputs together [m/s].
+    Source: Kinematics.
 
-    Returns
-    -------
-    array
-        Tip speed, shape of the inputs together [m/s]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(tip_speed_m_s(60.0, 150_000)), 1)
     471.2
-
-    References
-    ----------
-    Kinematics.
     """
-    diameter = require("wheel_diameter_mm", wheel_diameter_mm, 20.0, 1000.0, "mm")
-    speed = require("speed_rpm", speed_rpm, 0.0, 400_000.0, "rpm")
-    return np.pi * diameter / 1e3 * speed / 60.0
+    return np.pi * wheel_diameter_mm / 1e3 * speed_rpm / 60.0

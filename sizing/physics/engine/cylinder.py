@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import ArrayLike
 
+from sizing.physics import spans
 from sizing.physics.errors import Floats, require
 from sizing.physics.fuel import LOWER_HEATING_VALUE_MJ_KG, STOICHIOMETRIC_AIR_FUEL
 from sizing.physics.gas import AIR_R_J_KG_K, PRODUCTS_R_J_KG_K, energy_polynomials
+from sizing.physics.ranges import Numbers, Span, takes
 
 ROD_PER_CRANK = 3.6  # rod length over crank radius, common practice for small diesels
 WALL_TEMPERATURE_K = 450.0  # mean of piston, head and liner at full load (Heywood ch. 12: 400 to 500)
@@ -56,75 +57,51 @@ class Cycle:
     half_burnt_deg: Floats
 
 
+@takes(
+    displacement_l=Span(0.05, 5.0, "L", "displacement of one cylinder"),
+    bore_mm=Span(40.0, 250.0, "mm", "cylinder bore"),
+    compression_ratio=spans.COMPRESSION,
+    speed_rpm=spans.ENGINE_RPM,
+    manifold_pressure_kpa=spans.MANIFOLD_KPA.of("pressure in the cylinder at bottom dead centre, absolute"),
+    air_mass_kg=Span(1e-5, 0.05, "kg", "fresh dry air per cycle"),
+    residual_mass_kg=Span(0.0, 0.01, "kg", "burnt gas left from the cycle before"),
+    fuel_mass_kg=Span(0.0, 1e-3, "kg", "fuel per cycle"),
+    combustion_start_deg=Span(-30.0, 30.0, "deg", "crank angle at which burning begins, after top dead centre"),
+    wall_area_factor=Span(1.0, 2.0, "", "wall area over that of a plain cylinder; above 1 for a divided chamber"),
+)
 def closed_cycle(
-    displacement_l: ArrayLike,
-    bore_mm: ArrayLike,
-    compression_ratio: ArrayLike,
-    speed_rpm: ArrayLike,
-    manifold_pressure_kpa: ArrayLike,
-    air_mass_kg: ArrayLike,
-    residual_mass_kg: ArrayLike,
-    fuel_mass_kg: ArrayLike,
-    combustion_start_deg: ArrayLike,
-    wall_area_factor: ArrayLike = 1.0,
+    displacement_l: Numbers,
+    bore_mm: Numbers,
+    compression_ratio: Numbers,
+    speed_rpm: Numbers,
+    manifold_pressure_kpa: Numbers,
+    air_mass_kg: Numbers,
+    residual_mass_kg: Numbers,
+    fuel_mass_kg: Numbers,
+    combustion_start_deg: Numbers,
+    wall_area_factor: Numbers = 1.0,
 ) -> Cycle:
     """Work, wall heat and pressures of one cylinder from one bottom dead centre to the next.
 
-    Parameters
-    ----------
-    displacement_l : float or array
-        Displacement of one cylinder, 0.05 to 5 [L]
-    bore_mm : float or array
-        Cylinder bore, 40 to 250 [mm]
-    compression_ratio : float or array
-        Geometric compression ratio, 10 to 26 [-]
-    speed_rpm : float or array
-        Engine speed, 300 to 6500 [rpm]
-    manifold_pressure_kpa : float or array
-        Pressure in the cylinder at bottom dead centre, absolute, 30 to 600 [kPa]
-    air_mass_kg : float or array
-        Fresh dry air per cycle, 1e-5 to 0.05 [kg]
-    residual_mass_kg : float or array
-        Burnt gas left from the cycle before, 0 to 0.01 [kg]
-    fuel_mass_kg : float or array
-        Fuel per cycle, 0 to 1e-3 [kg]
-    combustion_start_deg : float or array
-        Crank angle at which burning begins, after top dead centre, -30 to 30 [deg]
-    wall_area_factor : float or array
-        Wall area over that of a plain cylinder; above 1 for a divided chamber, 1 to 2 [-]
+    Returns: arrays with the shape of the inputs together.
+    Source: Watson, Pilley, Marzouk, SAE 800029 (heat release, ignition delay); Hohenberg, SAE 790825 (heat to the
+        walls); Heywood, Internal Combustion Engine Fundamentals, ch. 9 and 14 (method).
 
-    Returns
-    -------
-    Cycle
-        Arrays with the shape of the inputs together
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> cycle = closed_cycle(0.5, 86.0, 18.0, 2000.0, 100.0, 0.00051, 2e-5, 2.4e-5, -5.0)
     >>> 350.0 < float(cycle.work_j) < 560.0
     True
-
-    References
-    ----------
-    Watson, Pilley, Marzouk, SAE 800029 (heat release, ignition delay); Hohenberg, SAE 790825
-    (heat to the walls); Heywood, Internal Combustion Engine Fundamentals, ch. 9 and 14 (method).
     """
     given = (
-        require("displacement_l", displacement_l, 0.05, 5.0, "L"),
-        require("bore_mm", bore_mm, 40.0, 250.0, "mm"),
-        require("compression_ratio", compression_ratio, 10.0, 26.0, ""),
-        require("speed_rpm", speed_rpm, 300.0, 6500.0, "rpm"),
-        require("manifold_pressure_kpa", manifold_pressure_kpa, 30.0, 600.0, "kPa"),
-        require("air_mass_kg", air_mass_kg, 1e-5, 0.05, "kg"),
-        require("residual_mass_kg", residual_mass_kg, 0.0, 0.01, "kg"),
-        require("fuel_mass_kg", fuel_mass_kg, 0.0, 1e-3, "kg"),
-        require("combustion_start_deg", combustion_start_deg, -30.0, 30.0, "deg"),
-        require("wall_area_factor", wall_area_factor, 1.0, 2.0, ""),
+        displacement_l,
+        bore_mm,
+        compression_ratio,
+        speed_rpm,
+        manifold_pressure_kpa,
+        air_mass_kg,
+        residual_mass_kg,
+        fuel_mass_kg,
+        combustion_start_deg,
+        wall_area_factor,
     )
     shape = np.broadcast_shapes(*(x.shape for x in given))
     flat = [np.ravel(np.broadcast_to(x, shape)) for x in given]
@@ -134,94 +111,56 @@ def closed_cycle(
     return Cycle(*joined)
 
 
-def ignition_delay_ms(pressure_bar: ArrayLike, temperature_c: ArrayLike) -> Floats:
+@takes(
+    pressure_bar=Span(5.0, 200.0, "bar", "cylinder pressure during the delay"),
+    temperature_c=Span(200.0, 1200.0, "°C", "cylinder gas temperature during the delay"),
+)
+def ignition_delay_ms(pressure_bar: Numbers, temperature_c: Numbers) -> Floats:
     """Time from begin of injection to begin of burning.
 
-    Parameters
-    ----------
-    pressure_bar : float or array
-        Cylinder pressure during the delay, 5 to 200 [bar]
-    temperature_c : float or array
-        Cylinder gas temperature during the delay, 200 to 1200 [°C]
+    Returns: delay, shape of the inputs together [ms].
+    Source: Watson, Pilley, Marzouk, SAE 800029 (coefficients from memory).
 
-    Returns
-    -------
-    array
-        Delay, shape of the inputs together [ms]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(ignition_delay_ms(50.0, 600.0)), 2)
     0.71
-
-    References
-    ----------
-    Watson, Pilley, Marzouk, SAE 800029 (coefficients from memory).
     """
-    pressure = require("pressure_bar", pressure_bar, 5.0, 200.0, "bar")
-    kelvin = require("temperature_c", temperature_c, 200.0, 1200.0, "°C") + 273.15
+    kelvin = temperature_c + 273.15
     factor, activation, power = WATSON_DELAY
-    return factor * np.exp(activation / kelvin) / pressure**power
+    return factor * np.exp(activation / kelvin) / pressure_bar**power
 
 
+@takes(
+    begin_of_injection_deg=Span(-5.0, 40.0, "deg", "begin of injection before top dead centre"),
+    compression_ratio=spans.COMPRESSION,
+    speed_rpm=spans.ENGINE_RPM,
+    manifold_pressure_kpa=spans.MANIFOLD_KPA,
+    charge_temperature_c=spans.CHARGE_C,
+)
 def combustion_start_deg(
-    begin_of_injection_deg: ArrayLike,
-    compression_ratio: ArrayLike,
-    speed_rpm: ArrayLike,
-    manifold_pressure_kpa: ArrayLike,
-    charge_temperature_c: ArrayLike,
+    begin_of_injection_deg: Numbers,
+    compression_ratio: Numbers,
+    speed_rpm: Numbers,
+    manifold_pressure_kpa: Numbers,
+    charge_temperature_c: Numbers,
 ) -> Floats:
     """Crank angle at which burning begins: begin of injection plus the ignition delay.
 
-    Parameters
-    ----------
-    begin_of_injection_deg : float or array
-        Begin of injection before top dead centre, -5 to 40 [deg]
-    compression_ratio : float or array
-        Geometric compression ratio, 10 to 26 [-]
-    speed_rpm : float or array
-        Engine speed, 300 to 6500 [rpm]
-    manifold_pressure_kpa : float or array
-        Manifold pressure, absolute, 30 to 600 [kPa]
-    charge_temperature_c : float or array
-        Air temperature in the manifold, -60 to 400 [°C]
+    Returns: angle after top dead centre, shape of the inputs together [deg].
+    Raises: OutOfRange if an input is outside its range, or burning would begin more than 30 degrees from the top.
+    Source: Watson, Pilley, Marzouk, SAE 800029; state near the top by an exponent of 1.35 from a charge that has picked
+        up 40 K from the walls (common practice).
 
-    Returns
-    -------
-    array
-        Angle after top dead centre, shape of the inputs together [deg]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range, or burning would begin more than 30 degrees from the top.
-
-    Examples
-    --------
     >>> round(float(combustion_start_deg(14.0, 18.0, 2000.0, 100.0, 25.0)))
     -5
-
-    References
-    ----------
-    Watson, Pilley, Marzouk, SAE 800029; state near the top by an exponent of 1.35 from a charge
-    that has picked up 40 K from the walls (common practice).
     """
-    begin = require("begin_of_injection_deg", begin_of_injection_deg, -5.0, 40.0, "deg")
-    ratio = require("compression_ratio", compression_ratio, 10.0, 26.0, "")
-    speed = require("speed_rpm", speed_rpm, 300.0, 6500.0, "rpm")
-    manifold = require("manifold_pressure_kpa", manifold_pressure_kpa, 30.0, 600.0, "kPa")
-    kelvin = require("charge_temperature_c", charge_temperature_c, -60.0, 400.0, "°C") + 313.15
-    middle = np.maximum(np.abs(begin) / 2.0, 3.0)
-    squeeze = (1.0 / (ratio - 1.0) + 1.0) / _volume_ratio(middle, ratio)
+    kelvin = charge_temperature_c + 313.15
+    middle = np.maximum(np.abs(begin_of_injection_deg) / 2.0, 3.0)
+    squeeze = (1.0 / (compression_ratio - 1.0) + 1.0) / _volume_ratio(middle, compression_ratio)
     delay = ignition_delay_ms(
-        manifold / 100.0 * squeeze**COMPRESSION_EXPONENT, kelvin * squeeze ** (COMPRESSION_EXPONENT - 1.0) - 273.15
+        manifold_pressure_kpa / 100.0 * squeeze**COMPRESSION_EXPONENT,
+        kelvin * squeeze ** (COMPRESSION_EXPONENT - 1.0) - 273.15,
     )
-    start = -begin + 6.0 * speed * delay / 1e3
+    start = -begin_of_injection_deg + 6.0 * speed_rpm * delay / 1e3
     return require("begin_of_burning_deg", start, -30.0, 30.0, "deg")
 
 
@@ -232,50 +171,26 @@ def _volume_ratio(angle_deg: Floats | float, compression_ratio: Floats) -> Float
     return 1.0 / (compression_ratio - 1.0) + travel
 
 
+@takes(
+    angle_deg=Span(-360.0, 360.0, "deg", "crank angle after top dead centre"),
+    start_deg=Span(-60.0, 60.0, "deg", "crank angle at which burning begins"),
+    equivalence_ratio=Span(0.05, 2.5, "", "fuel over the fuel that the trapped air could burn"),
+    delay_ms=Span(0.05, 10.0, "ms", "ignition delay"),
+    speed_rpm=spans.ENGINE_RPM,
+)
 def burnt_share(
-    angle_deg: ArrayLike, start_deg: ArrayLike, equivalence_ratio: ArrayLike, delay_ms: ArrayLike, speed_rpm: ArrayLike
+    angle_deg: Numbers, start_deg: Numbers, equivalence_ratio: Numbers, delay_ms: Numbers, speed_rpm: Numbers
 ) -> Floats:
     """Share of the fuel burnt at a crank angle.
 
-    Parameters
-    ----------
-    angle_deg : float or array
-        Crank angle after top dead centre [deg]
-    start_deg : float or array
-        Crank angle at which burning begins [deg]
-    equivalence_ratio : float or array
-        Fuel over the fuel that the trapped air could burn, 0.05 to 2.5 [-]
-    delay_ms : float or array
-        Ignition delay, 0.05 to 10 [ms]
-    speed_rpm : float or array
-        Engine speed, 300 to 6500 [rpm]
+    Returns: share from 0 to 1, shape of the inputs together [-].
+    Source: Watson, Pilley, Marzouk, SAE 800029 (coefficients from memory).
 
-    Returns
-    -------
-    array
-        Share from 0 to 1, shape of the inputs together [-]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(burnt_share(120.0, -5.0, 0.7, 0.7, 2000.0)), 3)
     1.0
-
-    References
-    ----------
-    Watson, Pilley, Marzouk, SAE 800029 (coefficients from memory).
     """
-    phi = require("equivalence_ratio", equivalence_ratio, 0.05, 2.5, "")
-    delay = require("delay_ms", delay_ms, 0.05, 10.0, "ms")
-    speed = require("speed_rpm", speed_rpm, 300.0, 6500.0, "rpm")
-    start = require("start_deg", start_deg, -60.0, 60.0, "deg")
-    angle = require("angle_deg", angle_deg, -360.0, 360.0, "deg")
-    premixed, first, diffusion, second = _burn_shape(phi, delay, speed)
-    return _burnt(angle, start, premixed, first, diffusion, second)
+    premixed, first, diffusion, second = _burn_shape(equivalence_ratio, delay_ms, speed_rpm)
+    return _burnt(angle_deg, start_deg, premixed, first, diffusion, second)
 
 
 def _burn_shape(phi: Floats, delay_ms: Floats, speed_rpm: Floats) -> tuple[Floats, Floats, Floats, Floats]:

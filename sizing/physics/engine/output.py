@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
 
-from sizing.physics import gas
+from sizing.physics import gas, spans
 from sizing.physics.air import SEA_LEVEL_KPA
 from sizing.physics.engine.breathing import check_injection
 from sizing.physics.engine.cylinder import HOHENBERG, WALL_TEMPERATURE_K, Cycle, closed_cycle
 from sizing.physics.engine.power import RPM_NM_PER_KW
-from sizing.physics.errors import Floats, require
+from sizing.physics.errors import Floats
 from sizing.physics.fuel import LOWER_HEATING_VALUE_MJ_KG, STOICHIOMETRIC_AIR_FUEL
+from sizing.physics.ranges import Numbers, Span, takes
 
 # Millington and Hartles (1968) in Heywood ch. 13: motoring mean pressure, constant part [kPa]
 FRICTION_CONSTANT_KPA = {"direct": 75.0, "indirect": 144.0}
@@ -52,196 +52,109 @@ class Operation:
     half_burnt_deg: Floats
 
 
-def friction_pressure_kpa(speed_rpm: ArrayLike, stroke_mm: ArrayLike, injection: str) -> Floats:
+@takes(speed_rpm=spans.ENGINE_RPM, stroke_mm=Span(40.0, 250.0, "mm"), injection="'indirect' or 'direct' [-]")
+def friction_pressure_kpa(speed_rpm: Numbers, stroke_mm: Numbers, injection: str) -> Floats:
     """Mean pressure that friction, pumps and gas exchange without boost take.
 
-    Parameters
-    ----------
-    speed_rpm : float or array
-        Engine speed, 300 to 6500 [rpm]
-    stroke_mm : float or array
-        Stroke, 40 to 250 [mm]
-    injection : str
-        "indirect" or "direct" [-]
+    Returns: motoring mean pressure, shape of the inputs together [kPa].
+    Raises: ValueError if the injection is neither of the two.
+    Source: Millington and Hartles, SAE 680590, as given in Heywood, ch. 13: 75 kPa direct injection, 144 kPa small
+        swirl chamber (from memory), + 48 n/1000 + 0.4 (piston speed)².
 
-    Returns
-    -------
-    array
-        Motoring mean pressure, shape of the inputs together [kPa]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-    ValueError
-        If the injection is neither of the two.
-
-    Examples
-    --------
     >>> round(float(friction_pressure_kpa(2000.0, 90.0, "direct")), 1)
     185.4
-
-    References
-    ----------
-    Millington and Hartles, SAE 680590, as given in Heywood, ch. 13: 75 kPa direct injection,
-    144 kPa small swirl chamber (from memory), + 48 n/1000 + 0.4 (piston speed)².
     """
     check_injection(injection)
-    speed = require("speed_rpm", speed_rpm, 300.0, 6500.0, "rpm")
-    stroke = require("stroke_mm", stroke_mm, 40.0, 250.0, "mm")
-    piston_speed = stroke / 1e3 * speed / 30.0
-    return FRICTION_CONSTANT_KPA[injection] + 0.048 * speed + 0.4 * piston_speed**2
+    piston_speed = stroke_mm / 1e3 * speed_rpm / 30.0
+    return FRICTION_CONSTANT_KPA[injection] + 0.048 * speed_rpm + 0.4 * piston_speed**2
 
 
+@takes(
+    gas_temperature_c=Span(60.0, 1500.0, "°C", "gas temperature inside"),
+    inner_conductance_w_k=Span(1e-3, 1000.0, "W/K", "film coefficient times area inside"),
+    outer_area_m2=Span(0.0, 5.0, "m²", "outer surface"),
+    surroundings_c=Span(-40.0, 150.0, "°C", "air and walls around"),
+)
 def hot_wall_loss_w(
-    gas_temperature_c: ArrayLike,
-    inner_conductance_w_k: ArrayLike,
-    outer_area_m2: ArrayLike,
-    surroundings_c: float = 60.0,
+    gas_temperature_c: Numbers, inner_conductance_w_k: Numbers, outer_area_m2: Numbers, surroundings_c: float = 60.0
 ) -> Floats:
     """Heat that a hot uncooled casting loses to an engine bay.
 
-    Parameters
-    ----------
-    gas_temperature_c : float or array
-        Gas temperature inside, 60 to 1500 [°C]
-    inner_conductance_w_k : float or array
-        Film coefficient times area inside, 1e-3 to 1000 [W/K]
-    outer_area_m2 : float or array
-        Outer surface, 0 to 5 [m²]
-    surroundings_c : float
-        Air and walls around, -40 to 150 [°C]
+    Returns: heat flow, shape of the inputs together [W].
+    Source: Radiation of oxidised cast iron, emissivity 0.8, and 10 W/(m² K) to moving air; textbook values.
 
-    Returns
-    -------
-    array
-        Heat flow, shape of the inputs together [W]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(hot_wall_loss_w(600.0, 8.0, 0.1)) / 100)
     14
-
-    References
-    ----------
-    Radiation of oxidised cast iron, emissivity 0.8, and 10 W/(m² K) to moving air; textbook values.
     """
-    hot = require("gas_temperature_c", gas_temperature_c, 60.0, 1500.0, "°C") + 273.15
-    inside = require("inner_conductance_w_k", inner_conductance_w_k, 1e-3, 1000.0, "W/K")
-    area = require("outer_area_m2", outer_area_m2, 0.0, 5.0, "m²")
-    around = require("surroundings_c", surroundings_c, -40.0, 150.0, "°C") + 273.15
+    hot = gas_temperature_c + 273.15
+    around = surroundings_c + 273.15
     radiation = 0.8 * 5.670e-8
     wall = around + 0.7 * (hot - around)
     for _ in range(4):  # Newton; the balance is monotone and convex in the wall temperature
         cube = wall * wall * wall
-        balance = inside * (hot - wall) - area * (radiation * (cube * wall - around**4) + 10.0 * (wall - around))
-        slope = -inside - area * (4.0 * radiation * cube + 10.0)
+        balance = inner_conductance_w_k * (hot - wall) - outer_area_m2 * (
+            radiation * (cube * wall - around**4) + 10.0 * (wall - around)
+        )
+        slope = -inner_conductance_w_k - outer_area_m2 * (4.0 * radiation * cube + 10.0)
         wall = wall - balance / slope
-    return inside * (hot - wall)
+    return inner_conductance_w_k * (hot - wall)
 
 
-def bore_mm(displacement_l: ArrayLike, cylinder_count: ArrayLike) -> Floats:
+@takes(displacement_l=spans.ENGINE_L, cylinder_count=spans.CYLINDERS)
+def bore_mm(displacement_l: Numbers, cylinder_count: Numbers) -> Floats:
     """Likely bore of an engine of which only displacement and cylinders are known.
 
-    Parameters
-    ----------
-    displacement_l : float or array
-        Displacement of the engine, 0.3 to 30 [L]
-    cylinder_count : int or array
-        Number of cylinders, 1 to 16 [-]
+    Returns: bore, shape of the inputs together [mm].
+    Source: Stroke 1.05 times the bore, common practice.
 
-    Returns
-    -------
-    array
-        Bore, shape of the inputs together [mm]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    Examples
-    --------
     >>> round(float(bore_mm(2.5, 4)), 1)
     91.2
-
-    References
-    ----------
-    Stroke 1.05 times the bore, common practice.
     """
-    displacement = require("displacement_l", displacement_l, 0.3, 30.0, "L")
-    cylinders = require("cylinder_count", cylinder_count, 1.0, 16.0, "")
-    return np.cbrt(displacement * 1e6 / cylinders * 4.0 / (np.pi * STROKE_PER_BORE))
+    return np.cbrt(displacement_l * 1e6 / cylinder_count * 4.0 / (np.pi * STROKE_PER_BORE))
 
 
+FIRED: dict[str, Span | str] = {
+    "displacement_l": spans.ENGINE_L,
+    "cylinder_count": spans.CYLINDERS,
+    "compression_ratio": spans.COMPRESSION,
+    "injection": "'indirect' or 'direct' [-]",
+    "speed_rpm": spans.ENGINE_RPM,
+    "manifold_pressure_kpa": spans.MANIFOLD_KPA.of("inlet manifold pressure, absolute"),
+    "charge_temperature_c": spans.CHARGE_C,
+    "air_flow_kg_s": spans.FLOW_KG_S.of("flow of dry air"),
+    "fuel_flow_kg_s": spans.FUEL_FLOW_KG_S,
+    "combustion_start_deg": Span(
+        -30.0, 30.0, "deg", "begin of burning after top dead centre; None takes the usual setting"
+    ),
+}
+EXHAUST_KPA = Span(30.0, 1000.0, "kPa", "pressure in the exhaust manifold, absolute")
+
+
+@takes(**FIRED, exhaust_pressure_kpa=EXHAUST_KPA)
 def run(
-    displacement_l: ArrayLike,
-    cylinder_count: ArrayLike,
-    compression_ratio: ArrayLike,
+    displacement_l: Numbers,
+    cylinder_count: Numbers,
+    compression_ratio: Numbers,
     injection: str,
-    speed_rpm: ArrayLike,
-    manifold_pressure_kpa: ArrayLike,
-    charge_temperature_c: ArrayLike,
-    exhaust_pressure_kpa: ArrayLike,
-    air_flow_kg_s: ArrayLike,
-    fuel_flow_kg_s: ArrayLike,
-    combustion_start_deg: ArrayLike | None = None,
+    speed_rpm: Numbers,
+    manifold_pressure_kpa: Numbers,
+    charge_temperature_c: Numbers,
+    exhaust_pressure_kpa: Numbers,
+    air_flow_kg_s: Numbers,
+    fuel_flow_kg_s: Numbers,
+    combustion_start_deg: Numbers | None = None,
 ) -> Operation:
     """Torque, power, temperatures and pressures of an engine at given air, fuel and speed.
 
-    Parameters
-    ----------
-    displacement_l : float or array
-        Displacement of the engine, 0.3 to 30 [L]
-    cylinder_count : int or array
-        Number of cylinders, 1 to 16 [-]
-    compression_ratio : float or array
-        Geometric compression ratio, 10 to 26 [-]
-    injection : str
-        "indirect" or "direct" [-]
-    speed_rpm : float or array
-        Engine speed, 300 to 6500 [rpm]
-    manifold_pressure_kpa : float or array
-        Inlet manifold pressure, absolute, 30 to 600 [kPa]
-    charge_temperature_c : float or array
-        Air temperature in the manifold, -60 to 400 [°C]
-    exhaust_pressure_kpa : float or array
-        Pressure in the exhaust manifold, absolute, 30 to 1000 [kPa]
-    air_flow_kg_s : float or array
-        Flow of dry air, 1e-4 to 5 [kg/s]
-    fuel_flow_kg_s : float or array
-        Fuel flow, 0 to 0.5 [kg/s]
-    combustion_start_deg : float, array or None
-        Begin of burning after top dead centre; None takes the usual setting, -30 to 30 [deg]
+    Returns: arrays with the shape of the inputs together. Where fuel exceeds what the air can burn, the rest passes
+        unburnt (lambda below 1 says so).
+    Raises: ValueError if the injection is neither of the two.
+    Source: Work and wall heat from `cylinder.closed_cycle`; friction of Millington and Hartles; pumping between the two
+        manifolds; exhaust temperature from the energy balance of the whole cycle.
 
-    Returns
-    -------
-    Operation
-        Arrays with the shape of the inputs together. Where fuel exceeds what the air can burn,
-        the rest passes unburnt (lambda below 1 says so).
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-    ValueError
-        If the injection is neither of the two.
-
-    Examples
-    --------
     >>> result = run(2.5, 4, 18.0, "direct", 2000.0, 100.0, 25.0, 105.0, 0.0437, 0.0020)
     >>> 140.0 < float(result.torque_nm) < 190.0
     True
-
-    References
-    ----------
-    Work and wall heat from `cylinder.closed_cycle`; friction of Millington and Hartles; pumping
-    between the two manifolds; exhaust temperature from the energy balance of the whole cycle.
     """
     fired = fire(
         displacement_l,
@@ -273,131 +186,71 @@ class Fired:
     cycle: Cycle
 
 
+@takes(**FIRED)
 def fire(
-    displacement_l: ArrayLike,
-    cylinder_count: ArrayLike,
-    compression_ratio: ArrayLike,
+    displacement_l: Numbers,
+    cylinder_count: Numbers,
+    compression_ratio: Numbers,
     injection: str,
-    speed_rpm: ArrayLike,
-    manifold_pressure_kpa: ArrayLike,
-    charge_temperature_c: ArrayLike,
-    air_flow_kg_s: ArrayLike,
-    fuel_flow_kg_s: ArrayLike,
-    combustion_start_deg: ArrayLike | None = None,
+    speed_rpm: Numbers,
+    manifold_pressure_kpa: Numbers,
+    charge_temperature_c: Numbers,
+    air_flow_kg_s: Numbers,
+    fuel_flow_kg_s: Numbers,
+    combustion_start_deg: Numbers | None = None,
 ) -> Fired:
     """Closed part of the cycle: the first half of `run`, for callers that search the exhaust pressure.
 
-    Parameters
-    ----------
-    displacement_l : float or array
-        Displacement of the engine, 0.3 to 30 [L]
-    cylinder_count : int or array
-        Number of cylinders, 1 to 16 [-]
-    compression_ratio : float or array
-        Geometric compression ratio, 10 to 26 [-]
-    injection : str
-        "indirect" or "direct" [-]
-    speed_rpm : float or array
-        Engine speed, 300 to 6500 [rpm]
-    manifold_pressure_kpa : float or array
-        Inlet manifold pressure, absolute, 30 to 600 [kPa]
-    charge_temperature_c : float or array
-        Air temperature in the manifold, -60 to 400 [°C]
-    air_flow_kg_s : float or array
-        Flow of dry air, 1e-4 to 5 [kg/s]
-    fuel_flow_kg_s : float or array
-        Fuel flow, 0 to 0.5 [kg/s]
-    combustion_start_deg : float, array or None
-        Begin of burning after top dead centre; None takes the usual setting, -30 to 30 [deg]
-
-    Returns
-    -------
-    Fired
-        Arrays with the shape of the inputs together
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-    ValueError
-        If the injection is neither of the two.
-
-    References
-    ----------
-    See `run`.
+    Returns: arrays with the shape of the inputs together.
+    Raises: ValueError if the injection is neither of the two.
+    Source: See `run`.
     """
     check_injection(injection)
-    displacement = require("displacement_l", displacement_l, 0.3, 30.0, "L")
-    cylinders = require("cylinder_count", cylinder_count, 1.0, 16.0, "")
-    ratio = require("compression_ratio", compression_ratio, 10.0, 26.0, "")
-    speed = require("speed_rpm", speed_rpm, 300.0, 6500.0, "rpm")
-    inlet_kpa = require("manifold_pressure_kpa", manifold_pressure_kpa, 30.0, 600.0, "kPa")
-    charge = require("charge_temperature_c", charge_temperature_c, -60.0, 400.0, "°C")
-    air = require("air_flow_kg_s", air_flow_kg_s, 1e-4, 5.0, "kg/s")
-    fuel = require("fuel_flow_kg_s", fuel_flow_kg_s, 0.0, 0.5, "kg/s")
     start = COMBUSTION_START_DEG[injection] if combustion_start_deg is None else combustion_start_deg
-    bore = bore_mm(displacement, cylinders)
-    cycles = speed / 120.0 * cylinders  # per second, all cylinders
-    one_l = displacement / cylinders
-    clearance_m3 = one_l * 1e-3 / (ratio - 1.0)
-    residual = inlet_kpa * 1e3 * clearance_m3 / (287.0 * 900.0)  # burnt gas of about 900 K
+    bore = bore_mm(displacement_l, cylinder_count)
+    cycles = speed_rpm / 120.0 * cylinder_count  # per second, all cylinders
+    one_l = displacement_l / cylinder_count
+    clearance_m3 = one_l * 1e-3 / (compression_ratio - 1.0)
+    residual = manifold_pressure_kpa * 1e3 * clearance_m3 / (287.0 * 900.0)  # burnt gas of about 900 K
     cycle = closed_cycle(
         one_l,
         bore,
-        ratio,
-        speed,
-        inlet_kpa,
-        air / cycles,
+        compression_ratio,
+        speed_rpm,
+        manifold_pressure_kpa,
+        air_flow_kg_s / cycles,
         residual,
-        fuel * COMBUSTION_EFFICIENCY / cycles,
+        fuel_flow_kg_s * COMBUSTION_EFFICIENCY / cycles,
         start,
         WALL_AREA_FACTOR[injection],
     )
-    added_by_boost_kpa = 100.0 * cycle.peak_pressure_bar * (1.0 - SEA_LEVEL_KPA / inlet_kpa)
-    friction = friction_pressure_kpa(speed, STROKE_PER_BORE * bore, injection)
+    added_by_boost_kpa = 100.0 * cycle.peak_pressure_bar * (1.0 - SEA_LEVEL_KPA / manifold_pressure_kpa)
+    friction = friction_pressure_kpa(speed_rpm, STROKE_PER_BORE * bore, injection)
     return Fired(
-        displacement,
-        cylinders,
-        speed,
-        inlet_kpa,
-        charge,
-        air,
-        fuel,
+        displacement_l,
+        cylinder_count,
+        speed_rpm,
+        manifold_pressure_kpa,
+        charge_temperature_c,
+        air_flow_kg_s,
+        fuel_flow_kg_s,
         friction + FRICTION_PER_PEAK_PRESSURE * added_by_boost_kpa,
         cycle,
     )
 
 
-def exhale(fired: Fired, exhaust_pressure_kpa: ArrayLike) -> Operation:
+@takes(fired="answer of `fire`", exhaust_pressure_kpa=EXHAUST_KPA)
+def exhale(fired: Fired, exhaust_pressure_kpa: Numbers) -> Operation:
     """Torque and exhaust temperature of a fired engine at a given exhaust manifold pressure.
 
-    Parameters
-    ----------
-    fired : Fired
-        Answer of `fire`
-    exhaust_pressure_kpa : float or array
-        Pressure in the exhaust manifold, absolute, 30 to 1000 [kPa]
-
-    Returns
-    -------
-    Operation
-        Arrays with the shape of the inputs together
-
-    Raises
-    ------
-    OutOfRange
-        If the pressure is outside its range.
-
-    References
-    ----------
-    See `run`.
+    Returns: arrays with the shape of the inputs together.
+    Source: See `run`.
     """
-    outlet_kpa = require("exhaust_pressure_kpa", exhaust_pressure_kpa, 30.0, 1000.0, "kPa")
     cycle, speed, air, fuel = fired.cycle, fired.speed_rpm, fired.air_flow_kg_s, fired.fuel_flow_kg_s
     cylinders, displacement = fired.cylinder_count, fired.displacement_l
     litres_per_s = displacement * speed / 120.0
     indicated = cycle.work_j * cylinders / displacement
-    pumping = fired.manifold_pressure_kpa - outlet_kpa
+    pumping = fired.manifold_pressure_kpa - exhaust_pressure_kpa
     mean_pressure = indicated + pumping - fired.friction_kpa
     power = mean_pressure * litres_per_s / 1e3
     lambda_true = air / np.maximum(fuel, 1e-9) / STOICHIOMETRIC_AIR_FUEL
@@ -415,7 +268,7 @@ def exhale(fired: Fired, exhaust_pressure_kpa: ArrayLike) -> Operation:
     leaving = gas.temperature_from_enthalpy_c(left_kw * 1e3 / exhaust_flow, burnt_lambda)
     bore = bore_mm(displacement, cylinders)
     cooled, exchange_kw = _exhaust_cooling(
-        leaving, burnt_lambda, exhaust_flow / cylinders, bore, STROKE_PER_BORE * bore, speed, outlet_kpa
+        leaving, burnt_lambda, exhaust_flow / cylinders, bore, STROKE_PER_BORE * bore, speed, exhaust_pressure_kpa
     )
     shape = mean_pressure.shape
     return Operation(

@@ -42,36 +42,19 @@ class LimitCheck:
 def check_limits(result: PlanResult, inputs: PlanInputs, limits: Limits) -> list[LimitCheck]:
     """Hold a plan against each limit at the speed where it comes nearest.
 
-    Parameters
-    ----------
-    result : PlanResult
-        Answer of `solve_plan` for one plan, without draws
-    inputs : PlanInputs
-        What the plan was worked out from
-    limits : Limits
-        Limits to hold
+    Takes:
+        result: answer of `solve_plan` for one plan, without draws
+        inputs: what the plan was worked out from
+        limits: limits to hold
+    Returns: worst verdict first, then the smallest share of margin left.
+    Raises: ValueError if the result holds draws.
+    Source: `limits.DEFAULTS` for the source of each usual value.
 
-    Returns
-    -------
-    list of LimitCheck
-        Worst verdict first, then the smallest share of margin left
-
-    Raises
-    ------
-    ValueError
-        If the result holds draws.
-
-    Examples
-    --------
     >>> from sizing.physics.plan.solve import solve_plan
     >>> inputs = PlanInputs(2.5, 4, 21.0, "indirect", 55.0, 4000.0, delivery_mm3=38.0)
     >>> checks = check_limits(solve_plan(inputs, [2000.0, 4000.0]), inputs, Limits())
     >>> {check.name for check in checks} == set(DEFAULTS)
     True
-
-    References
-    ----------
-    `limits.DEFAULTS` for the source of each usual value.
     """
     if result.torque_nm.ndim != 1:
         raise ValueError("the result holds many draws; limits are checked on one plan at a time")
@@ -98,24 +81,12 @@ def _remedy(result: PlanResult, inputs: PlanInputs, limits: Limits, at_speed_rpm
 def judged(curve: LimitCurve, speed_rpm: Floats, source: str | None) -> LimitCheck:
     """One curve of one plan, at the speed where it comes nearest to its limit.
 
-    Parameters
-    ----------
-    curve : LimitCurve
-        Limit over speed, without draws, with a speed that counts
-    speed_rpm : array
-        The speeds [rpm]
-    source : str or None
-        Where the limit comes from; None is the owner
-
-    Returns
-    -------
-    LimitCheck
-        With its verdict
-
-    Raises
-    ------
-    OutOfRange
-        If no speed counts.
+    Takes:
+        curve: limit over speed, without draws, with a speed that counts
+        speed_rpm: the speeds [rpm]
+        source: where the limit comes from; None is the owner
+    Returns: with its verdict.
+    Raises: OutOfRange if no speed counts.
     """
     worst = curve.worst()
     return checked_value(
@@ -140,30 +111,15 @@ def checked_value(
 ) -> LimitCheck:
     """One value against one limit.
 
-    Parameters
-    ----------
-    name : str
-        Of the limit [-]
-    usual : LimitDefault
-        Its label, direction, edge and reason
-    value, limit : float
-        To be judged, and the limit in force [unit of the limit]
-    at_speed_rpm : float
-        Where the value stands; 0 where it does not hang on speed [rpm]
-    source : str or None
-        Where the limit comes from; None is the owner
-    uncertainty : float
-        Half width of what the value leaves open, 0 or more [unit]
-
-    Returns
-    -------
-    LimitCheck
-        With its verdict
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is not a finite number.
+    Takes:
+        name: of the limit [-]
+        usual: its label, direction, edge and reason
+        value, limit: to be judged, and the limit in force [unit of the limit]
+        at_speed_rpm: where the value stands; 0 where it does not hang on speed [rpm]
+        source: where the limit comes from; None is the owner
+        uncertainty: half width of what the value leaves open, 0 or more [unit]
+    Returns: with its verdict.
+    Raises: OutOfRange if a figure is not a finite number.
     """
     margin = limit - value if usual.direction == "max" else value - limit
     verdict = judge(value, limit, uncertainty, usual.direction, usual.edge, usual.stop_beyond)
@@ -181,23 +137,11 @@ def in_order(checks: Sequence[LimitCheck]) -> list[LimitCheck]:
 def source_of(usual: LimitDefault, limit: float, inputs: PlanInputs) -> str:
     """Where a limit comes from: the usual one's source, or the owner.
 
-    Parameters
-    ----------
-    usual : LimitDefault
-        The usual limit
-    limit : float
-        The limit in force [unit of the limit]
-    inputs : PlanInputs
-        What the plan was worked out from
-
-    Returns
-    -------
-    str
-        Source in words
-
-    Raises
-    ------
-    Nothing.
+    Takes:
+        usual: the usual limit
+        limit: the limit in force [unit of the limit]
+        inputs: what the plan was worked out from
+    Returns: source in words.
     """
     value = usual.value
     if inputs.injection == "indirect" and usual.indirect is not None:

@@ -67,28 +67,14 @@ class Worst:
 def boost_is_in(boost_kpa: Floats) -> NDArray[np.bool_]:
     """From the first speed with half of the highest boost on; everywhere for an engine without boost.
 
-    Parameters
-    ----------
-    boost_kpa : array
-        Boost over rising speed, the last axis [kPa]
+    Takes:
+        boost_kpa: boost over rising speed, the last axis [kPa]
+    Returns: array of bool: same shape.
+    Source: Common practice: below it an engine smokes as it did without a turbo unless a boost compensator holds fuel
+        back.
 
-    Returns
-    -------
-    array of bool
-        Same shape
-
-    Raises
-    ------
-    Nothing.
-
-    Examples
-    --------
     >>> boost_is_in(np.array([5.0, 30.0, 80.0, 100.0, 40.0])).tolist()
     [False, False, True, True, True]
-
-    References
-    ----------
-    Common practice: below it an engine smokes as it did without a turbo unless a boost compensator holds fuel back.
     """
     highest = np.max(boost_kpa, axis=-1, keepdims=True)
     reached = np.logical_or.accumulate(boost_kpa >= BOOST_IN_SHARE * highest, axis=-1)
@@ -102,28 +88,13 @@ def plan_curves(result: PlanResult, inputs: PlanInputs, limits: Limits) -> list[
     has the fuel but not yet the air; there it is held against the engine as built at the same speed and place, where that
     smokes more than the limit allows.
 
-    Parameters
-    ----------
-    result : PlanResult
-        Answer for one plan or many draws, over rising speeds
-    inputs : PlanInputs
-        What it was worked out from, with as many draws [as named]
-    limits : Limits
-        Limits to hold
-
-    Returns
-    -------
-    list of LimitCurve
-        In the order of `Limits`; that before boost only where there is such a speed
-
-    Raises
-    ------
-    NoSolution
-        If nothing says what the engine was built with.
-
-    References
-    ----------
-    `limits.DEFAULTS`.
+    Takes:
+        result: answer for one plan or many draws, over rising speeds
+        inputs: what it was worked out from, with as many draws [as named]
+        limits: limits to hold
+    Returns: in the order of `Limits`; that before boost only where there is such a speed.
+    Raises: NoSolution if nothing says what the engine was built with.
+    Source: `limits.DEFAULTS`.
     """
     is_in = boost_is_in(result.boost_kpa)
     sure = np.zeros(())
@@ -143,25 +114,11 @@ def plan_curves(result: PlanResult, inputs: PlanInputs, limits: Limits) -> list[
 def turbo_curves(match: Match, limits: TurboLimits) -> list[LimitCurve]:
     """The limits of the turbo over speed; what nothing is known about is left out.
 
-    Parameters
-    ----------
-    match : Match
-        Answer of `solve_match`, one plan or many draws
-    limits : TurboLimits
-        Limits to hold
-
-    Returns
-    -------
-    list of LimitCurve
-        Empty where there is no boost to speak of; an estimated map's error stands as uncertainty
-
-    Raises
-    ------
-    Nothing.
-
-    References
-    ----------
-    `limits.TURBO_DEFAULTS`; errors of `map_estimate`.
+    Takes:
+        match: answer of `solve_match`, one plan or many draws
+        limits: limits to hold
+    Returns: empty where there is no boost to speak of; an estimated map's error stands as uncertainty.
+    Source: `limits.TURBO_DEFAULTS`; errors of `map_estimate`.
     """
     boost = match.plan.boost_kpa
     works = boost >= np.maximum(NO_BOOST_KPA, WHEEL_WORKS_SHARE * np.max(boost, axis=-1, keepdims=True))
@@ -200,25 +157,11 @@ def turbo_curves(match: Match, limits: TurboLimits) -> list[LimitCurve]:
 def boost_wanted_curve(result: PlanResult, inputs: PlanInputs) -> list[LimitCurve]:
     """The highest boost that a turbo brings against the highest that the plan wants.
 
-    Parameters
-    ----------
-    result : PlanResult
-        Operating line of a turbo, one plan or many draws
-    inputs : PlanInputs
-        What it was worked out from, with as many draws [as named]
-
-    Returns
-    -------
-    list of LimitCurve
-        One, or none where the plan wants no boost
-
-    Raises
-    ------
-    Nothing.
-
-    References
-    ----------
-    `limits.BOOST_WANTED`.
+    Takes:
+        result: operating line of a turbo, one plan or many draws
+        inputs: what it was worked out from, with as many draws [as named]
+    Returns: one, or none where the plan wants no boost.
+    Source: `limits.BOOST_WANTED`.
     """
     wanted = np.asarray(inputs.boost_kpa, dtype=np.float64)
     if not np.any(wanted > NO_BOOST_KPA):

@@ -17,26 +17,12 @@ def check_match(match: Match, limits: TurboLimits) -> list[LimitCheck]:
     looked at where the turbo works: from 10 kPa and a quarter of its highest boost on. Where the map is
     an estimate, its error is the uncertainty of surge, choke and tip speed.
 
-    Parameters
-    ----------
-    match : Match
-        Answer of `solve_match` for one plan, without draws
-    limits : TurboLimits
-        Limits to hold
-
-    Returns
-    -------
-    list of LimitCheck
-        Worst verdict first
-
-    Raises
-    ------
-    ValueError
-        If the match holds draws.
-
-    References
-    ----------
-    `TURBO_DEFAULTS` for the source of each usual value.
+    Takes:
+        match: answer of `solve_match` for one plan, without draws
+        limits: limits to hold
+    Returns: worst verdict first.
+    Raises: ValueError if the match holds draws.
+    Source: `TURBO_DEFAULTS` for the source of each usual value.
     """
     if match.solved.ndim != 1:
         raise ValueError("the match holds many draws; limits are checked on one plan at a time")

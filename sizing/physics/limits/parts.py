@@ -126,42 +126,22 @@ def check_parts(
 ) -> tuple[list[LimitCheck], list[str]]:
     """Hold pump, air cleaner, pipes and oil against their limits.
 
-    Parameters
-    ----------
-    result : PlanResult
-        Answer for one plan, without draws
-    inputs : PlanInputs
-        What it was worked out from; no ranges [as named]
-    facts : PartFacts
-        What is known of the parts [as named]
-    limits : PartLimits
-        Limits to hold
+    Takes:
+        result: answer for one plan, without draws
+        inputs: what it was worked out from; no ranges [as named]
+        facts: what is known of the parts [as named]
+        limits: limits to hold
+    Returns: tuple of list of LimitCheck and list of str: what is wrong first; half of a fact's range stands as
+        uncertainty. And the names in `PART_DEFAULTS` that could not be held for want of a fact.
+    Raises: OutOfRange if the pump's compression takes all that it sweeps; ValueError if the result holds draws.
+    Source: Swept volume and compression of the fuel (Mathur & Sharma, ch. 12); a four-stroke's pump turns at half
+        engine speed; continuity; `PART_DEFAULTS` for the limits.
 
-    Returns
-    -------
-    tuple of list of LimitCheck and list of str
-        What is wrong first; half of a fact's range stands as uncertainty. And the names in
-        `PART_DEFAULTS` that could not be held for want of a fact
-
-    Raises
-    ------
-    OutOfRange
-        If the pump's compression takes all that it sweeps.
-    ValueError
-        If the result holds draws.
-
-    Examples
-    --------
     >>> from sizing.physics.plan.solve import solve_plan
     >>> inputs = PlanInputs(2.5, 4, 21.0, "indirect", 55.0, 4000.0, delivery_mm3=38.0)
     >>> checks, unknown = check_parts(solve_plan(inputs, [2000.0, 4000.0]), inputs, PartFacts(), PartLimits())
     >>> [check.name for check in checks], len(unknown)
     (['intake_restriction_max_kpa'], 8)
-
-    References
-    ----------
-    Swept volume and compression of the fuel (Mathur & Sharma, ch. 12); a four-stroke's pump turns at
-    half engine speed; continuity; `PART_DEFAULTS` for the limits.
     """
     if result.torque_nm.ndim != 1:
         raise ValueError("the result holds many draws; limits are checked on one plan at a time")

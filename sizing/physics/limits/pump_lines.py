@@ -50,26 +50,12 @@ class BenchPoint:
 def read_bench(lines_mm3: Mapping[str, Sequence[float]], result: PlanResult) -> list[BenchPoint]:
     """What the bench read, beside what the plan has at rated speed and at the speed of its greatest torque.
 
-    Parameters
-    ----------
-    lines_mm3 : mapping of "rated" or "torque" to floats
-        Delivery a stroke of each line at full load, two or more, 0.5 to 1000 [mm³]
-    result : PlanResult
-        The plan over speed, its last speed the rated one, without draws
-
-    Returns
-    -------
-    list of BenchPoint
-        In the order of the speeds "rated", "torque"
-
-    Raises
-    ------
-    OutOfRange
-        If a delivery is outside its range, or so far from the plan's that lambda would leave 0.5 to 20.
-
-    References
-    ----------
-    Definition of lambda: at the same air it goes with one over the fuel.
+    Takes:
+        lines_mm3: delivery a stroke of each line at full load, two or more, 0.5 to 1000 [mm³]
+        result: the plan over speed, its last speed the rated one, without draws
+    Returns: in the order of the speeds "rated", "torque".
+    Raises: OutOfRange if a delivery is outside its range, or so far from the plan's that lambda would leave 0.5 to 20.
+    Source: Definition of lambda: at the same air it goes with one over the fuel.
     """
     places = {RATED: len(result.speed_rpm) - 1, TORQUE: int(np.argmax(result.torque_nm))}
     points = []
@@ -89,23 +75,11 @@ def check_bench(
 ) -> list[LimitCheck]:
     """Spread and richest line against their limits, each at the speed where it comes nearest.
 
-    Parameters
-    ----------
-    points : sequence of BenchPoint
-        What the bench read; none gives no checks
-    inputs : PlanInputs
-        What the plan was worked out from
-    limits, bench_limits : Limits, BenchLimits
-        Limits to hold
-
-    Returns
-    -------
-    list of LimitCheck
-        Worst verdict first
-
-    Raises
-    ------
-    Nothing.
+    Takes:
+        points: what the bench read; none gives no checks
+        inputs: what the plan was worked out from
+        limits, bench_limits: limits to hold
+    Returns: worst verdict first.
     """
     if not points:
         return []

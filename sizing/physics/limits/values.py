@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from sizing.physics.engine.breathing import check_injection
 from sizing.physics.errors import Floats, require
+from sizing.physics.ranges import Span, takes
 
 Verdict = Literal["on plan", "near the edge", "off plan", "stop"]
 Direction = Literal["max", "min"]
@@ -243,31 +244,15 @@ class TurboLimits:
 def usual_limits(injection: str, has_cooler: bool) -> Limits:
     """Usual limits of an engine.
 
-    Parameters
-    ----------
-    injection : str
-        "indirect" or "direct" [-]
-    has_cooler : bool
-        Whether a charge air cooler is fitted [-]
+    Takes:
+        injection: "indirect" or "direct" [-]
+        has_cooler: whether a charge air cooler is fitted [-]
+    Returns: the usual values; `DEFAULTS` holds source and reason of each.
+    Raises: ValueError if the injection is neither of the two.
+    Source: Named at each entry of `DEFAULTS`.
 
-    Returns
-    -------
-    Limits
-        The usual values; `DEFAULTS` holds source and reason of each
-
-    Raises
-    ------
-    ValueError
-        If the injection is neither of the two.
-
-    Examples
-    --------
     >>> usual_limits("indirect", has_cooler=False).lambda_min_ratio
     1.2
-
-    References
-    ----------
-    Named at each entry of `DEFAULTS`.
     """
     check_injection(injection)
     values = {}
@@ -281,6 +266,14 @@ def usual_limits(injection: str, has_cooler: bool) -> Limits:
     return Limits(**values)
 
 
+@takes(
+    value="value to judge [unit of the limit]",
+    limit="limit [unit]",
+    uncertainty=Span(0.0, 1e9, "", "half width of the band in which the true value lies"),
+    direction="'max' if the value may not exceed the limit, 'min' if it may not fall below [-]",
+    edge=Span(0.0, 1e9, "", "margin under which a value is near the edge"),
+    stop_beyond="distance past the limit from which work must stop; None for never [unit]",
+)
 def judge(
     value: float,
     limit: float,
@@ -295,50 +288,20 @@ def judge(
     less, or outside by no more than the uncertainty of the reading, is near the edge; outside
     beyond doubt is off plan; outside by `stop_beyond` or more is stop, whatever the uncertainty.
 
-    Parameters
-    ----------
-    value : float
-        Value to judge [unit of the limit]
-    limit : float
-        Limit [unit]
-    uncertainty : float
-        Half width of the band in which the true value lies, 0 or more [unit]
-    direction : str
-        "max" if the value may not exceed the limit, "min" if it may not fall below [-]
-    edge : float
-        Margin under which a value is near the edge, 0 or more [unit]
-    stop_beyond : float or None
-        Distance past the limit from which work must stop; None for never [unit]
+    Returns: "on plan", "near the edge", "off plan" or "stop".
+    Raises: OutOfRange if a figure is not a finite number, or uncertainty or edge is negative; ValueError if the
+        direction is neither "max" nor "min".
+    Source: Guard band as in ISO 14253-1: beyond the limit by more than the uncertainty is a proven miss.
 
-    Returns
-    -------
-    str
-        "on plan", "near the edge", "off plan" or "stop"
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is not a finite number, or uncertainty or edge is negative.
-    ValueError
-        If the direction is neither "max" nor "min".
-
-    Examples
-    --------
     >>> judge(690.0, 700.0, uncertainty=5.0, edge=30.0)
     'near the edge'
     >>> judge(760.0, 700.0, edge=30.0, stop_beyond=50.0)
     'stop'
-
-    References
-    ----------
-    Guard band as in ISO 14253-1: beyond the limit by more than the uncertainty is a proven miss.
     """
     if direction not in ("max", "min"):
         raise ValueError(f"direction is {direction!r}; allowed is 'max' or 'min'")
     for name, number in (("value", value), ("limit", limit)):
         require(name, number, -1e9, 1e9, "")
-    require("uncertainty", uncertainty, 0.0, 1e9, "")
-    require("edge", edge, 0.0, 1e9, "")
     margin = limit - value if direction == "max" else value - limit
     return WORST_FIRST[int(places(np.asarray(margin), np.asarray(limit), np.asarray(uncertainty), edge, stop_beyond))]
 
@@ -348,21 +311,10 @@ def places(
 ) -> NDArray[np.intp]:
     """Verdicts of many margins at once, as places in `WORST_FIRST`; the rule of `judge`.
 
-    Parameters
-    ----------
-    margin, limit, uncertainty : array
-        Distance inside the limit, the limit, half width of the true value's band [unit]
-    edge, stop_beyond : float
-        As `judge` [unit]
-
-    Returns
-    -------
-    array of int
-        Place in `WORST_FIRST`
-
-    Raises
-    ------
-    Nothing.
+    Takes:
+        margin, limit, uncertainty: distance inside the limit, the limit, half width of the true value's band [unit]
+        edge, stop_beyond: as `judge` [unit]
+    Returns: array of int: place in `WORST_FIRST`.
     """
     stops = np.zeros(np.shape(margin), dtype=np.bool_) if stop_beyond is None else -margin >= stop_beyond
     room = margin + 1e-9 * np.abs(limit)  # a value set exactly to its limit has met it

@@ -13,6 +13,7 @@ from sizing.physics.errors import Floats, require
 from sizing.physics.match.solve import with_delivery
 from sizing.physics.plan.data import PlanInputs
 from sizing.physics.plan.solve import Burning, Charge, air_at_place, burn, charge_at, pressure_behind_kpa
+from sizing.physics.ranges import Numbers, Span, takes
 from sizing.physics.turbine import flow as turbine
 
 MAP_ROUNDS = 8  # air flow and efficiency settle each other; each round leaves about a tenth of the step before
@@ -31,10 +32,20 @@ class CapacityFound:
     from_map: NDArray[np.bool_]
 
 
+@takes(
+    inputs="the engine as it ran: air of that day, delivery, cooler. No ranges and no draws [as named]",
+    speeds_rpm="two speeds or more [rpm]",
+    boost_kpa=Span(5.0, 350.0, "kPa", "boost measured at each, gauge"),
+    turbine_efficiency_ratio=Span(
+        0.3, 0.8, "", "best efficiency with bearings; capacity and efficiency cannot both be found from boost alone"
+    ),
+    chart="the compressor's map; its efficiency holds where a reading lies on it, the inputs' elsewhere [-]",
+    turbine_wheel_mm="its outer diameter; with the map the turbine's efficiency follows the wheel's speed, 20 to 250 [mm]",
+)
 def turbine_capacity_from_boost_kg_s(
     inputs: PlanInputs,
     speeds_rpm: ArrayLike,
-    boost_kpa: ArrayLike,
+    boost_kpa: Numbers,
     turbine_efficiency_ratio: float = 0.60,
     chart: CompressorMap | None = None,
     turbine_wheel_mm: float | None = None,
@@ -43,54 +54,20 @@ def turbine_capacity_from_boost_kg_s(
 
     Only speeds at which the wastegate is shut may be given.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        The engine as it ran: air of that day, delivery, cooler. No ranges and no draws [as named]
-    speeds_rpm : array
-        Two speeds or more [rpm]
-    boost_kpa : array
-        Boost measured at each, gauge, 5 to 350 [kPa]
-    turbine_efficiency_ratio : float
-        Best efficiency with bearings, 0.3 to 0.8; capacity and efficiency cannot both be found from
-        boost alone [-]
-    chart : CompressorMap or None
-        The compressor's map; its efficiency holds where a reading lies on it, the inputs' elsewhere [-]
-    turbine_wheel_mm : float or None
-        Outer diameter of the turbine wheel; on the map the wheel's speed is known, and the turbine's
-        efficiency then follows it, 20 to 250 [mm]
+    Returns: choked flow at 288.15 K and 101.325 kPa: the mean, the half width within which the readings agree, and each
+        by itself [kg/s].
+    Raises: NoSolution if no turbine could have made this boost; ValueError if there are fewer than two readings.
+    Source: Power balance of turbine and compressor (Watson and Janota, Turbocharging the Internal Combustion Engine,
+        ch. 10) and the flow curve of `turbine.flow_share`, solved for the capacity.
 
-    Returns
-    -------
-    CapacityFound
-        Choked flow at 288.15 K and 101.325 kPa: the mean, the half width within which the readings
-        agree, and each by itself [kg/s]
-
-    Raises
-    ------
-    OutOfRange
-        If a reading is outside its range.
-    NoSolution
-        If no turbine could have made this boost.
-    ValueError
-        If there are fewer than two readings.
-
-    Examples
-    --------
     >>> inputs = PlanInputs(2.5, 4, 21.0, "indirect", 52.0, 4000.0, delivery_mm3=55.0)
     >>> len(turbine_capacity_from_boost_kg_s(inputs, [1800.0, 2400.0], [40.0, 80.0]).each_kg_s)
     2
-
-    References
-    ----------
-    Power balance of turbine and compressor (Watson and Janota, Turbocharging the Internal Combustion
-    Engine, ch. 10) and the flow curve of `turbine.flow_share`, solved for the capacity.
     """
     speed = np.atleast_1d(require("speed_rpm", speeds_rpm, 400.0, 6500.0, "rpm"))
-    boost = np.atleast_1d(require("boost_kpa", boost_kpa, 5.0, 350.0, "kPa"))
+    boost = np.atleast_1d(boost_kpa)
     if speed.shape != boost.shape or speed.size < 2:
         raise ValueError("boost at two speeds or more is needed, one reading for each speed")
-    require("turbine_efficiency_ratio", turbine_efficiency_ratio, 0.3, 0.8, "")
     inputs = with_delivery(inputs)
     charge, burning, efficiency, seen = _breathed(inputs, speed, boost, chart)
     from_map = np.zeros(speed.shape, dtype=np.bool_) if seen is None else ~seen.outside

@@ -120,29 +120,14 @@ class _Trial:
 def settle(points: Points, maps: tuple[CompressorMap, ...], tables: MapTables | None) -> Settled:
     """Find the state at which each point's turbine drives its compressor.
 
-    Parameters
-    ----------
-    points : Points
-        Operating points, all with a map or all without one [as named]
-    maps : tuple of CompressorMap
-        The maps that `points.which` counts
-    tables : MapTables or None
-        Their tables; None without maps
-
-    Returns
-    -------
-    Settled
-        Arrays of one value a point
-
-    Raises
-    ------
-    OutOfRange
-        If the engine leaves the range of its own relations.
-
-    References
-    ----------
-    Watson and Janota, Turbocharging the Internal Combustion Engine, ch. 10 (steady matching); root by
-    Chandrupatla, Advances in Engineering Software 28 (1997).
+    Takes:
+        points: operating points, all with a map or all without one [as named]
+        maps: the maps that `points.which` counts
+        tables: their tables; None without maps
+    Returns: arrays of one value a point.
+    Raises: OutOfRange if the engine leaves the range of its own relations.
+    Source: Watson and Janota, Turbocharging the Internal Combustion Engine, ch. 10 (steady matching); root by
+        Chandrupatla, Advances in Engineering Software 28 (1997).
     """
     size = points.speed_rpm.size
     search = _Search(points, tables, points.rise_k + np.zeros(size), points.usual_efficiency + np.zeros(size))

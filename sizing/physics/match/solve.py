@@ -40,7 +40,7 @@ SCOUTS = 24  # rows solved first when there are many more: they tell the others 
 
 
 @dataclass(frozen=True)
-class Turbo:
+class TurboFacts:
     """A turbo as the match needs it; any number may be an array of draws.
 
     Without a map `PlanInputs.compressor_efficiency_ratio` holds everywhere and surge, choke and wheel
@@ -71,7 +71,7 @@ class Turbo:
 
 
 @dataclass(frozen=True)
-class Failure:
+class NoMatch:
     """Where the balances have no answer, which one fails, and why."""
 
     speed_rpm: float
@@ -102,43 +102,24 @@ class Match:
     outside_map: NDArray[np.bool_]
     estimated_map: NDArray[np.bool_]
     solved: NDArray[np.bool_]
-    failures: list[Failure]
+    failures: list[NoMatch]
 
 
-def solve_match(inputs: PlanInputs, turbo: Turbo, speeds_rpm: ArrayLike) -> Match:
+def solve_match(inputs: PlanInputs, turbo: TurboFacts, speeds_rpm: ArrayLike) -> Match:
     """Operating line of a turbo on an engine at full load.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices; `boost_kpa` is the wastegate's setting. No ranges [as named]
-    turbo : Turbo
-        The turbo
-    speeds_rpm : array
-        Engine speeds, 400 up to the governed speed; a row for all, or one of each draw [rpm]
+    Takes:
+        inputs: facts and choices; `boost_kpa` is the wastegate's setting. No ranges [as named]
+        turbo: the turbo
+        speeds_rpm: engine speeds, 400 up to the governed speed; a row for all, or one of each draw [rpm]
+    Returns: arrays of shape (speeds), or (draws, speeds), or any leading shape that inputs and turbo share.
+    Raises: OutOfRange if an input is outside its range; NoSolution if the turbo finds no balance at any speed.
+    Source: Watson and Janota, Turbocharging the Internal Combustion Engine, ch. 10 (steady matching).
 
-    Returns
-    -------
-    Match
-        Arrays of shape (speeds), or (draws, speeds), or any leading shape that inputs and turbo share
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-    NoSolution
-        If the turbo finds no balance at any speed.
-
-    Examples
-    --------
     >>> inputs = PlanInputs(2.5, 4, 21.0, "indirect", 52.0, 4000.0, boost_kpa=100.0, delivery_mm3=55.0)
-    >>> found = solve_match(inputs, Turbo(0.10, has_wastegate=True), [1600.0, 2400.0, 3200.0])
+    >>> found = solve_match(inputs, TurboFacts(0.10, has_wastegate=True), [1600.0, 2400.0, 3200.0])
     >>> bool(found.plan.boost_kpa[2] > found.plan.boost_kpa[0])
     True
-
-    References
-    ----------
-    Watson and Janota, Turbocharging the Internal Combustion Engine, ch. 10 (steady matching).
     """
     maps = () if turbo.compressor is None else (turbo.compressor,)
     columns = {name: np.asarray(value, dtype=np.float64) for name, value in _numbers(turbo).items()}
@@ -148,33 +129,16 @@ def solve_match(inputs: PlanInputs, turbo: Turbo, speeds_rpm: ArrayLike) -> Matc
     return found
 
 
-def solve_matches(inputs: PlanInputs, turbos: Sequence[Turbo], speeds_rpm: ArrayLike) -> Match:
+def solve_matches(inputs: PlanInputs, turbos: Sequence[TurboFacts], speeds_rpm: ArrayLike) -> Match:
     """Several turbos at once, each on its own row of the inputs.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices; arrays have one value a turbo. No ranges [as named]
-    turbos : sequence of Turbo
-        One or more, all with a map or all without one, none with draws
-    speeds_rpm : array
-        Engine speeds, as `solve_match` [rpm]
-
-    Returns
-    -------
-    Match
-        Arrays of shape (turbos, speeds); `failures` speaks of the first turbo only, `solved` of all
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range for any of them.
-    ValueError
-        If only some have a map.
-
-    References
-    ----------
-    As `solve_match`.
+    Takes:
+        inputs: facts and choices; arrays have one value a turbo. No ranges [as named]
+        turbos: one or more, all with a map or all without one, none with draws
+        speeds_rpm: engine speeds, as `solve_match` [rpm]
+    Returns: arrays of shape (turbos, speeds); `failures` speaks of the first turbo only, `solved` of all.
+    Raises: OutOfRange if an input is outside its range for any of them; ValueError if only some have a map.
+    Source: As `solve_match`.
     """
     charts = [turbo.compressor for turbo in turbos]
     if any(c is None for c in charts) and any(c is not None for c in charts):
@@ -189,7 +153,7 @@ def solve_matches(inputs: PlanInputs, turbos: Sequence[Turbo], speeds_rpm: Array
     return _solve(inputs, columns, tuple(by_place[k] for k in sorted(by_place)), speeds_rpm)
 
 
-def _numbers(turbo: Turbo) -> dict[str, Any]:
+def _numbers(turbo: TurboFacts) -> dict[str, Any]:
     return {
         "capacity_kg_s": turbo.turbine_capacity_kg_s, "gated": float(turbo.has_wastegate),
         "best_turbine_ratio": turbo.turbine_efficiency_ratio,
@@ -291,23 +255,23 @@ def _match(
     )  # fmt: skip
 
 
-def _explain(plan: PlanResult, at: tuple[int, ...], corrected_flow: float, runaway: bool, strangled: bool) -> Failure:
+def _explain(plan: PlanResult, at: tuple[int, ...], corrected_flow: float, runaway: bool, strangled: bool) -> NoMatch:
     speed = float(plan.speed_rpm[at])
     if strangled:
-        return Failure(
+        return NoMatch(
             speed,
             "flow continuity",
             f"at {speed:.0f} rpm the exhaust does not pass the turbine at {HIGHEST_EXPANSION:.0f} times the pressure "
             "behind it: this turbine is far too small for the engine",
         )
     if runaway:
-        return Failure(
+        return NoMatch(
             speed,
             "power balance",
             f"at {speed:.0f} rpm the turbine gives more power than the compressor takes at any boost up to "
             f"{HIGHEST_BOOST_KPA:.0f} kPa: this turbine is far too small for the engine without a wastegate",
         )
-    return Failure(
+    return NoMatch(
         speed,
         "flow continuity",
         f"at {speed:.0f} rpm the engine asks for {corrected_flow:.3f} kg/s (corrected) at a pressure ratio of "

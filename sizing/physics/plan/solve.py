@@ -15,6 +15,7 @@ from sizing.physics.engine import output as engine
 from sizing.physics.errors import Floats, NoSolution, require
 from sizing.physics.plan.data import PlanInputs, PlanResult
 from sizing.physics.pump import plunger as pump
+from sizing.physics.ranges import Span, takes
 from sizing.physics.turbine import flow as turbine
 
 # Air at which the maker's rated power is taken to hold: ISO 1585, 25 °C and 99 kPa dry.
@@ -38,34 +39,17 @@ class Charge:
 def solve_plan(inputs: PlanInputs, speeds_rpm: ArrayLike) -> PlanResult:
     """Figures of a plan at full load over engine speed.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices; arrays of draws allowed, ranges not (see `chances`) [as named]
-    speeds_rpm : array
-        Engine speeds, 400 up to the governed speed [rpm]
+    Takes:
+        inputs: facts and choices; arrays of draws allowed, ranges not (see `chances`) [as named]
+        speeds_rpm: engine speeds, 400 up to the governed speed [rpm]
+    Returns: arrays of shape (speeds) or (draws, speeds) [as named].
+    Raises: OutOfRange if an input or a speed is outside its range, or neither delivery nor plunger facts are given;
+        NoSolution if a balance cannot hold, for example no turbine can supply the boost.
+    Source: Speed-density air flow, `engine.run` for the engine, power balance for the turbine; sources there.
 
-    Returns
-    -------
-    PlanResult
-        Arrays of shape (speeds) or (draws, speeds) [as named]
-
-    Raises
-    ------
-    OutOfRange
-        If an input or a speed is outside its range, or neither delivery nor plunger facts are given.
-    NoSolution
-        If a balance cannot hold, for example no turbine can supply the boost.
-
-    Examples
-    --------
     >>> inputs = PlanInputs(2.5, 4, 21.0, "indirect", 55.0, 4000.0, delivery_mm3=55.0, boost_kpa=100.0)
     >>> bool(solve_plan(inputs, [2000.0, 3000.0]).torque_nm[0] > 150.0)
     True
-
-    References
-    ----------
-    Speed-density air flow, `engine.run` for the engine, power balance for the turbine; sources there.
     """
     speed = np.atleast_1d(require("speed_rpm", speeds_rpm, 400.0, 6500.0, "rpm"))
     charge = charge_over_speed(inputs, speed)
@@ -94,82 +78,62 @@ class Burning:
 def burn(inputs: PlanInputs, speed_rpm: Floats, charge: Charge) -> Burning:
     """Air and fuel that the engine takes at a charge, and what they do in the cylinder.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices; no ranges [as named]
-    speed_rpm : array
-        Engine speeds [rpm]
-    charge : Charge
-        Air in the manifold
-
-    Returns
-    -------
-    Burning
-        Arrays of shape (speeds) or (draws, speeds)
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    References
-    ----------
-    Speed-density air flow; `engine.fire`.
+    Takes:
+        inputs: facts and choices; no ranges [as named]
+        speed_rpm: engine speeds [rpm]
+        charge: air in the manifold
+    Returns: arrays of shape (speeds) or (draws, speeds).
+    Raises: OutOfRange if an input is outside its range.
+    Source: Speed-density air flow; `engine.fire`.
     """
-    filling = breathing.volumetric_efficiency_ratio(
-        speed_rpm, inputs.column("rated_speed_rpm"), inputs.injection, charge.temperature_c
-    )
-    air_flow = charge.dry_share * breathing.air_flow_kg_s(
-        inputs.column("displacement_l"), speed_rpm, filling, charge.manifold_pressure_kpa, charge.temperature_c
-    )
+    filling, air_flow = _breathed(inputs, speed_rpm, charge)
     fuel_flow = full_fuel_flow_kg_s(inputs, speed_rpm)
     if inputs.compensator_lambda_ratio is not None:
         least = inputs.column("compensator_lambda_ratio") * fuel.STOICHIOMETRIC_AIR_FUEL
         fuel_flow = np.minimum(fuel_flow, air_flow / least)
-    density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
+    density = fuel.fuel_density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
     delivery = pump.delivery_for_flow_mm3(fuel_flow, density, speed_rpm, inputs.column("cylinder_count"))
-    fired = engine.fire(
-        inputs.column("displacement_l"),
-        inputs.column("cylinder_count"),
-        inputs.column("compression_ratio"),
-        inputs.injection,
-        speed_rpm,
-        charge.manifold_pressure_kpa,
-        charge.temperature_c,
-        air_flow,
-        fuel_flow,
-        _combustion_start(inputs, speed_rpm, charge),
+    fired = _fired(inputs, speed_rpm, charge, air_flow, fuel_flow)
+    drive_kw = compressor.compression_power_kw(
+        air_flow, inputs.column("air_temperature_c"), charge.outlet_temperature_c
     )
-    drive_kw = compressor.power_kw(air_flow, inputs.column("air_temperature_c"), charge.outlet_temperature_c)
     return Burning(filling, air_flow, delivery, fuel_flow, drive_kw, fired)
+
+
+def _breathed(inputs: PlanInputs, speed_rpm: Floats, charge: Charge) -> tuple[Floats, Floats]:
+    """Volumetric efficiency and dry air at a charge [-, kg/s]."""
+    filling = breathing.volumetric_efficiency_ratio(
+        speed_rpm, inputs.column("rated_speed_rpm"), inputs.injection, charge.temperature_c
+    )
+    return filling, charge.dry_share * breathing.air_flow_kg_s(
+        inputs.column("displacement_l"), speed_rpm, filling, charge.manifold_pressure_kpa, charge.temperature_c
+    )
+
+
+def _fired(inputs: PlanInputs, speed: Floats, charge: Charge, air_flow: Floats, fuel_flow: Floats) -> engine.Fired:
+    displacement, cylinders, ratio = (
+        inputs.column(name) for name in ("displacement_l", "cylinder_count", "compression_ratio")
+    )
+    start = None
+    if inputs.begin_of_injection_deg is not None:
+        begin = inputs.column("begin_of_injection_deg")
+        start = cylinder.combustion_start_deg(begin, ratio, speed, charge.manifold_pressure_kpa, charge.temperature_c)
+    return engine.fire(
+        displacement, cylinders, ratio, inputs.injection, speed, charge.manifold_pressure_kpa, charge.temperature_c,
+        air_flow, fuel_flow, start,
+    )  # fmt: skip
 
 
 def pressure_behind_kpa(inputs: PlanInputs, speed_rpm: Floats, charge: Charge) -> Floats:
     """Pressure behind the turbine: the air's and the loss of pipe and silencer, with speed squared.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices; no ranges [as named]
-    speed_rpm : array
-        Engine speeds [rpm]
-    charge : Charge
-        Air in the manifold
-
-    Returns
-    -------
-    array
-        Absolute pressure [kPa]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is missing.
-
-    References
-    ----------
-    Turbulent pipe flow.
+    Takes:
+        inputs: facts and choices; no ranges [as named]
+        speed_rpm: engine speeds [rpm]
+        charge: air in the manifold
+    Returns: absolute pressure [kPa].
+    Raises: OutOfRange if an input is missing.
+    Source: Turbulent pipe flow.
     """
     share = (speed_rpm / inputs.column("rated_speed_rpm")) ** 2
     return charge.air_pressure_kpa + inputs.column("exhaust_loss_kpa") * share
@@ -185,32 +149,16 @@ def to_result(
 ) -> PlanResult:
     """Gather the answer of a plan.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices; no ranges [as named]
-    speed : array
-        Engine speeds [rpm]
-    charge, burning, operation
-        What was worked out on the way
-    exhaust_kpa : array
-        Exhaust manifold pressure, absolute [kPa]
-
-    Returns
-    -------
-    PlanResult
-        All arrays of one shape
-
-    Raises
-    ------
-    OutOfRange
-        If a temperature is outside what the gas properties cover.
-
-    References
-    ----------
-    None needed.
+    Takes:
+        inputs: facts and choices; no ranges [as named]
+        speed: engine speeds [rpm]
+        charge, burning, operation: what was worked out on the way
+        exhaust_kpa: exhaust manifold pressure, absolute [kPa]
+    Returns: all arrays of one shape.
+    Raises: OutOfRange if a temperature is outside what the gas properties cover.
+    Source: none needed.
     """
-    after = turbine.outlet_temperature_c(
+    after = turbine.turbine_outlet_temperature_c(
         burning.drive_kw,
         operation.exhaust_flow_kg_s,
         operation.exhaust_temperature_c,
@@ -253,31 +201,14 @@ def exhale_through_turbine(
 ) -> tuple[engine.Operation, Floats]:
     """Search the exhaust manifold pressure at which the turbine drives the compressor.
 
-    Parameters
-    ----------
-    fired : engine.Fired
-        Closed part of the cycle
-    compressor_power_kw : array
-        Power that the compressor takes, 0 without a turbo [kW]
-    pressure_behind_kpa : array
-        Pressure behind the turbine, absolute [kPa]
-    efficiency_ratio : array
-        Turbine and bearing efficiency together [-]
-
-    Returns
-    -------
-    tuple of Operation and array
-        The engine's answer and the exhaust manifold pressure [kPa]
-
-    Raises
-    ------
-    NoSolution
-        If no turbine can supply the power.
-
-    References
-    ----------
-    Fixed point; the exhaust temperature hardly depends on the pressure, so three rounds settle it
-    to 0.1 kPa.
+    Takes:
+        fired: closed part of the cycle
+        compressor_power_kw: power that the compressor takes, 0 without a turbo [kW]
+        pressure_behind_kpa: pressure behind the turbine, absolute [kPa]
+        efficiency_ratio: turbine and bearing efficiency together [-]
+    Returns: tuple of Operation and array: the engine's answer and the exhaust manifold pressure [kPa].
+    Raises: NoSolution if no turbine can supply the power.
+    Source: Fixed point; the exhaust temperature hardly depends on the pressure, so three rounds settle it to 0.1 kPa.
     """
     exhaust_kpa = fired.manifold_pressure_kpa + 0.0 * compressor_power_kw
     operation = engine.exhale(fired, exhaust_kpa)
@@ -297,24 +228,11 @@ def exhale_through_turbine(
 def air_at_place(inputs: PlanInputs) -> tuple[Floats, Floats]:
     """Air pressure at the place and the share of it that is dry.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices; no ranges [as named]
-
-    Returns
-    -------
-    tuple of two arrays
-        Air pressure [kPa], dry pressure over air pressure [-]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    References
-    ----------
-    `air.standard_pressure_kpa`, `air.dry_pressure_kpa`.
+    Takes:
+        inputs: facts and choices; no ranges [as named]
+    Returns: tuple of two arrays: air pressure [kPa], dry pressure over air pressure [-].
+    Raises: OutOfRange if an input is outside its range.
+    Source: `air.standard_pressure_kpa`, `air.dry_pressure_kpa`.
     """
     if inputs.air_pressure_kpa is None:
         pressure = air.standard_pressure_kpa(inputs.column("altitude_m"))
@@ -327,27 +245,13 @@ def air_at_place(inputs: PlanInputs) -> tuple[Floats, Floats]:
 def charge_over_speed(inputs: PlanInputs, speed_rpm: Floats) -> Charge:
     """Pressure and temperature in the manifold at full load.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices; no ranges [as named]
-    speed_rpm : array
-        Engine speeds [rpm]
-
-    Returns
-    -------
-    Charge
-        Arrays of shape (speeds) or (draws, speeds)
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    References
-    ----------
-    Losses go with the square of speed. Boost comes in between two speeds as a smooth step; below it
-    the engine breathes through cleaner and cooler, and past rated speed boost falls with the fuel.
+    Takes:
+        inputs: facts and choices; no ranges [as named]
+        speed_rpm: engine speeds [rpm]
+    Returns: arrays of shape (speeds) or (draws, speeds).
+    Raises: OutOfRange if an input is outside its range.
+    Source: Losses go with the square of speed. Boost comes in between two speeds as a smooth step; below it the engine
+        breathes through cleaner and cooler, and past rated speed boost falls with the fuel.
     """
     rated = inputs.column("rated_speed_rpm")
     pressure, _ = air_at_place(inputs)
@@ -371,28 +275,13 @@ def charge_at(
 ) -> Charge:
     """The charge that a compressor and the plan's cooler bring to a manifold pressure.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices; no ranges [as named]
-    speed_rpm, manifold_kpa : array
-        Engine speed and pressure in the manifold, absolute [rpm, kPa]
-    compressor_efficiency_ratio : array
-        Isentropic, at each of them, 0.2 to 0.95 [-]
-
-    Returns
-    -------
-    Charge
-        Arrays of the shape of the inputs together
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    References
-    ----------
-    Losses of air cleaner and cooler go with the square of speed.
+    Takes:
+        inputs: facts and choices; no ranges [as named]
+        speed_rpm, manifold_kpa: engine speed and pressure in the manifold, absolute [rpm, kPa]
+        compressor_efficiency_ratio: isentropic, at each of them, 0.2 to 0.95 [-]
+    Returns: arrays of the shape of the inputs together.
+    Raises: OutOfRange if an input is outside its range.
+    Source: Losses of air cleaner and cooler go with the square of speed.
     """
     pressure, dry_share = air_at_place(inputs)
     flow_square = (speed_rpm / inputs.column("rated_speed_rpm")) ** 2
@@ -400,7 +289,7 @@ def charge_at(
     inlet = pressure - inputs.column("air_cleaner_loss_kpa") * flow_square
     ratio = np.maximum((manifold_kpa + cooling) / inlet, 1.0)
     outlet = compressor.outlet_temperature_c(inputs.column("air_temperature_c"), ratio, compressor_efficiency_ratio)
-    temperature = cooler.outlet_temperature_c(outlet, coolant_c(inputs), inputs.column("cooler_effectiveness_ratio"))
+    temperature = cooler.cooled_temperature_c(outlet, coolant_c(inputs), inputs.column("cooler_effectiveness_ratio"))
     return Charge(pressure, manifold_kpa, ratio, outlet, temperature, dry_share)
 
 
@@ -412,28 +301,14 @@ def coolant_c(inputs: PlanInputs) -> Floats:
 def full_delivery_mm3(inputs: PlanInputs) -> Floats:
     """Full-load delivery of the plan, before governor and compensator.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices; no ranges [as named]
-
-    Returns
-    -------
-    array
-        Delivery per stroke, one value or one a draw with a last axis of 1 [mm³]
-
-    Raises
-    ------
-    OutOfRange
-        If nothing says what the pump delivers.
-    NoSolution
-        If the rated power cannot be met on the engine's own air.
-
-    References
-    ----------
-    In this order: the bench figure; plunger and effective stroke less the compression of the fuel
-    (an upper bound); delivery as built times the square of the plunger diameters at equal rack
-    (common practice); delivery as built.
+    Takes:
+        inputs: facts and choices; no ranges [as named]
+    Returns: delivery per stroke, one value or one a draw with a last axis of 1 [mm³].
+    Raises: OutOfRange if nothing says what the pump delivers; NoSolution if the rated power cannot be met on the
+        engine's own air.
+    Source: In this order: the bench figure; plunger and effective stroke less the compression of the fuel (an upper
+        bound); delivery as built times the square of the plunger diameters at equal rack (common practice); delivery as
+        built.
     """
     if inputs.delivery_mm3 is not None:
         return inputs.column("delivery_mm3")
@@ -455,24 +330,11 @@ def full_delivery_mm3(inputs: PlanInputs) -> Floats:
 def delivery_as_built_mm3(inputs: PlanInputs) -> Floats:
     """Delivery of the engine as built: as given, or what its rated power needs.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices; no ranges [as named]
-
-    Returns
-    -------
-    array
-        Delivery per stroke, one value or one a draw with a last axis of 1 [mm³]
-
-    Raises
-    ------
-    NoSolution
-        If the rated power cannot be met on the engine's own air.
-
-    References
-    ----------
-    Rated power at 25 °C and 100 kPa (ISO 1585), searched with `solve_plan` itself by secants.
+    Takes:
+        inputs: facts and choices; no ranges [as named]
+    Returns: delivery per stroke, one value or one a draw with a last axis of 1 [mm³].
+    Raises: NoSolution if the rated power cannot be met on the engine's own air.
+    Source: Rated power at 25 °C and 100 kPa (ISO 1585), searched with `solve_plan` itself by secants.
     """
     if inputs.delivery_as_built_mm3 is not None:
         return inputs.column("delivery_as_built_mm3")
@@ -484,30 +346,14 @@ def delivery_as_built_mm3(inputs: PlanInputs) -> Floats:
         air_temperature_c=RATING_TEMPERATURE_C,
         relative_humidity_pct=RATING_HUMIDITY_PCT,
     )
-    density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
-    cylinders = inputs.column("cylinder_count")
+    density = fuel.fuel_density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
     charge = charge_over_speed(at_rating, rated)
-    filling = breathing.volumetric_efficiency_ratio(rated, rated, inputs.injection, charge.temperature_c)
-    air_flow = charge.dry_share * breathing.air_flow_kg_s(
-        inputs.column("displacement_l"), rated, filling, charge.manifold_pressure_kpa, charge.temperature_c
-    )
+    _, air_flow = _breathed(inputs, rated, charge)
     behind = charge.air_pressure_kpa + inputs.column("exhaust_loss_kpa")
     most = air_flow / fuel.STOICHIOMETRIC_AIR_FUEL
 
     def power(fuel_flow: Floats) -> Floats:
-        fired = engine.fire(
-            inputs.column("displacement_l"),
-            cylinders,
-            inputs.column("compression_ratio"),
-            inputs.injection,
-            rated,
-            charge.manifold_pressure_kpa,
-            charge.temperature_c,
-            air_flow,
-            fuel_flow,
-            _combustion_start(inputs, rated, charge),
-        )
-        return engine.exhale(fired, behind).power_kw
+        return engine.exhale(_fired(inputs, rated, charge, air_flow, fuel_flow), behind).power_kw
 
     before, now = 0.6 * most, 0.8 * most
     power_before, power_now = power(before), power(now)
@@ -524,36 +370,21 @@ def delivery_as_built_mm3(inputs: PlanInputs) -> Floats:
         if np.all(np.abs(now / before - 1.0) < 1e-4):
             break
         power_now = power(now)
-    return pump.delivery_for_flow_mm3(now, density, rated, cylinders)
+    return pump.delivery_for_flow_mm3(now, density, rated, inputs.column("cylinder_count"))
 
 
 def without_turbo(inputs: PlanInputs) -> PlanInputs:
     """The same engine at the same place as it was built: no turbo, no cooler, its own delivery.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices of the plan; no ranges unless the delivery as built is given [as named]
+    Takes:
+        inputs: facts and choices of the plan; no ranges unless the delivery as built is given [as named]
+    Returns: for `solve_plan`, to draw before beside after.
+    Raises: NoSolution if the rated power cannot be met on the engine's own air.
+    Source: See `delivery_as_built_mm3`.
 
-    Returns
-    -------
-    PlanInputs
-        For `solve_plan`, to draw before beside after
-
-    Raises
-    ------
-    NoSolution
-        If the rated power cannot be met on the engine's own air.
-
-    Examples
-    --------
     >>> before = without_turbo(PlanInputs(2.5, 4, 21.0, "indirect", 55.0, 4000.0, delivery_mm3=60.0))
     >>> 50.0 < float(solve_plan(before, [4000.0]).power_kw[0]) < 56.0
     True
-
-    References
-    ----------
-    See `delivery_as_built_mm3`.
     """
     own = delivery_as_built_mm3(inputs)
     return replace(_naturally_aspirated(inputs), delivery_mm3=own[..., 0] if own.ndim else own)
@@ -562,10 +393,7 @@ def without_turbo(inputs: PlanInputs) -> PlanInputs:
 def with_delivery_as_built(inputs: PlanInputs) -> PlanInputs:
     """The same inputs with the delivery as built worked out, so that it is searched once and not again and again.
 
-    Raises
-    ------
-    NoSolution
-        If the rated power cannot be met on the engine's own air.
+    Raises: NoSolution if the rated power cannot be met on the engine's own air.
     """
     if inputs.delivery_as_built_mm3 is not None:
         return inputs
@@ -576,96 +404,48 @@ def with_delivery_as_built(inputs: PlanInputs) -> PlanInputs:
 def lambda_as_built(inputs: PlanInputs, speed_rpm: Floats) -> Floats:
     """Lambda of the same engine at the same place as it was built, at full load.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices of the plan; no ranges [as named]
-    speed_rpm : array
-        Engine speeds [rpm]
-
-    Returns
-    -------
-    array
-        Lambda of shape (speeds) or (draws, speeds) [-]
-
-    Raises
-    ------
-    NoSolution
-        If the rated power cannot be met on the engine's own air.
-
-    References
-    ----------
-    Speed-density air flow over the delivery of `delivery_as_built_mm3`.
+    Takes:
+        inputs: facts and choices of the plan; no ranges [as named]
+        speed_rpm: engine speeds [rpm]
+    Returns: lambda of shape (speeds) or (draws, speeds) [-].
+    Raises: NoSolution if the rated power cannot be met on the engine's own air.
+    Source: Speed-density air flow over the delivery of `delivery_as_built_mm3`.
     """
     built = without_turbo(inputs)
     air_flow = air_taken_kg_s(built, speed_rpm)
     return air_flow / full_fuel_flow_kg_s(built, speed_rpm) / fuel.STOICHIOMETRIC_AIR_FUEL
 
 
+@takes(
+    inputs="facts and choices of the plan; no ranges and no draws [as named]",
+    lambda_ratio=Span(1.0, 4.0, "", "lambda to keep"),
+    speed_rpm="speeds at which boost is not in yet [rpm]",
+)
 def delivery_without_boost_mm3(inputs: PlanInputs, lambda_ratio: float, speed_rpm: Floats) -> float:
     """Delivery that the engine of a plan can burn at a lambda before there is boost: where a boost compensator is set.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices of the plan; no ranges and no draws [as named]
-    lambda_ratio : float
-        Lambda to keep, 1 to 4 [-]
-    speed_rpm : array
-        Speeds at which boost is not in yet [rpm]
-
-    Returns
-    -------
-    float
-        Delivery per stroke at the speed that needs it lowest [mm³]
-
-    Raises
-    ------
-    OutOfRange
-        If lambda is outside its range.
-
-    References
-    ----------
-    Speed-density air flow through cleaner and cooler.
+    Returns: delivery per stroke at the speed that needs it lowest [mm³].
+    Raises: OutOfRange if lambda is outside its range.
+    Source: Speed-density air flow through cleaner and cooler.
     """
-    least = float(require("lambda_ratio", lambda_ratio, 1.0, 4.0, ""))
     air_flow = air_taken_kg_s(replace(inputs, boost_kpa=0.0), speed_rpm)
-    density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
-    burnt = air_flow / (least * fuel.STOICHIOMETRIC_AIR_FUEL)
+    density = fuel.fuel_density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
+    burnt = air_flow / (lambda_ratio * fuel.STOICHIOMETRIC_AIR_FUEL)
     return float(np.min(pump.delivery_for_flow_mm3(burnt, density, speed_rpm, inputs.column("cylinder_count"))))
 
 
 def air_taken_kg_s(inputs: PlanInputs, speed_rpm: Floats) -> Floats:
     """Dry air that the engine takes at the charge of its plan.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices; no ranges [as named]
-    speed_rpm : array
-        Engine speeds [rpm]
-
-    Returns
-    -------
-    array
-        Dry air, shape of `speed_rpm` with the draws before it [kg/s]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    References
-    ----------
-    Speed-density; `breathing.volumetric_efficiency_ratio`.
+    Takes:
+        inputs: facts and choices; no ranges [as named]
+        speed_rpm: engine speeds [rpm]
+    Returns: dry air, shape of `speed_rpm` with the draws before it [kg/s].
+    Raises: OutOfRange if an input is outside its range.
+    Source: Speed-density; `breathing.volumetric_efficiency_ratio`.
     """
-    charge = charge_over_speed(inputs, speed_rpm)
-    filling = breathing.volumetric_efficiency_ratio(
-        speed_rpm, inputs.column("rated_speed_rpm"), inputs.injection, charge.temperature_c
-    )
-    return charge.dry_share * breathing.air_flow_kg_s(
-        inputs.column("displacement_l"), speed_rpm, filling, charge.manifold_pressure_kpa, charge.temperature_c
-    )
+    _, air_flow = _breathed(inputs, speed_rpm, charge_over_speed(inputs, speed_rpm))
+    return air_flow
 
 
 def _naturally_aspirated(inputs: PlanInputs) -> PlanInputs:
@@ -684,43 +464,17 @@ def _or(inputs: PlanInputs, name: str, otherwise: Floats) -> Floats:
     return otherwise if getattr(inputs, name) is None else inputs.column(name)
 
 
-def _combustion_start(inputs: PlanInputs, speed: Floats, charge: Charge) -> Floats | None:
-    if inputs.begin_of_injection_deg is None:
-        return None
-    return cylinder.combustion_start_deg(
-        inputs.column("begin_of_injection_deg"),
-        inputs.column("compression_ratio"),
-        speed,
-        charge.manifold_pressure_kpa,
-        charge.temperature_c,
-    )
-
-
 def full_fuel_flow_kg_s(inputs: PlanInputs, speed_rpm: Floats) -> Floats:
     """Fuel flow at full rack over speed, governor included, compensator not.
 
-    Parameters
-    ----------
-    inputs : PlanInputs
-        Facts and choices; no ranges [as named]
-    speed_rpm : array
-        Engine speeds [rpm]
-
-    Returns
-    -------
-    array
-        Fuel flow of shape (speeds) or (draws, speeds) [kg/s]
-
-    Raises
-    ------
-    OutOfRange
-        If an input is outside its range.
-
-    References
-    ----------
-    `full_delivery_mm3`; run-down as a straight line to the fuel that the engine needs without load.
+    Takes:
+        inputs: facts and choices; no ranges [as named]
+        speed_rpm: engine speeds [rpm]
+    Returns: fuel flow of shape (speeds) or (draws, speeds) [kg/s].
+    Raises: OutOfRange if an input is outside its range.
+    Source: `full_delivery_mm3`; run-down as a straight line to the fuel that the engine needs without load.
     """
-    density = fuel.density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
+    density = fuel.fuel_density_kg_m3(inputs.column("fuel_density_15c_kg_m3"), inputs.column("fuel_temperature_c"))
     full = full_delivery_mm3(inputs)
     rated = inputs.column("rated_speed_rpm")
     governed = _or(inputs, "governed_speed_rpm", GOVERNED_SHARE * rated)

@@ -21,7 +21,7 @@ Bands = dict[str, tuple[np.ndarray, np.ndarray]]
 
 
 @dataclass(frozen=True)
-class LimitRow:
+class ShownLimit:
     verdict: str
     label: str
     value: str
@@ -35,14 +35,14 @@ class LimitRow:
 
 
 @dataclass
-class Answer:
+class PlanAnswer:
     """Either figures or, in `trouble`, the reason why there are none."""
 
     trouble: str = ""
     verdict: str = ""
     sentence: str = ""
     headline: list[tuple[str, str, str]] = field(default_factory=list)  # what, value with unit, beside it
-    limits: list[LimitRow] = field(default_factory=list)
+    limits: list[ShownLimit] = field(default_factory=list)
     not_held: list[tuple[str, str]] = field(default_factory=list)  # a limit, and what to measure so that it can be held
     charts: list[Chart] = field(default_factory=list)
     table_head: list[tuple[str, str]] = field(default_factory=list)
@@ -56,7 +56,7 @@ class Answer:
         return sum(item.origin == "guessed" for item in self.known.values())
 
 
-def answer(case: Case) -> Answer:
+def answer(case: Case) -> PlanAnswer:
     """Work a case out. Never raises for what was typed: the reason stands in the answer."""
     try:
         known = known_inputs(case)
@@ -64,12 +64,12 @@ def answer(case: Case) -> Answer:
         inputs, after, before = found.inputs, found.after, found.before
         checks = check_case(case, inputs, after)
     except ValueError as error:
-        return Answer(trouble=in_words(str(error)))
+        return PlanAnswer(trouble=in_words(str(error)))
     band, band_trouble = _bands_or_reason(case, after.speed_rpm)
     head, rows = figures_table(inputs, before, after)
-    return Answer(
+    return PlanAnswer(
         verdict=checks[0].verdict,
-        sentence=sentence(checks),
+        sentence=plan_sentence(checks),
         headline=headline(before, after, band),
         limits=[limit_row(check) for check in checks],
         not_held=[
@@ -91,7 +91,7 @@ def _bands_or_reason(case: Case, speeds: Sequence[float]) -> tuple[Bands, str]:
         return {}, in_words(str(error))
 
 
-def sentence(checks: Sequence[LimitCheck]) -> str:
+def plan_sentence(checks: Sequence[LimitCheck]) -> str:
     """What is met and what is not, the worst first."""
     worst = [check for check in checks if check.verdict in ("stop", "off plan")]
     near = [check for check in checks if check.verdict == "near the edge"]
@@ -130,10 +130,10 @@ def _list(words: Sequence[str]) -> str:
     return lowered[0] if len(lowered) == 1 else f"{', '.join(lowered[:-1])} and {lowered[-1]}"
 
 
-def limit_row(check: LimitCheck) -> LimitRow:
+def limit_row(check: LimitCheck) -> ShownLimit:
     gauge = " gauge" if check.name == "boost_max_kpa" else ""
     in_hand = "in hand" if check.margin >= 0 else "too low" if check.value < check.limit else "too high"
-    return LimitRow(
+    return ShownLimit(
         check.verdict,
         check.label,
         number(check.value, check.unit),

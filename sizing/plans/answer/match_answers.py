@@ -11,7 +11,7 @@ from sizing.physics.limits.checks import LimitCheck
 from sizing.physics.limits.match_checks import check_match
 from sizing.physics.limits.values import WORST_FIRST, judge
 from sizing.physics.match.solve import Match
-from sizing.plans.answer.answers import LimitRow, limit_row
+from sizing.plans.answer.answers import ShownLimit, limit_row
 from sizing.plans.answer.matching import Matched, matched
 from sizing.plans.cases import Case
 from sizing.plans.solve import check_case, known_inputs, limits_of, sourced, turbo_limits_of, worked_out
@@ -40,17 +40,17 @@ class MatchAnswer:
     is_estimated: bool = False
     notes: tuple[str, ...] = ()
     failures: list[str] = field(default_factory=list)
-    limits: list[LimitRow] = field(default_factory=list)
+    limits: list[ShownLimit] = field(default_factory=list)
     chart: Chart | None = None
     table_head: list[tuple[str, str]] = field(default_factory=list)
     table: list[list[str]] = field(default_factory=list)
 
     @property
-    def wrong(self) -> list[LimitRow]:
+    def wrong(self) -> list[ShownLimit]:
         return [row for row in self.limits if row.verdict != "on plan"]
 
     @property
-    def met(self) -> list[LimitRow]:
+    def met(self) -> list[ShownLimit]:
         return [row for row in self.limits if row.verdict == "on plan"]
 
 

@@ -17,7 +17,7 @@ AGREE_SHARE = 0.10  # readings that lie further apart do not speak of one turbin
 
 
 @dataclass(frozen=True)
-class Reading:
+class BoostReading:
     """One reading and what it says by itself."""
 
     speed_rpm: float
@@ -32,7 +32,7 @@ class Reading:
 class Found:
     capacity_kg_s: float
     half_spread_kg_s: float
-    each: list[Reading]
+    each: list[BoostReading]
     span_kg_s: tuple[float, float]  # over the efficiencies that such a turbine may have
     efficiency_ratio: float
     held_kg_s: float | None  # what the plan takes it to be now
@@ -59,7 +59,7 @@ def capacity_found(case: Case, readings: Sequence[tuple[float, float]]) -> Found
     ends = sorted(solved(value).capacity_kg_s for value in EFFICIENCY_SPAN)
     columns = (found.each_kg_s, found.compressor_efficiency_ratio, found.from_map, found.turbine_efficiency_ratio)
     each = [
-        Reading(speed, boost, float(capacity), float(ratio), "its map" if on_map else "the plan", float(driving))
+        BoostReading(speed, boost, float(capacity), float(ratio), "its map" if on_map else "the plan", float(driving))
         for speed, boost, capacity, ratio, on_map, driving in zip(speeds, boosts, *columns, strict=True)
     ]
     return Found(

@@ -1,6 +1,6 @@
 """Keys for boxes: only the owner makes them, each is shown once, a revoked one counts no more."""
 
-from measurements.models import IntakeToken
+from measurements.intake.models import IntakeToken
 from tests.answers import assert_not_for_this_role
 
 

@@ -8,9 +8,9 @@ from django.urls import reverse
 
 from measurements.logs.actions import receive_log
 from measurements.logs.matches import bytes_of
+from measurements.logs.models import LogFile
 from measurements.logs.parsing.dialect import Layout, LogRefused
 from measurements.logs.reading import read_alike, read_log
-from measurements.models import LogFile
 from measurements.verdict.run import pulls_of_run
 from tests.answers import assert_wrong_verb
 from tests.measurements.builders import job_in_run, planned_job

@@ -12,11 +12,11 @@ from measurements.logs import reading as log_reading
 from measurements.logs.actions import KnownLog, receive_log, undo_file, undo_log
 from measurements.logs.export import header_of
 from measurements.logs.matches import bytes_of
+from measurements.logs.models import LogFile, LogMatch, LogPull
 from measurements.logs.parsing.dialect import LogRefused
 from measurements.logs.parsing.names import CHANNELS, guess
 from measurements.logs.reading import read_log
-from measurements.models import LogFile, LogMatch, LogPull
-from shop.models import JobEvent
+from shop.jobs.models import JobEvent
 from tests.answers import assert_not_found
 from tests.measurements.builders import job_in_run, planned_job
 from tests.measurements.logs.log_files import NO_SPEED, NO_TIME, ONE_COLUMN, PHOTO, UNCLOSED, pull_log, run_up_log

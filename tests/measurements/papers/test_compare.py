@@ -5,15 +5,15 @@ import pytest
 
 from measurements.bench.curves.curve_csv import read_curve
 from measurements.logs.parsing.dialect import LogRefused
-from measurements.papers.compare import Difference, Stop, Value, curve_gain, pairs
-from measurements.papers.curve_plots import nice_ticks
+from measurements.papers.compare import ComparedStop, Difference, Value, curve_gain, pairs
+from sizing.drawing.plots import nice_ticks
 from tests.reference import DATA
 
 ORDER = ["boost_kpa", "exhaust_temperature_c"]
 
 
 def stop(speed, load=100.0, air=(None, None), **values):
-    return Stop(speed, load, {k: Value(v) for k, v in values.items()}, *air)
+    return ComparedStop(speed, load, {k: Value(v) for k, v in values.items()}, *air)
 
 
 def test_the_nearest_stop_is_the_partner_and_each_is_used_once():
@@ -77,6 +77,11 @@ def test_a_curve_from_power_and_other_units():
         (b"engine_speed_rpm,other\n1000,1\n2000,2\n", "torque or power"),
         (b"other,torque_Nm\n1000,1\n2000,2\n", "engine speed"),
         (b"rpm,torque_Nm\n1000,100\n2000,abc\n", "Line 3: 'abc'"),
+        (b"rpm,torque_Nm\n1000,100\n2000,nan\n", "Line 3: 'nan'"),
+        (b"rpm,torque_Nm\n1000,100\n2000,inf\n", "Line 3: 'inf'"),
+        (b"rpm,torque_Nm\n1000,100\n2000,1e999\n", "Line 3: '1e999'"),
+        (b"rpm,torque_Nm\n1000,100\n2_000,90\n", "Line 3: '2_000'"),
+        (b"rpm;torque_Nm\n1000;100,5\n2000;9_0\n", "Line 3: '9_0'"),
         (b"", "empty"),
         (b"torque_Nm\n1\n2\n", "one column"),
     ],

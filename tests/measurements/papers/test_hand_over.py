@@ -4,15 +4,16 @@ from datetime import timedelta
 import pytest
 from django.core.exceptions import PermissionDenied
 from django.urls import reverse
-from django.utils import timezone
 
 from measurements.papers.sheet import NoPdf, sheet_pdf
 from measurements.proving import moves
 from measurements.proving.actions import decide
 from measurements.readings.actions import record_point
 from shop.papers.models import HandOver
+from tests.builders import today
 from tests.measurements.builders import job_in_run, planned_job
 
+pytestmark = pytest.mark.any_hour
 GOOD = {"exhaust_temperature_c": 560.0, "boost_kpa": 80.0}
 
 
@@ -25,12 +26,7 @@ def ready(owner):
 
 
 def filled(**fields):
-    return {
-        "on": str(timezone.localdate()),
-        "received_by": "A. Tamang",
-        "meter_reading": "120450",
-        "note": "keys, two",
-    } | fields
+    return {"on": str(today()), "received_by": "A. Ruthane", "meter_reading": "120450", "note": "keys, two"} | fields
 
 
 def address(job, name="hand_over"):
@@ -45,10 +41,10 @@ def test_the_desk_hands_over_once_however_often_it_sends(ready, desk_client):
     for _ in range(2):
         assert desk_client.post(address(ready), filled()).status_code == 302
     row = HandOver.objects.get()
-    assert (row.received_by, row.meter_reading) == ("A. Tamang", 120450)
+    assert (row.received_by, row.meter_reading) == ("A. Ruthane", 120450)
     ready.refresh_from_db()
     assert ready.stage == "handed_over"
-    assert "Handed over to A. Tamang" in text_of(desk_client.get(address(ready)))
+    assert "Handed over to A. Ruthane" in text_of(desk_client.get(address(ready)))
 
 
 @pytest.mark.parametrize(
@@ -90,7 +86,7 @@ def test_a_technician_does_not_hand_over(ready, technician_client):
 def test_someone_without_the_right_to_override_is_stopped_by_the_action_as_well(owner, desk):
     job, _ = job_in_run(owner)
     with pytest.raises(PermissionDenied):
-        moves.hand_over(job, timezone.localdate() - timedelta(days=1), "x", desk, reason="please")
+        moves.hand_over_job(job, today() - timedelta(days=1), "x", desk, reason="please")
     assert not HandOver.objects.exists()
 
 

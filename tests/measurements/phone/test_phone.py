@@ -6,8 +6,10 @@ import uuid
 import pytest
 from django.urls import reverse
 
-from measurements.models import Instrument, Point, ProvingRun, Reading
+from measurements.proving.models import ProvingRun
 from measurements.readings.actions import withdraw_point
+from measurements.readings.instruments import Instrument
+from measurements.readings.models import Point, Reading
 from tests.answers import assert_not_found
 from tests.measurements.builders import BANDS, job_in_run, planned_job, proving_job
 

@@ -29,12 +29,12 @@ def texts(missing):
 
 def test_the_strip_needs_a_baseline(owner):
     job = planned_job(owner, stage="agreed")
-    assert "no baseline" in texts(moves.missing_for(job, "fitting"))
+    assert "no baseline" in texts(moves.missing_for_move(job, "fitting"))
     record_point(job, "before", 2800, 100, {"oil_pressure_kpa": 320.0}, owner)
-    assert "no baseline" in texts(moves.missing_for(job, "fitting")), "oil pressure alone compares with nothing"
+    assert "no baseline" in texts(moves.missing_for_move(job, "fitting")), "oil pressure alone compares with nothing"
     record_point(job, "before", 2800, 100, {"smoke_opacity_pct": 30.0}, owner)
-    assert moves.missing_for(job, "fitting") == []
-    moves.move(job, "fitting", owner)
+    assert moves.missing_for_move(job, "fitting") == []
+    moves.move_on(job, "fitting", owner)
     job.refresh_from_db()
     assert job.stage == "fitting"
 
@@ -42,7 +42,7 @@ def test_the_strip_needs_a_baseline(owner):
 def test_a_power_curve_is_a_baseline_too(owner):
     job = planned_job(owner, stage="agreed")
     record_curve(job, "before", "drum", [(1000, 100.0), (2000, 120.0)], owner)
-    assert moves.missing_for(job, "fitting") == []
+    assert moves.missing_for_move(job, "fitting") == []
 
 
 def test_readings_after_the_fit_are_no_baseline(owner):
@@ -54,17 +54,17 @@ def test_readings_after_the_fit_are_no_baseline(owner):
 def test_the_owner_may_pass_over_a_missing_baseline_with_a_reason(owner, technician):
     job = planned_job(owner, stage="agreed")
     with pytest.raises(MoveRefused):
-        moves.move(job, "fitting", owner)
+        moves.move_on(job, "fitting", owner)
     with pytest.raises(PermissionDenied):
-        moves.move(job, "fitting", technician, "I think it is fine")
-    event = moves.move(job, "fitting", owner, "came in on a rope, does not run")
+        moves.move_on(job, "fitting", technician, "I think it is fine")
+    event = moves.move_on(job, "fitting", owner, "came in on a rope, does not run")
     assert event.override_reason == "came in on a rope, does not run"
 
 
 def test_nobody_passes_over_a_safety_check(owner):
     job = proving_job(owner, signed=False)
     with pytest.raises(MoveRefused, match="Safety checks not signed"):
-        moves.move(job, "proving", owner, "we are in a hurry")
+        moves.move_on(job, "proving", owner, "we are in a hurry")
     with pytest.raises(RunRefused):
         start_run(job, owner)
 
@@ -121,30 +121,30 @@ def test_the_next_stage_is_a_draft_of_its_own(owner):
 
 def test_hand_over_needs_a_decided_run_with_readings(owner):
     job = proving_job(owner)
-    assert "no proving run" in texts(moves.missing_for(job, "handed_over"))
+    assert "no proving run" in texts(moves.missing_for_move(job, "handed_over"))
     run = start_run(job, owner, at=NOW)
-    assert "has not been decided" in texts(moves.missing_for(job, "handed_over"))
-    assert "Nothing was read" in texts(moves.missing_for(job, "handed_over"))
+    assert "has not been decided" in texts(moves.missing_for_move(job, "handed_over"))
+    assert "Nothing was read" in texts(moves.missing_for_move(job, "handed_over"))
     record_point(job, "after", 2800, 100, GOOD, owner)
     decide(run, "change", "a clamp", owner)
-    assert "prove again" in texts(moves.missing_for(job, "handed_over"))
+    assert "prove again" in texts(moves.missing_for_move(job, "handed_over"))
     second = start_run(job, owner, at=NOW + timedelta(hours=1))
     record_point(job, "after", 2800, 100, GOOD, owner)
     decide(second, "keep", "as planned", owner)
-    assert moves.missing_for(job, "handed_over") == []
+    assert moves.missing_for_move(job, "handed_over") == []
 
 
 def test_what_is_beyond_a_stop_limit_keeps_the_vehicle_here(owner, desk):
     job, run = job_in_run(owner)
     record_point(job, "after", 2800, 100, TOO_HOT, owner)
     decide(run, "keep", "the customer waits", owner)
-    [missing] = moves.missing_for(job, "handed_over")
+    [missing] = moves.missing_for_move(job, "handed_over")
     assert "Beyond a stop limit" in missing.text
     assert "790 °C" in missing.text
     with pytest.raises(MoveRefused):
-        moves.hand_over(job, date(2026, 3, 3), "A. Tamang", desk)
+        moves.hand_over_job(job, date(2026, 3, 3), "A. Ruthane", desk)
     assert not HandOver.objects.exists(), "the record goes back with the move"
-    moves.hand_over(job, date(2026, 3, 3), "A. Tamang", owner, reason="gauge proved wrong on the bench")
+    moves.hand_over_job(job, date(2026, 3, 3), "A. Ruthane", owner, reason="gauge proved wrong on the bench")
     job.refresh_from_db()
     assert job.stage == "handed_over"
     assert JobEvent.objects.get(to_stage="handed_over").override_reason == "gauge proved wrong on the bench"
@@ -155,15 +155,15 @@ def test_a_corrected_reading_no_longer_stands_in_the_way(owner):
     point = record_point(job, "after", 2800, 100, TOO_HOT, owner)
     correct_reading(point.readings.get(), 590.0, "typed 790 for 590", owner)
     decide(run, "keep", "as planned", owner)
-    assert moves.missing_for(job, "handed_over") == []
+    assert moves.missing_for_move(job, "handed_over") == []
 
 
 def test_handing_over_twice_is_one_hand_over(owner):
     job, run = job_in_run(owner)
     record_point(job, "after", 2800, 100, GOOD, owner)
     decide(run, "keep", "as planned", owner)
-    first = moves.hand_over(job, date(2026, 3, 3), "A. Tamang", owner)
-    assert moves.hand_over(job, date(2026, 3, 3), "A. Tamang", owner) == first
+    first = moves.hand_over_job(job, date(2026, 3, 3), "A. Ruthane", owner)
+    assert moves.hand_over_job(job, date(2026, 3, 3), "A. Ruthane", owner) == first
     assert HandOver.objects.count() == 1
 
 
@@ -172,7 +172,7 @@ def test_the_plain_move_does_not_hand_over(owner):
     record_point(job, "after", 2800, 100, GOOD, owner)
     decide(run, "keep", "as planned", owner)
     with pytest.raises(MoveRefused, match="hand-over page"):
-        moves.move(job, "handed_over", owner, "no time for papers")
+        moves.move_on(job, "handed_over", owner, "no time for papers")
 
 
 @pytest.mark.parametrize(("unit", "shown"), [("kPa", "84"), ("bar", "0.84")])

@@ -8,7 +8,7 @@ from django.urls import reverse
 from measurements.logs.actions import name_instruments, receive_log
 from measurements.logs.pulls.checks import judge_pulls
 from measurements.logs.reading import read_log
-from measurements.proving.moves import missing_for
+from measurements.proving.moves import missing_for_move
 from measurements.readings.actions import record_point
 from measurements.readings.instruments import Instrument
 from measurements.readings.models import Point
@@ -97,7 +97,7 @@ def test_a_pull_beyond_the_stop_limit_keeps_the_job_from_its_hand_over(owner):
     logged(job, owner, heat_top_c=820.0)  # 700 and 50 beyond: common practice
     assert "stop limit" in stops_of_run(run)[0]
     assert run_verdict(run) == "stop"
-    assert any("Beyond a stop limit" in m.text for m in missing_for(job, "handed_over"))
+    assert any("Beyond a stop limit" in m.text for m in missing_for_move(job, "handed_over"))
 
 
 def test_naming_an_instrument_writes_history_once(owner):

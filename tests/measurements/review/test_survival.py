@@ -2,7 +2,7 @@
 
 import pytest
 
-from measurements.review.survival import METHOD, Comparison, Curve, TooFew, compare, survival
+from measurements.review.survival import METHOD, Comparison, Curve, TooFew, compare_survival, survival
 from tests.reference import rows_of
 from tests.reference.lifetimes import CARS, CONTROL, SUBJECTS, TREATED
 
@@ -56,7 +56,7 @@ def test_thirty_one_cars_agree():
 
 def test_log_rank_agrees():
     # SV-LR: chi-square 16.79 (Rodriguez), 16.793 (lifelines).
-    result = compare(*TREATED, *CONTROL)
+    result = compare_survival(*TREATED, *CONTROL)
     assert isinstance(result, Comparison)
     assert result.chi_square == pytest.approx(16.793, abs=5e-4)
     assert result.p_value == pytest.approx(4e-5, abs=5e-6)
@@ -107,7 +107,7 @@ def test_five_vehicles_and_three_failures_are_enough():
 
 
 def test_comparison_refuses_a_group_that_is_too_small():
-    assert isinstance(compare(*TREATED, [1, 2], [1, 1]), TooFew)
+    assert isinstance(compare_survival(*TREATED, [1, 2], [1, 1]), TooFew)
 
 
 @pytest.mark.parametrize(

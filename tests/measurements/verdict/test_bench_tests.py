@@ -6,7 +6,7 @@ from django.urls import reverse
 from measurements.bench.curves.actions import record_curve
 from measurements.bench.smoke.actions import add_snap, start_smoke_test
 from measurements.bench.smoke.models import SmokeLimit
-from measurements.papers.before_after import before_after
+from measurements.papers.before_after import before_after_of
 from measurements.proving.actions import decide
 from measurements.readings.actions import record_point
 from measurements.verdict.bench_tests import judge_curve, run_tests
@@ -88,7 +88,7 @@ def test_smoke_before_and_after_with_both_meters(owner, limit, client):
     job, _ = job_in_run(owner)
     smoke(job, owner, "before", limit, 2.0, 2.0, 2.0)
     smoke(job, owner, "after", limit, 1.0, 1.0, 1.0)
-    row = before_after(job).smoke_difference
+    row = before_after_of(job).smoke_difference
     assert row.value == pytest.approx(-1.0)
     # 10 % of 2.0 and 0.15 as the least of 1.0, both of annex A.1.2; root of the sum of squares by GUM 5.1
     assert row.uncertainty == pytest.approx((0.2**2 + 0.15**2) ** 0.5)

@@ -8,7 +8,7 @@ import pytest
 from measurements.phone.data import quantity_rows
 from measurements.verdict.checks import NOTES, Limit, Measured, judge_reading
 from measurements.verdict.findings import tell
-from measurements.verdict.limit_tables import rules
+from measurements.verdict.limit_tables import phone_rules
 from sizing.units.display import shown_in
 from tests.sizing.units.test_figure_cases import FIELDS
 
@@ -42,7 +42,7 @@ def test_the_sentence_names_all_that_the_word_stands_on(case):
 
 
 def test_the_table_speaks_of_the_rules_and_units_that_phones_are_sent():
-    sent = rules()
+    sent = phone_rules()
     assert {name: sent[name] for name in TABLE["rules"]} == TABLE["rules"]
     rows = quantity_rows()
     assert {slug: {name: rows[slug][name] for name in row} for slug, row in TABLE["quantities"].items()} == TABLE[

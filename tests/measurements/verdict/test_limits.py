@@ -10,7 +10,7 @@ from measurements.verdict.plan_side import (
     bands_at,
     engine_limits,
     plan_limits,
-    smoke_limits,
+    steady_smoke_limits,
     stop_advice,
 )
 from measurements.verdict.smoke_limits import nominal_flow_l_s, steady_limit_per_m
@@ -68,13 +68,13 @@ def plan(db):
 
 def test_opacity_limit_is_the_same_smoke_on_the_usual_path(plan):
     """Beer-Lambert: k = -ln(1 - N/100) / 0.430 m."""
-    limits = by_quantity(smoke_limits(plan, 2800.0, 100.0))
+    limits = by_quantity(steady_smoke_limits(plan, 2800.0, 100.0))
     k, opacity = limits["smoke_k_per_m"].value, limits["smoke_opacity_pct"].value
     assert -math.log(1 - opacity / 100) / 0.430 == pytest.approx(k, rel=1e-6)
 
 
 def test_smoke_is_judged_only_at_full_load(plan):
-    assert smoke_limits(plan, 2800.0, 50.0) == []
+    assert steady_smoke_limits(plan, 2800.0, 50.0) == []
 
 
 def test_torque_limit_follows_from_mean_pressure(plan):

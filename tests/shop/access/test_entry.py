@@ -1,6 +1,8 @@
 import re
+from pathlib import Path
 
 import pytest
+from django.contrib.staticfiles import finders
 from django.urls import reverse
 
 from shop.access.models import Person
@@ -108,6 +110,23 @@ def test_light_is_kept_on_the_device_and_leads_back_only_to_our_own_pages(client
     assert response["Location"] == "/"
     assert client.cookies["theme"].value == "night"
     assert 'data-theme="night"' in client.get("/log-in/").content.decode()
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("kept", [None, "", "twilight", '"><b>'])
+def test_without_a_light_that_was_chosen_here_the_device_is_followed(client, kept):
+    make_workshop()
+    if kept is not None:
+        client.cookies["theme"] = kept
+    assert "data-theme" not in client.get("/log-in/").content.decode()
+
+
+def test_night_is_the_same_night_whether_chosen_or_preferred_by_the_device():
+    sheet = Path(finders.find("shop/app.css")).read_text()
+    chosen = re.search(r':root\[data-theme="night"\] {(.*?)}', sheet, re.DOTALL)[1].split()
+    preferred = re.search(r"prefers-color-scheme: dark\) {\s*:root:not\(\[data-theme\]\) {(.*?)}", sheet, re.DOTALL)[1]
+    assert "--sheet:" in chosen
+    assert preferred.split() == chosen
 
 
 @pytest.mark.django_db

@@ -15,7 +15,7 @@ NEW = {
     "customer-phone": "+00 555 0171",
     "customer-language": "Arvani",
     "vehicle-registration": "HL 4471",
-    "vehicle-make_and_model": "Korvan Hauler",
+    "vehicle-make_and_model": "Korvenne Hallow",
     "vehicle-use": "road",
     "vehicle-meter": "km",
     "vehicle-year": "1994",

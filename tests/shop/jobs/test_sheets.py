@@ -169,7 +169,7 @@ def test_follow_up_and_failure(desk_client, owner):
             "ends_pairing": "on",
         },
     )
-    page = desk_client.get(f"/jobs/{job.pk}/").content.decode()
+    page = " ".join(desk_client.get(f"/jobs/{job.pk}/").content.decode().split())
     assert "runs well" in page
     assert "Failed: turbo bearing" in page
     assert "Cause: not known" in page

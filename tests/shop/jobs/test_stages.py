@@ -112,7 +112,8 @@ def test_calling_off_and_going_back_need_a_reason(owner):
 
 def test_what_the_floor_above_asks_for_counts_too(owner):
     from shop.jobs.moves import Missing
+    from sizing.said import told
 
     job = make_job(owner, stage="agreed")
     with pytest.raises(MoveRefused, match="baseline"):
-        move_job(job, "fitting", owner, also_missing=[Missing("No baseline was measured.")])
+        move_job(job, "fitting", owner, also_missing=[Missing(told("No baseline was measured."))])

@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from shop.work.models import LOST_S, Work, WorkerSeen
 from shop.work.queue import ask
+from sizing.said import told
 from tests.shop.work.builders import known_kinds
 
 
@@ -87,7 +88,9 @@ def test_a_file_that_was_made_is_fetched_and_when_it_is_gone_that_is_said(desk, 
 
 
 def test_what_leads_on_leads_on_and_says_its_lines_once(desk, desk_client):
-    work = _work(desk, "done", leads_to=["shop:safety"], said=["Two rows were left out."], ended_at=timezone.now())
+    work = _work(
+        desk, "done", leads_to=["shop:safety"], said=[told("Two rows were left out.").kept()], ended_at=timezone.now()
+    )
     for said in (True, False):
         answer = desk_client.get(work.get_absolute_url(), follow=True)
         assert answer.redirect_chain[-1][0] == "/safety/"

@@ -3,7 +3,7 @@
 import pytest
 from django.urls import reverse
 
-from sizing.models import AirCleaner, Cooler, Plunger, Pump, Turbo
+from sizing.catalogue.models import AirCleaner, Cooler, Plunger, Pump, Turbo
 from sizing.units.display import shown_in
 from tests.answers import assert_not_for_this_role, assert_not_found, assert_wrong_verb
 from tests.builders import make_air_cleaner, make_cooler, make_plunger, make_turbo
@@ -107,7 +107,7 @@ def test_fifty_rows_stand_on_a_page_and_the_filters_go_with_the_next(desk_client
 def test_a_turbo_is_added_with_a_comma_in_a_number(owner_client):
     response = owner_client.post(
         reverse("sizing:add", args=["turbo"]),
-        {"make": "Ostrel", "name": "T40", "compressor_exducer_mm": "49,5", "price": "1 250,00", "stock_count": "2"},
+        {"make": "Ostrel", "name": "Osk-40", "compressor_exducer_mm": "49,5", "price": "1 250,00", "stock_count": "2"},
     )
     turbo = Turbo.objects.get()
     assert response.status_code == 302
@@ -118,7 +118,7 @@ def test_a_turbo_is_added_with_a_comma_in_a_number(owner_client):
 
 
 def test_the_same_form_sent_twice_stores_one(owner_client):
-    given = {"make": "Ostrel", "name": "T40"}
+    given = {"make": "Ostrel", "name": "Osk-40"}
     owner_client.post(reverse("sizing:add", args=["turbo"]), given)
     response = owner_client.post(reverse("sizing:add", args=["turbo"]), given)
     assert response.status_code == 422

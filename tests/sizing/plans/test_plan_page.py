@@ -5,11 +5,12 @@ import re
 import pytest
 from django.urls import reverse
 
-from shop.models import Workshop
-from sizing.models import MapPoint, Plan
+from shop.workshop.models import Workshop
+from sizing.catalogue.models import MapPoint
 from sizing.plans.actions import change_plan
 from sizing.plans.answer.answers import answer
 from sizing.plans.cases import case_of
+from sizing.plans.models import Plan
 from sizing.units.display import shown_in
 from tests.answers import assert_not_for_this_role, assert_not_found, assert_wrong_verb
 from tests.builders import make_cooler, make_plunger, make_turbo

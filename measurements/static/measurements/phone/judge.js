@@ -78,8 +78,11 @@ function gaugeNotes(gauge, value, day) {
   return notes;
 }
 
+// The day in the workshop's zone, which may not be that of the phone, as 2026-11-25 (the Swedish way to write it).
+export const dayIn = (zone, moment = new Date()) => moment.toLocaleDateString("sv", { timeZone: zone });
+
 // All readings of one stop, the worst first, and the worst word.
-export function judgePoint(sheet, point, day = new Date().toISOString().slice(0, 10)) {
+export function judgePoint(sheet, point, day) {
   const findings = Object.entries(point.values).map(([quantity, value]) => {
     const gauge = sheet.gauges[(point.gauges || {})[quantity]];
     const finding = judgeReading(sheet, quantity, value, (point.places || {})[quantity] || "", gauge && gauge.uncertainty, point.speed_rpm, point.load_pct);

@@ -18,7 +18,7 @@ function button(text, does) {
 
 function row(item) {
   const made = el("li", "", { className: "kept" });
-  made.append(el("strong", item.label), el("span", new Date(item.fact.made_at).toLocaleString(), { className: "when" }));
+  made.append(el("strong", item.label), el("span", new Date(item.fact.made_at).toLocaleString([], { timeZone: document.documentElement.dataset.zone }), { className: "when" }));
   if (item.user !== USER) made.append(el("p", "Belongs to another log-in and is sent only after that one."));
   if (item.state === "refused") made.append(el("p", item.answer.reason, { className: "reason" }));
   if (item.state === "sent" && item.answer.verdict) made.append(el("p", `Verdict: ${item.answer.verdict}`));

@@ -30,7 +30,7 @@ function lights() {
     document.cookie = `theme=${slug}; path=/; max-age=31536000; samesite=lax${location.protocol === "https:" ? "; secure" : ""}`;
     light(slug);
   });
-  light(chosen && box.querySelector(`[data-light="${chosen[1]}"]`) ? chosen[1] : root.dataset.theme);
+  if (chosen && box.querySelector(`[data-light="${chosen[1]}"]`)) light(chosen[1]);
   box.hidden = false;
   document.getElementById("light").hidden = true;
 }

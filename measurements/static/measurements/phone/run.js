@@ -8,7 +8,7 @@ let host = null, known = sortNotes([]), ticking = null;
 let unstored = [];  // warm oil whose note is still being written, or cannot be
 const before = document.getElementById("before-run"), cool = document.getElementById("cool-down"), warmUp = document.getElementById("warm-up");
 const sheet = () => host.sheet();
-const clock = (iso) => new Date(iso).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+const clock = (iso) => new Date(iso).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", timeZone: document.documentElement.dataset.zone });
 export const isNeeded = () => sheet().phase === "after" && sheet().start !== null;
 
 // ---- what this phone knows: one note for each press

@@ -2,10 +2,12 @@
 import { el, errorList, showRefused } from "./elements.js";
 import { sentence, shown, storedValue, withUnit } from "./figures.js";
 import { nudge, stayAwake } from "./handset.js";
-import { advice, bandAt, judgePoint, limitAt } from "./judge.js";
+import { advice, bandAt, dayIn, judgePoint, limitAt } from "./judge.js";
 import { itemOf, newId, onChange, saveFact, savedSince } from "./outbox.js";
 import { closePad } from "./pad.js";
 import * as run from "./run.js";
+
+const { zone } = document.documentElement.dataset;
 
 const source = document.getElementById("sheet-data"), form = document.getElementById("sheet-form");
 let sheet = source && JSON.parse(source.textContent);
@@ -175,7 +177,7 @@ async function save() {
   const { point, errors } = readPoint();
   showErrors(errors);
   if (Object.keys(errors).length) return;
-  const judged = judgePoint(sheet, point);
+  const judged = judgePoint(sheet, point, dayIn(zone));
   const typed = Object.fromEntries(Object.keys(point.values).map((slug) => [slug, field(slug).value]));
   const entry = { point, typed, verdict: judged.word, told: judged.findings.map((f) => sentence(sheet, f)), state: "", next: [] };
   // Emptied at the press: a second press saves nothing twice, and what is typed meanwhile is not wiped.
@@ -213,7 +215,7 @@ async function recall() {
   const here = points.filter((p) => !taken.querySelector(`[data-point="${p.id}"]`));
   const back = new Set(facts.filter((f) => f.kind === "withdrawal").map((f) => f.point));
   for (const point of here) {
-    addTaken({ point, verdict: judgePoint(sheet, point).word });
+    addTaken({ point, verdict: judgePoint(sheet, point, dayIn(zone)).word });
     if (back.has(point.id)) continue;
     rememberValues(point);
     const step = stepOf(point);

@@ -54,14 +54,14 @@ def test_engine_factor_of_both_standards(fuel, r85, iso):
 
 def test_whole_correction():
     # dry 95 kPa and 303 K with qc 50: fa 1.0553, fm 0.66, factor 1.03617 (plain arithmetic)
-    found = c.correct(95.0, 29.85, 0.0, 75.0, "r85", "turbo", 1.5, "compressor")
+    found = c.work_out_correction(95.0, 29.85, 0.0, 75.0, "r85", "turbo", 1.5, "compressor")
     assert found.factor == pytest.approx(1.03617, abs=2e-5)
     assert (found.corrected_fuel_parameter, found.is_allowed) == (pytest.approx(50.0), True)
     power = c.correct_power(100.0, found, 2.0)
     assert power.corrected_kw == pytest.approx(103.617, abs=0.002)
     assert power.corrected_uncertainty_kw == pytest.approx(2.0 * 1.03617, abs=1e-3)
     assert (found.standard, found.engine_class, found.ratio_place) == ("r85", "turbo", "compressor")
-    assert any("mechanical pumps" in note for note in found.notes)
+    assert any("mechanical pumps" in str(note) for note in found.notes)
 
 
 def test_uncertainty_follows_the_slope_of_the_correction():
@@ -76,19 +76,19 @@ def test_uncertainty_follows_the_slope_of_the_correction():
         (power(fuel=52.5) - power(fuel=47.5)) / 2,  # 5 %
     ]
     wanted = (sum(p * p for p in parts) + (2.0 * power() / 100) ** 2) ** 0.5
-    found = c.correct(95.0, 29.85, 0.0, 75.0, "r85", "turbo", 1.5, "compressor")
+    found = c.work_out_correction(95.0, 29.85, 0.0, 75.0, "r85", "turbo", 1.5, "compressor")
     assert c.correct_power(100.0, found, 2.0, 0.5, 2.0, 5.0).corrected_uncertainty_kw == pytest.approx(wanted, rel=1e-3)
     assert c.correct_power(100.0, found).corrected_uncertainty_kw is None  # unknown stays unknown
 
 
 def test_conflict_of_the_standards_is_said():
-    found = c.correct(95.0, 25.0, 30.0, 37.11 * 1.8, "r85", "turbo", 1.8, "cooler")
-    said = " ".join(found.notes)
+    found = c.work_out_correction(95.0, 25.0, 30.0, 37.11 * 1.8, "r85", "turbo", 1.8, "cooler")
+    said = " ".join(map(str, found.notes))
     assert "37.2" in said
     assert "0.300 against 0.200" in said
     assert "after the cooler" in said
     assert "takes it after the compressor" in said
-    assert not any("standards part" in n for n in c.correct(95.0, 25.0, 30.0, 60.0).notes)
+    assert not any("standards part" in str(n) for n in c.work_out_correction(95.0, 25.0, 30.0, 60.0).notes)
 
 
 @pytest.mark.parametrize(
@@ -103,16 +103,16 @@ def test_conflict_of_the_standards_is_said():
     ],
 )
 def test_refused_outside_its_range_with_the_measured_figure_kept(arguments, why):
-    found = c.correct(*arguments)
+    found = c.work_out_correction(*arguments)
     assert not found.is_allowed
-    assert why in " ".join(found.refusals)
+    assert why in " ".join(map(str, found.refusals))
     power = c.correct_power(70.0, found, 1.5)
     assert (power.measured_kw, power.corrected_kw, power.corrected_uncertainty_kw) == (70.0, None, None)
 
 
 def test_ends_of_the_range_are_allowed():
-    assert c.correct(80.0, 9.85, 0.0, 60.0, "r85", "turbo", 1.5, "compressor").is_allowed
-    assert c.correct(110.0, 39.85, 0.0, 60.0, "r85", "turbo", 1.5, "compressor").is_allowed
+    assert c.work_out_correction(80.0, 9.85, 0.0, 60.0, "r85", "turbo", 1.5, "compressor").is_allowed
+    assert c.work_out_correction(110.0, 39.85, 0.0, 60.0, "r85", "turbo", 1.5, "compressor").is_allowed
 
 
 def test_highland_workshop_is_told():
@@ -126,12 +126,15 @@ def test_highland_workshop_is_told():
 @pytest.mark.parametrize(
     ("call", "named"),
     [
-        (lambda: c.correct(30.0, 20.0, 50.0, 60.0), "air pressure kpa is 30 kPa; allowed is 40 to 110 kPa"),
-        (lambda: c.correct(95.0, 90.0, 50.0, 60.0), "air temperature c is 90"),
-        (lambda: c.correct(95.0, 20.0, 101.0, 60.0), "relative humidity pct is 101 %; allowed is 0 to 100 %"),
-        (lambda: c.correct(95.0, 20.0, 50.0, float("nan")), "not a number"),
+        (lambda: c.work_out_correction(30.0, 20.0, 50.0, 60.0), "air pressure kpa is 30 kPa; allowed is 40 to 110 kPa"),
+        (lambda: c.work_out_correction(95.0, 90.0, 50.0, 60.0), "air temperature c is 90"),
+        (
+            lambda: c.work_out_correction(95.0, 20.0, 101.0, 60.0),
+            "relative humidity pct is 101 %; allowed is 0 to 100 %",
+        ),
+        (lambda: c.work_out_correction(95.0, 20.0, 50.0, float("nan")), "not a number"),
         (lambda: c.fuel_parameter(1.0, 2.5, 0.0), "speed rpm is 0 rpm; allowed is 100 to 8000 rpm"),
-        (lambda: c.correct_power(-1.0, c.correct(95.0, 20.0, 50.0, 60.0)), "power kw is -1 kW"),
+        (lambda: c.correct_power(-1.0, c.work_out_correction(95.0, 20.0, 50.0, 60.0)), "power kw is -1 kW"),
     ],
 )
 def test_impossible_figures_are_refused_by_name(call, named):
@@ -145,4 +148,4 @@ def test_impossible_figures_are_refused_by_name(call, named):
 )  # fmt: skip
 def test_standard_class_and_place_have_to_go_together(arguments):
     with pytest.raises(ValueError, match=r"allowed|knows|needs"):
-        c.correct(95.0, 20.0, 50.0, 60.0, *arguments)
+        c.work_out_correction(95.0, 20.0, 50.0, 60.0, *arguments)

@@ -119,7 +119,7 @@ def test_highland_run_keeps_its_measured_figure(technician_client, job):
     assert "The power stays as measured" in page
     assert "nothing is claimed of what the engine would give at sea level" in page
     assert "with the same air" not in page, "no other factor is offered in its place"
-    assert test.notes == "", "and no note lends weight to a correction that is not made"
+    assert test.notes == [], "and no note lends weight to a correction that is not made"
     assert "At 2,600 m the air has about 74 kPa" in page
 
 
@@ -220,3 +220,6 @@ def test_units_of_a_run():
     assert (times.tolist(), speeds[0]) == ([0.0, 1.0], pytest.approx(96.56064))
     with pytest.raises(LogRefused, match="time in seconds"):
         read_run(b"a;drum_speed_rpm\n1;2\n2;3\n", "drum")
+    for text in ("nan", "3_00"):
+        with pytest.raises(LogRefused, match=f"Line 3: '{text}' is not a figure"):
+            read_run(f"time_s;drum_speed_rpm\n0;300\n1;{text}\n".encode(), "drum")

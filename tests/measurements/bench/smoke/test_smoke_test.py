@@ -48,7 +48,7 @@ def test_three_clearing_snaps_then_three_that_count(job, technician, limit):
     assert found.mean == pytest.approx(2.05)  # arithmetic mean
     with pytest.raises(ReadingRefused, match="complete"):
         add_snap(test, 1.0, technician)
-    texts = list(job.events.filter(kind="smoke").order_by("pk").values_list("text", flat=True))
+    texts = [event.text for event in job.events.filter(kind="smoke").order_by("pk")]
     assert "smoke test begun" in texts[0]
     assert "Limit met" in texts[1]
     assert len(texts) == 2

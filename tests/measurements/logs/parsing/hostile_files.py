@@ -131,8 +131,8 @@ WORST = {
 ALONE = """
 import sys, time
 from pathlib import Path
-from measurements.log_dialect import LogRefused
-from measurements.log_report import report
+from measurements.logs.parsing.dialect import LogRefused
+from measurements.logs.report import report
 data = Path(sys.argv[1]).read_bytes()
 started = time.process_time()  # of this process alone, whatever else the machine does
 try:

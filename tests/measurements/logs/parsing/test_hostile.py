@@ -19,8 +19,8 @@ from django.urls import reverse
 from hypothesis import HealthCheck, given, seed, settings
 from hypothesis import strategies as st
 
+from measurements.logs.models import LogFile
 from measurements.logs.parsing.names import CHANNELS
-from measurements.models import LogFile
 from tests.budget import SAID, Budget
 from tests.measurements.builders import planned_job
 from tests.measurements.logs.parsing.hostile_files import WORST, run

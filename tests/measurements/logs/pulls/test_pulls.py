@@ -9,10 +9,6 @@ from tests.measurements.logs.log_files import pull_log, run_up_log
 from tests.measurements.logs.parsing.test_file import read
 
 
-def plain(value, slug):
-    return f"{value:g}"
-
-
 def test_one_pull_with_its_speeds_and_peaks():
     search = find_pulls(read(pull_log()))
     [pull] = search.pulls
@@ -31,14 +27,14 @@ def test_a_run_up_without_load_is_no_boost_test():
     log = read(run_up_log())
     search = find_pulls(log)
     assert (search.pulls, search.short_run_ups) == ([], 1)
-    text = verdict_on_load(log, search, plain)
+    text = str(verdict_on_load(log, search))
     assert text.startswith("No load, not a boost test")
     assert "never rose above 2" in text
 
 
 def test_a_pull_without_boost_says_nothing_of_boost():
     log = read(pull_log(boost_top_kpa=3.0))
-    assert "nothing can be said of boost" in verdict_on_load(log, find_pulls(log), plain)
+    assert "nothing can be said of boost" in str(verdict_on_load(log, find_pulls(log)))
 
 
 def test_without_pedal_and_load_boost_itself_tells():
@@ -53,7 +49,7 @@ def test_without_any_of_them_nothing_is_claimed():
     log = read(data)
     search = find_pulls(log)
     assert (search.pulls, search.judged_by) == ([], "")
-    assert "no pedal or load column" in verdict_on_load(log, search, plain)
+    assert "no pedal or load column" in str(verdict_on_load(log, search))
 
 
 def test_a_channel_that_was_silent_is_not_carried_on():

@@ -8,9 +8,9 @@ from sizing.physics.errors import OutOfRange
 
 def test_outlet_temperature():
     # definition; fluids: 118.28 °C behind the compressor, effectiveness 0.7 against 25 °C leaves 52.98 °C
-    assert cooler.outlet_temperature_c(118.28, 25.0, 0.7) == pytest.approx(52.98, abs=0.01)
-    assert cooler.outlet_temperature_c(118.28, 25.0, 0.0) == pytest.approx(118.28)
-    assert cooler.outlet_temperature_c(118.28, 25.0, 1.0) == pytest.approx(25.0)
+    assert cooler.cooled_temperature_c(118.28, 25.0, 0.7) == pytest.approx(52.98, abs=0.01)
+    assert cooler.cooled_temperature_c(118.28, 25.0, 0.0) == pytest.approx(118.28)
+    assert cooler.cooled_temperature_c(118.28, 25.0, 1.0) == pytest.approx(25.0)
 
 
 def test_outlet_against_ht():
@@ -18,7 +18,7 @@ def test_outlet_against_ht():
     solved = ht.effectiveness_NTU_method(mh=0.1, mc=0.2, Cph=1007.0, Cpc=1007.0, Thi=150.0, Tci=30.0, UA=120.0,
                                          subtype="counterflow")  # fmt: skip
     units, ratio = 120.0 / (0.1 * 1007.0), 0.5
-    own = cooler.outlet_temperature_c(150.0, 30.0, cooler.counterflow_effectiveness_ratio(units, ratio))
+    own = cooler.cooled_temperature_c(150.0, 30.0, cooler.counterflow_effectiveness_ratio(units, ratio))
     assert own == pytest.approx(solved["Tho"], abs=0.01)
 
 
@@ -51,10 +51,10 @@ def test_crossflow():
 @pytest.mark.parametrize(
     ("function", "arguments"),
     [
-        (cooler.outlet_temperature_c, (401.0, 25.0, 0.7)),
-        (cooler.outlet_temperature_c, (100.0, 121.0, 0.7)),
-        (cooler.outlet_temperature_c, (100.0, 25.0, 1.01)),
-        (cooler.outlet_temperature_c, (100.0, 25.0, -0.01)),
+        (cooler.cooled_temperature_c, (401.0, 25.0, 0.7)),
+        (cooler.cooled_temperature_c, (100.0, 121.0, 0.7)),
+        (cooler.cooled_temperature_c, (100.0, 25.0, 1.01)),
+        (cooler.cooled_temperature_c, (100.0, 25.0, -0.01)),
         (cooler.effectiveness_from_readings_ratio, (100.0, 50.0, 96.0)),
         (cooler.counterflow_effectiveness_ratio, (-0.1, 0.5)),
         (cooler.counterflow_effectiveness_ratio, (1.0, 1.1)),

@@ -10,7 +10,7 @@ from sizing.physics.compressor.estimate import Wheel, estimate_map
 from sizing.physics.errors import OutOfRange
 from sizing.physics.limits.checks import check_limits
 from sizing.physics.limits.values import Limits, usual_limits
-from sizing.physics.match.solve import Turbo, solve_match
+from sizing.physics.match.solve import TurboFacts, solve_match
 from sizing.physics.plan.data import Range
 from sizing.physics.plan.solve import solve_plan
 from tests.sizing.physics.plan.test_plan import COOLED
@@ -87,7 +87,7 @@ def test_the_plunger_is_what_to_measure_first():
 
 
 CHART = estimate_map(Wheel(38.0, 52.0, 12))
-FITTED = Turbo(0.09, True, compressor=CHART, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0)
+FITTED = TurboFacts(0.09, True, compressor=CHART, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0)
 OF_THE_TURBO = {"turbine_capacity_kg_s": Range(0.072, 0.108), "surge_flow_ratio": Range(0.8, 1.2)}
 
 

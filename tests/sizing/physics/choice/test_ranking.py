@@ -11,19 +11,19 @@ from sizing.physics.errors import OutOfRange
 from sizing.physics.limits.checks import check_limits
 from sizing.physics.limits.match_checks import check_match
 from sizing.physics.limits.values import WORST_FIRST, TurboLimits, usual_limits
-from sizing.physics.match.solve import Turbo, solve_match
+from sizing.physics.match.solve import TurboFacts, solve_match
 from tests.sizing.physics.plan.test_plan import COOLED
 
 SPEEDS = [1600.0, 2200.0, 2800.0, 3400.0, 4000.0]
 COOLER = {"cooler_effectiveness_ratio": 0.65, "cooler_pressure_loss_kpa": 5.0}
-GOOD = Candidate("good", Turbo(0.10, True), **COOLER)
+GOOD = Candidate("good", TurboFacts(0.10, True), **COOLER)
 
 
 def test_the_reason_for_falling_out_is_named():
     ranked = compare(COOLED, [
-        Candidate("huge", Turbo(2.0, True), **COOLER),
+        Candidate("huge", TurboFacts(2.0, True), **COOLER),
         GOOD,
-        Candidate("strangled", Turbo(0.035, True), **COOLER),
+        Candidate("strangled", TurboFacts(0.035, True), **COOLER),
     ], SPEEDS)  # fmt: skip
     assert next(r.candidate.name for r in ranked) == "good"
     by_name = {r.candidate.name: r for r in ranked}
@@ -32,7 +32,7 @@ def test_the_reason_for_falling_out_is_named():
 
 
 def test_order_is_verdict_first_then_score():
-    candidates = [Candidate(f"t{c:.3f}", Turbo(c, True), **COOLER) for c in np.linspace(0.04, 0.3, 12)]
+    candidates = [Candidate(f"t{c:.3f}", TurboFacts(c, True), **COOLER) for c in np.linspace(0.04, 0.3, 12)]
     ranked = compare(COOLED, candidates, SPEEDS)
     places = [WORST_FIRST.index(r.verdict) for r in ranked]
     assert places == sorted(places, reverse=True)
@@ -43,7 +43,7 @@ def test_order_is_verdict_first_then_score():
 
 def test_a_candidate_is_worth_the_same_alone_and_in_company():
     wheel = estimate_map(Wheel(38.0, 52.0, 12))
-    turbo = Turbo(0.10, True, compressor=wheel, compressor_wheel_mm=52.0)
+    turbo = TurboFacts(0.10, True, compressor=wheel, compressor_wheel_mm=52.0)
     company = [Candidate(f"p{d}", turbo, plunger_diameter_mm=d, **COOLER) for d in (6.5, 7.0, 7.5)]
     together = {r.candidate.name: r for r in compare(COOLED, company, SPEEDS)}
     alone = solve_match(replace(COOLED, plunger_diameter_mm=7.0), turbo, SPEEDS)
@@ -61,7 +61,7 @@ def test_space_price_and_stock_count():
 
 
 def test_one_bad_combination_does_not_spoil_the_others():
-    spoiler = Candidate("twelve", Turbo(0.10, True), plunger_diameter_mm=15.0, **COOLER)
+    spoiler = Candidate("twelve", TurboFacts(0.10, True), plunger_diameter_mm=15.0, **COOLER)
     ranked = compare(COOLED, [spoiler, GOOD], SPEEDS)
     assert ranked[0].candidate.name == "good"
     assert "plunger diameter mm is 15 mm" in str(ranked[1].reasons[0])
@@ -69,7 +69,7 @@ def test_one_bad_combination_does_not_spoil_the_others():
 
 def test_a_thousand_combinations_stay_quick():
     candidates = [
-        Candidate(f"{c:.3f} {d:.2f}", Turbo(c, True), plunger_diameter_mm=d, **COOLER)
+        Candidate(f"{c:.3f} {d:.2f}", TurboFacts(c, True), plunger_diameter_mm=d, **COOLER)
         for c in np.linspace(0.06, 0.2, 25)
         for d in np.linspace(6.0, 8.0, 40)
     ]
@@ -81,7 +81,7 @@ def test_a_thousand_combinations_stay_quick():
 def test_turbos_with_maps_of_their_own_are_worth_the_same_alone_and_in_company():
     wheels = [estimate_map(Wheel(0.73 * size, size, 12)) for size in (46.0, 52.0, 58.0)]
     turbos = [
-        Turbo(0.09, gated, compressor=w, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0)
+        TurboFacts(0.09, gated, compressor=w, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0)
         for w in wheels
         for gated in (True, False)
     ]

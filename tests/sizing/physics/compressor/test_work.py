@@ -42,7 +42,7 @@ def test_efficiency_undoes_the_outlet_temperature():
 def test_power_against_real_air():
     for celsius in (60.0, 125.0, 200.0):
         rise = PropsSI("H", "T", celsius + 273.15, "P", 2e5, "Air") - PropsSI("H", "T", 298.15, "P", 1e5, "Air")
-        assert compressor.power_kw(0.1, 25.0, celsius) == pytest.approx(0.1 * rise / 1e3, rel=0.012)
+        assert compressor.compression_power_kw(0.1, 25.0, celsius) == pytest.approx(0.1 * rise / 1e3, rel=0.012)
 
 
 def test_corrected_speed_and_flow_of_the_measured_archive():
@@ -82,8 +82,8 @@ def test_three_bases_of_maps_differ_as_they_are_said_to():
         (compressor.outlet_temperature_c, (25.0, 2.0, 70.0)),  # per cent where a fraction is meant
         (compressor.efficiency_ratio, (25.0, 25.0, 2.0)),
         (compressor.efficiency_ratio, (25.0, 120.0, 1.0)),
-        (compressor.power_kw, (-0.1, 25.0, 100.0)),
-        (compressor.power_kw, (0.1, 25.0, 401.0)),
+        (compressor.compression_power_kw, (-0.1, 25.0, 100.0)),
+        (compressor.compression_power_kw, (0.1, 25.0, 401.0)),
         (compressor.density_gain_ratio, (0.4, 25.0, 25.0)),
         (compressor.density_gain_ratio, (2.0, 25.0, np.nan)),
         (compressor.corrected_flow_kg_s, (0.1, 25.0, 9.0, 25.0, 100.0)),

@@ -124,14 +124,14 @@ def test_measured_turbo_diesel(cooler_effectiveness):
         manifold = breathing.manifold_pressure_kpa(1.7, speed, filling, air, charge)
         ratio = np.maximum((manifold + 3.0 * (cooler_effectiveness > 0)) / 98.0, 1.0)
         outlet = compressor.outlet_temperature_c(25.0, ratio, 0.68)
-        charge = 0.5 * (charge + cooler.outlet_temperature_c(outlet, 25.0, cooler_effectiveness))
-    drive = compressor.power_kw(air, 25.0, outlet)
+        charge = 0.5 * (charge + cooler.cooled_temperature_c(outlet, 25.0, cooler_effectiveness))
+    drive = compressor.compression_power_kw(air, 25.0, outlet)
     fired = engine.fire(1.7, 4, 19.0, "direct", speed, manifold, charge, air, burnt)
     found = engine.exhale(fired, manifold)
     for _ in range(3):
         expansion = turbine.expansion_ratio(drive, out, found.exhaust_temperature_c, found.lambda_ratio, 0.58)
         found = engine.exhale(fired, 104.0 * expansion)
-    after = turbine.outlet_temperature_c(
+    after = turbine.turbine_outlet_temperature_c(
         drive, out, found.exhaust_temperature_c, found.lambda_ratio,
         housing_loss_kw=turbine.housing_loss_kw(found.exhaust_temperature_c, 1.7),
     )  # fmt: skip

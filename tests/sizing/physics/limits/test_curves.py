@@ -12,7 +12,7 @@ from sizing.physics.limits.checks import check_limits
 from sizing.physics.limits.curves import boost_is_in, plan_curves, turbo_curves
 from sizing.physics.limits.match_checks import check_match
 from sizing.physics.limits.values import TurboLimits, judge, places, usual_limits
-from sizing.physics.match.solve import Turbo, solve_match
+from sizing.physics.match.solve import TurboFacts, solve_match
 from sizing.physics.plan.data import PlanInputs
 from sizing.physics.plan.solve import delivery_without_boost_mm3, lambda_as_built, solve_plan, without_turbo
 
@@ -91,7 +91,7 @@ def test_a_boost_compensator_is_the_remedy():
 
 def test_surge_on_an_estimated_map_is_not_sure_where_its_error_reaches_the_limit():
     chart = estimate_map(Wheel(38.0, 52.0, 12))
-    turbo = Turbo(0.085, True, compressor=chart, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0)
+    turbo = TurboFacts(0.085, True, compressor=chart, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0)
     match = solve_match(HIGH, turbo, SPEEDS)
     check = by_name(check_match(match, TurboLimits()))["surge_margin_min_ratio"]
     assert check.uncertainty == pytest.approx(0.2 * (1.0 - check.value))  # the map says ±20 % of surge flow
@@ -103,7 +103,7 @@ def test_surge_on_an_estimated_map_is_not_sure_where_its_error_reaches_the_limit
 
 
 def test_turbo_limits_count_from_a_quarter_of_the_boost():
-    match = solve_match(HIGH, Turbo(0.12, True, compressor=estimate_map(Wheel(38.0, 52.0, 12))), SPEEDS)
+    match = solve_match(HIGH, TurboFacts(0.12, True, compressor=estimate_map(Wheel(38.0, 52.0, 12))), SPEEDS)
     curves = turbo_curves(match, TurboLimits())
     assert len(curves) > 1
     for curve in curves:

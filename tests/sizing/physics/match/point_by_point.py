@@ -10,13 +10,13 @@ from sizing.physics.around import cooler
 from sizing.physics.compressor import work as compressor
 from sizing.physics.engine import breathing
 from sizing.physics.engine import output as engine
-from sizing.physics.match.solve import HIGHEST_BOOST_KPA, Turbo
+from sizing.physics.match.solve import HIGHEST_BOOST_KPA, TurboFacts
 from sizing.physics.plan.data import PlanInputs
 from sizing.physics.plan.solve import Charge, air_at_place, burn, full_delivery_mm3, pressure_behind_kpa
 from sizing.physics.turbine import flow as turbine
 
 
-def manifold_kpa(inputs: PlanInputs, turbo: Turbo, speed_rpm: float) -> tuple[float, engine.Operation, float]:
+def manifold_kpa(inputs: PlanInputs, turbo: TurboFacts, speed_rpm: float) -> tuple[float, engine.Operation, float]:
     """Manifold pressure, the engine there, and pressure before the turbine; `inputs` without draws."""
     inputs = replace(inputs, delivery_mm3=float(np.ravel(full_delivery_mm3(inputs))[0]))
     speed = np.array([speed_rpm])
@@ -33,7 +33,7 @@ def manifold_kpa(inputs: PlanInputs, turbo: Turbo, speed_rpm: float) -> tuple[fl
     def charge_at(manifold, efficiency):
         ratio = max((manifold + loss) / inlet, 1.0)
         outlet = compressor.outlet_temperature_c(ambient, ratio, efficiency)
-        cooled = cooler.outlet_temperature_c(outlet, coolant, inputs.cooler_effectiveness_ratio)
+        cooled = cooler.cooled_temperature_c(outlet, coolant, inputs.cooler_effectiveness_ratio)
         return Charge(place, np.array([manifold]), np.array([ratio]), np.array([outlet]), np.array([cooled]), dry)
 
     def state(manifold):
@@ -65,7 +65,7 @@ def manifold_kpa(inputs: PlanInputs, turbo: Turbo, speed_rpm: float) -> tuple[fl
         if turbo.turbine_wheel_mm is not None and wheel is not None:
             turbine_ratio = float(turbine.efficiency_at_speed_ratio(
                 best, turbo.turbine_wheel_mm, wheel, operation.exhaust_temperature_c, max(expansion, 1.001))[0])  # fmt: skip
-        given = turbine.power_kw(operation.exhaust_flow_kg_s, operation.exhaust_temperature_c, expansion,
+        given = turbine.turbine_power_kw(operation.exhaust_flow_kg_s, operation.exhaust_temperature_c, expansion,
                                  np.maximum(operation.lambda_ratio, 1.0), turbine_ratio)  # fmt: skip
         return float(given[0] - burning.drive_kw[0]), operation, float(before[0])
 

@@ -10,7 +10,7 @@ from scipy.optimize import brentq
 from sizing.physics.compressor.estimate import Wheel, estimate_map
 from sizing.physics.compressor.map import build_map
 from sizing.physics.match.boost_readings import turbine_capacity_from_boost_kg_s
-from sizing.physics.match.solve import Turbo, solve_match
+from sizing.physics.match.solve import TurboFacts, solve_match
 from tests.sizing.physics.plan.test_plan import COOLED
 
 SPEEDS = np.array([1800.0, 2200.0, 2600.0])
@@ -42,7 +42,7 @@ def test_the_power_balance_agrees_with_coolprop():
     """Compressor work from CoolProp's air at the map's 0.74, turbine work from its hot air (exhaust with lambda above 1.3 is air
     within 3 %, Heywood ch. 4), the expansion at which both agree, and Eriksson's flow curve sqrt(1 - 1/ratio^3) for the capacity."""
     chart, turbo_efficiency = measured_map(0.74), 0.60
-    forward = solve_match(COOLED, Turbo(0.095, False, turbo_efficiency, compressor=chart), SPEEDS)
+    forward = solve_match(COOLED, TurboFacts(0.095, False, turbo_efficiency, compressor=chart), SPEEDS)
     plan = forward.plan
     found = turbine_capacity_from_boost_kg_s(COOLED, SPEEDS, plan.boost_kpa, turbo_efficiency, chart)
     assert found.from_map.all()
@@ -64,7 +64,7 @@ def test_the_power_balance_agrees_with_coolprop():
 def test_the_map_moves_the_answer_as_its_efficiency_does():
     """A better compressor asks less power, so the same boost speaks of a larger turbine; with one efficiency all over, the map
     answers what the plan's own efficiency would."""
-    plan = solve_match(COOLED, Turbo(0.095, False), SPEEDS).plan
+    plan = solve_match(COOLED, TurboFacts(0.095, False), SPEEDS).plan
     capacities = {}
     for efficiency in (0.66, 0.78):
         with_map = turbine_capacity_from_boost_kg_s(COOLED, SPEEDS, plan.boost_kpa, chart=measured_map(efficiency))
@@ -81,7 +81,7 @@ def test_the_map_moves_the_answer_as_its_efficiency_does():
 def test_it_closes_on_the_forward_match_with_the_same_map(capacity, wheel_mm):
     """The plan's own efficiency is far off here, so that it is the map that brings the capacity back."""
     chart, wrong = measured_map(), replace(COOLED, compressor_efficiency_ratio=0.55)
-    forward = solve_match(COOLED, Turbo(capacity, False, 0.60, chart, 52.0, wheel_mm), SPEEDS)
+    forward = solve_match(COOLED, TurboFacts(capacity, False, 0.60, chart, 52.0, wheel_mm), SPEEDS)
     assert forward.solved.all()
     found = turbine_capacity_from_boost_kg_s(wrong, SPEEDS, forward.plan.boost_kpa, 0.60, chart, wheel_mm)
     assert found.compressor_efficiency_ratio[found.from_map] == pytest.approx(

@@ -12,7 +12,7 @@ from sizing.physics.limits.checks import check_limits
 from sizing.physics.limits.match_checks import check_match
 from sizing.physics.limits.values import TurboLimits, usual_limits
 from sizing.physics.match.boost_readings import turbine_capacity_from_boost_kg_s
-from sizing.physics.match.solve import Turbo, solve_match
+from sizing.physics.match.solve import TurboFacts, solve_match
 from sizing.physics.plan.solve import solve_plan
 from sizing.physics.turbine import flow as turbine
 from tests.sizing.physics.match.point_by_point import manifold_kpa
@@ -20,7 +20,7 @@ from tests.sizing.physics.plan.test_plan import COOLED
 
 SPEEDS = np.arange(1200.0, 4001.0, 400.0)
 CHART = estimate_map(Wheel(38.0, 52.0, 12))
-SMALL = Turbo(0.08, True, compressor=CHART, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0)
+SMALL = TurboFacts(0.08, True, compressor=CHART, compressor_wheel_mm=52.0, turbine_wheel_mm=46.0)
 
 
 @pytest.fixture(scope="module")
@@ -34,13 +34,13 @@ def test_flow_is_continuous_and_power_balances(gated):
     # compressor: independent of the solver, from its pressures and efficiency
     outlet = compressor.outlet_temperature_c(25.0, plan.pressure_ratio, gated.compressor_efficiency_ratio)
     assert plan.compressor_outlet_temperature_c == pytest.approx(outlet, abs=0.5)
-    asked = compressor.power_kw(plan.air_flow_kg_s, 25.0, outlet)
+    asked = compressor.compression_power_kw(plan.air_flow_kg_s, 25.0, outlet)
     # turbine: what its capacity takes at its own pressures and temperature is what the gate leaves
     through = (plan.air_flow_kg_s + plan.fuel_flow_kg_s) * (1 - gated.wastegate_share)
     behind = plan.exhaust_pressure_kpa / gated.expansion_ratio
     before = turbine.inlet_pressure_kpa(through, plan.exhaust_temperature_c, behind, 0.08)
     assert before == pytest.approx(plan.exhaust_pressure_kpa, rel=0.015)
-    given = turbine.power_kw(through, plan.exhaust_temperature_c, gated.expansion_ratio, plan.lambda_ratio,
+    given = turbine.turbine_power_kw(through, plan.exhaust_temperature_c, gated.expansion_ratio, plan.lambda_ratio,
                              gated.turbine_efficiency_ratio)  # fmt: skip
     assert given == pytest.approx(asked, rel=0.02, abs=0.05)
     assert np.all(gated.solved)
@@ -48,7 +48,7 @@ def test_flow_is_continuous_and_power_balances(gated):
 
 def test_one_point_against_scipys_root_finder():
     """The same balance, closed by brentq on the whole engine instead of carried temperatures."""
-    free = Turbo(0.10, False, turbine_efficiency_ratio=0.60)
+    free = TurboFacts(0.10, False, turbine_efficiency_ratio=0.60)
     speed = 2400.0
     found = solve_match(COOLED, free, [speed])
 
@@ -126,19 +126,19 @@ def test_thin_air_lets_the_wheel_turn_faster():
 
 
 def test_a_turbine_far_too_large_hardly_boosts():
-    found = solve_match(COOLED, Turbo(1.0, True), SPEEDS)
+    found = solve_match(COOLED, TurboFacts(1.0, True), SPEEDS)
     assert np.max(found.plan.boost_kpa) < 20.0
     assert np.all(found.solved)
 
 
 def test_a_turbine_far_too_small_without_gate_is_named():
     with pytest.raises(NoSolution, match=r"turbine is far too small|compressor is too small"):
-        solve_match(COOLED, Turbo(0.012, False), [3600.0, 4000.0])
+        solve_match(COOLED, TurboFacts(0.012, False), [3600.0, 4000.0])
 
 
 def test_a_turbine_that_strangles_the_engine_is_named_and_never_clamped():
     """Every speed either balances or is named; the wastegate of a turbine far too small cannot help where it lacks the power."""
-    tiny = Turbo(0.014, True, compressor_wheel_mm=52.0, turbine_efficiency_ratio=0.40)
+    tiny = TurboFacts(0.014, True, compressor_wheel_mm=52.0, turbine_efficiency_ratio=0.40)
     found = solve_match(replace(COOLED, boost_kpa=180.0, altitude_m=2600.0), tiny, SPEEDS)
     assert not found.solved.all()
     assert "turbine is far too small" in found.failures[-1].why
@@ -147,7 +147,7 @@ def test_a_turbine_that_strangles_the_engine_is_named_and_never_clamped():
 
 
 def test_a_compressor_too_small_chokes_and_is_named():
-    tiny = Turbo(0.08, True, compressor=estimate_map(Wheel(26.0, 36.0, 12)), compressor_wheel_mm=36.0)
+    tiny = TurboFacts(0.08, True, compressor=estimate_map(Wheel(26.0, 36.0, 12)), compressor_wheel_mm=36.0)
     found = solve_match(COOLED, tiny, SPEEDS)
     assert found.plan.boost_kpa[-1] < 70.0  # far from the 140 asked for
     checks = {c.name: c for c in check_match(found, TurboLimits())}
@@ -171,7 +171,7 @@ def test_draws_agree_with_single_plans():
 def test_capacity_comes_back_from_boost_readings(true_capacity):
     """The inverse problem closes on the forward one: forward answers serve as readings."""
     speeds = np.array([1800.0, 2200.0, 2600.0])
-    forward = solve_match(COOLED, Turbo(true_capacity, False, turbine_efficiency_ratio=0.60), speeds)
+    forward = solve_match(COOLED, TurboFacts(true_capacity, False, turbine_efficiency_ratio=0.60), speeds)
     found = turbine_capacity_from_boost_kg_s(COOLED, speeds, forward.plan.boost_kpa)
     assert found.capacity_kg_s == pytest.approx(true_capacity, rel=0.03)
     assert found.half_spread_kg_s < 0.05 * true_capacity
@@ -191,7 +191,7 @@ def test_turbo_limits_in_order(gated):
     own = {c.name: c for c in check_match(gated, TurboLimits(tip_speed_max_m_s=400.0))}
     assert own["tip_speed_max_m_s"].verdict == "stop"
     assert own["tip_speed_max_m_s"].source == "set by the owner"
-    blind = solve_match(COOLED, Turbo(0.08, True), SPEEDS)
+    blind = solve_match(COOLED, TurboFacts(0.08, True), SPEEDS)
     assert [c.name for c in check_match(blind, TurboLimits())] == ["exhaust_over_boost_max_ratio"]
 
 

@@ -27,9 +27,9 @@ def test_outlet_temperature_against_cantera():
     gas.TP = 923.15, 101325
     target = gas.enthalpy_mass - 8000.0 / 0.97 / 0.1
     gas.HP = target, 101325
-    found = turbine.outlet_temperature_c(8.0, 0.1, 650.0, 1.5)
+    found = turbine.turbine_outlet_temperature_c(8.0, 0.1, 650.0, 1.5)
     assert found == pytest.approx(gas.T - 273.15, abs=0.8)
-    assert turbine.outlet_temperature_c(0.0, 0.1, 650.0, 1.5) == pytest.approx(650.0)
+    assert turbine.turbine_outlet_temperature_c(0.0, 0.1, 650.0, 1.5) == pytest.approx(650.0)
 
 
 def test_a_turbine_that_cannot_supply_the_boost_says_so():
@@ -45,17 +45,17 @@ def test_a_turbine_that_cannot_supply_the_boost_says_so():
         (turbine.expansion_ratio, (1.0, 0.1, 1201.0, 1.5, 0.6)),
         (turbine.expansion_ratio, (1.0, 0.1, 600.0, 0.9, 0.6)),
         (turbine.expansion_ratio, (1.0, 0.1, 600.0, 1.5, 60.0)),
-        (turbine.outlet_temperature_c, (1.0, 0.1, 600.0, 1.5, 0.6)),
-        (turbine.outlet_temperature_c, (np.nan, 0.1, 600.0, 1.5)),
-        (turbine.outlet_temperature_c, (1.0, 0.1, 600.0, 1.5, 0.97, -1.0)),
+        (turbine.turbine_outlet_temperature_c, (1.0, 0.1, 600.0, 1.5, 0.6)),
+        (turbine.turbine_outlet_temperature_c, (np.nan, 0.1, 600.0, 1.5)),
+        (turbine.turbine_outlet_temperature_c, (1.0, 0.1, 600.0, 1.5, 0.97, -1.0)),
         (turbine.inlet_pressure_kpa, (0.1, 600.0, 39.0, 0.1)),
         (turbine.inlet_pressure_kpa, (0.1, 600.0, 104.0, 0.001)),
         (turbine.capacity_from_flow_kg_s, (0.1, 600.0, 105.0, 104.0)),
         (turbine.capacity_from_flow_kg_s, (0.0, 600.0, 200.0, 104.0)),
         (turbine.capacity_from_housing_kg_s, (49.0, 40.0)),
         (turbine.capacity_from_housing_kg_s, (500.0, 201.0)),
-        (turbine.power_kw, (0.1, 600.0, 0.99, 1.5, 0.6)),
-        (turbine.power_kw, (0.1, 600.0, 2.0, 1.5, 60.0)),
+        (turbine.turbine_power_kw, (0.1, 600.0, 0.99, 1.5, 0.6)),
+        (turbine.turbine_power_kw, (0.1, 600.0, 2.0, 1.5, 60.0)),
         (turbine.efficiency_at_speed_ratio, (0.65, 45.0, 999.0, 600.0, 1.8)),
         (turbine.efficiency_at_speed_ratio, (0.65, 45.0, 1e5, 600.0, 1.0)),
         (turbine.housing_loss_kw, (59.0, 2.0)),
@@ -117,7 +117,7 @@ def test_capacity_from_housing():
 
 def test_power_undoes_the_expansion_ratio():
     for ratio in (1.001, 1.8, 4.0):
-        given = turbine.power_kw(0.1, 600.0, ratio, 1.5, 0.6)
+        given = turbine.turbine_power_kw(0.1, 600.0, ratio, 1.5, 0.6)
         assert turbine.expansion_ratio(given, 0.1, 600.0, 1.5, 0.6) == pytest.approx(ratio)
 
 

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from sizing.catalogue.models import MapPoint
 from sizing.physics.compressor.estimate import Wheel, estimate_map
-from sizing.physics.match.solve import Turbo, solve_match
+from sizing.physics.match.solve import TurboFacts, solve_match
 from sizing.plans.actions import change_plan
 from sizing.plans.cases import case_of
 from sizing.plans.solve import inputs_of
@@ -32,7 +32,7 @@ def plan(workshop):
 def readings(plan):
     """What a turbine of 0.095 kg/s would make on this engine: the inverse must close on the forward solution."""
     speeds = [1800.0, 2200.0, 2600.0]
-    forward = solve_match(inputs_of(plan), Turbo(0.095, False), speeds)
+    forward = solve_match(inputs_of(plan), TurboFacts(0.095, False), speeds)
     return list(zip(speeds, forward.plan.boost_kpa.tolist(), strict=True))
 
 

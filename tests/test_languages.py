@@ -1,0 +1,170 @@
+"""Another language is a catalogue: history, findings and refusals are made of it when shown. The language is invented."""
+
+import ast
+import re
+from pathlib import Path
+
+import polib
+import pytest
+from django.utils import translation
+
+from measurements.logs.parsing.dialect import LogRefused
+from measurements.logs.reading import read_log
+from measurements.readings.actions import ReadingRefused, record_point
+from shop.jobs.moves import MoveRefused, move_job
+from sizing.said import sentences, ways
+from sizing.units.display import shown_in
+from tests.builders import NOW, make_job
+from tests.measurements.logs.log_files import run_up_log
+from tests.measurements.logs.test_pages import receive_log
+
+ROOT = Path(__file__).resolve().parent.parent
+ARVANI = {
+    "read, %(where)s, at %(point)s: %(readings)s": "%(readings)s: lesu %(point)s be, %(where)s",
+    "before the fit": "nim feto",
+    "%(speed).0f rpm, %(load).0f %% load": "%(load).0f %% pon, %(speed).0f vol",
+    "Boost": "Tovu",
+    "No load, not a boost test: %(why)s": "Pon nai: %(why)s",
+    "boost never rose above %(boost)s": "tovu nai supra %(boost)s",
+    "The survey sheet has not been filled in.": "Foli nai plenu.",
+    "The file is empty. Save the log again on the logger and send that file.": "Fil nulu.",
+    "Nothing was typed yet: fill in at least one reading.": "Nai skribu.",
+    "booked": "notu",
+    "surveyed": "videtu",
+    "%(from)s to %(to)s, past: %(missing)s": "%(to)s le %(from)s, maku: %(missing)s",
+}
+RUN_UP = (
+    "%(channel)s reached its top %(count)s time, but never for %(seconds)g s. "
+    "That is a run-up without load; %(boost)s.",
+    "%(channel)s reached its top %(count)s times, but never for %(seconds)g s. "
+    "That is a run-up without load; %(boost)s.",
+)
+
+
+@pytest.fixture
+def arvani(settings, tmp_path):
+    """The language's catalogue, compiled as a translator's would be."""
+    catalogue = polib.POFile()
+    catalogue.metadata = {
+        "Content-Type": "text/plain; charset=utf-8",
+        "Plural-Forms": "nplurals=2; plural=(n != 1);",
+        "Language": "qav",
+    }
+    catalogue.extend(polib.POEntry(msgid=english, msgstr=words) for english, words in ARVANI.items() if words)
+    one = "%(count)s ga %(channel)s, nai %(seconds)g s; %(boost)s."
+    catalogue.append(polib.POEntry(msgid=RUN_UP[0], msgid_plural=RUN_UP[1], msgstr_plural={0: one, 1: f"ga-ga {one}"}))
+    folder = tmp_path / "locale" / "qav" / "LC_MESSAGES"
+    folder.mkdir(parents=True)
+    catalogue.save_as_mofile(str(folder / "django.mo"))
+    settings.LOCALE_PATHS = [tmp_path / "locale"]
+    with translation.override("qav"):
+        yield
+
+
+@pytest.mark.django_db
+def test_a_history_is_read_in_another_language_and_other_units(arvani, technician):
+    job = make_job(technician)
+    with translation.override("en"):
+        record_point(job, "before", 1800, 100, {"boost_kpa": 12.0}, technician, taken_at=NOW)
+    event = job.events.get(kind="reading")
+    assert (event.code, event.values["readings"][0]["value"]) == ("reading.read", 12.0)
+    with shown_in({"pressure": "bar"}):
+        assert event.text == "tovu 0.12 bar gauge: lesu 100 % pon, 1800 vol be, nim feto"
+    with translation.override("en"):
+        assert event.text == "read, before the fit, at 1800 rpm, 100 % load: boost 12 kPa gauge"
+
+
+@pytest.mark.django_db
+def test_what_was_passed_over_is_read_in_another_language(arvani, owner):
+    job = make_job(owner)
+    with pytest.raises(MoveRefused) as refused:
+        move_job(job, "surveyed", owner)
+    assert str(refused.value) == "Foli nai plenu."
+    event = move_job(job, "surveyed", owner, reason="seen last year")
+    assert event.text == "videtu le notu, maku: Foli nai plenu."
+
+
+@pytest.mark.django_db
+def test_a_log_says_what_it_shows_in_another_language(arvani, technician):
+    log = read_log(receive_log(make_job(technician), "before", "run.csv", run_up_log(), technician), None, technician)
+    assert log.findings[0]["code"] == "log.no_load"
+    assert str(log.told[0]) == "Pon nai: 1 ga pedal or lever, nai 2 s; tovu nai supra 2 kPa gauge."
+
+
+@pytest.mark.django_db
+def test_refusals_are_said_in_another_language(arvani, technician):
+    job = make_job(technician)
+    with pytest.raises(LogRefused) as refused:
+        receive_log(job, "before", "run.csv", b"", technician)
+    assert (refused.value.said.code, str(refused.value)) == ("log.empty", "Fil nulu.")
+    with pytest.raises(ReadingRefused) as refused:
+        record_point(job, "before", 1800, 100, {}, technician)
+    assert refused.value.errors == {"": "Nai skribu."}
+
+
+# ---- every code has its sentence, and is given what the sentence asks for
+
+
+def _calls() -> list[tuple[str, ast.Call]]:
+    """Where a code is written down: `Said("code", {...})`, `SomethingRefused("code", name=value)`."""
+    found = []
+    for floor in ("sizing", "shop", "measurements"):
+        for path in sorted((ROOT / floor).rglob("*.py")):
+            if "migrations" in path.parts:
+                continue
+            for node in ast.walk(ast.parse(path.read_text())):
+                if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.args:
+                    first = node.args[0]
+                    is_one = node.func.id == "Said" or node.func.id.endswith("Refused")
+                    if (
+                        is_one
+                        and isinstance(first, ast.Constant)
+                        and re.fullmatch(r"[a-z_]+(\.\w+)+", str(first.value))
+                    ):
+                        found.append((str(path.relative_to(ROOT)), node))
+    return found
+
+
+def _asked_for(code: str) -> set[str]:
+    """The placeholders of a sentence."""
+
+    class Asked(dict):
+        def __missing__(self, name):
+            self[name] = 1
+            return 1
+
+    asked = Asked()
+    assert str(sentences()[code] % asked)
+    return set(asked)
+
+
+def test_every_code_that_is_written_down_has_its_sentence():
+    calls = _calls()
+    assert len(calls) > 150
+    unknown = {(path, node.args[0].value) for path, node in calls if node.args[0].value not in sentences()}
+    assert not unknown
+
+
+def test_every_way_to_write_a_value_is_known():
+    used = set()
+    for floor in ("sizing", "shop", "measurements"):
+        for path in (ROOT / floor).rglob("*.py"):
+            used |= set(re.findall(r'\{\s*"way": "(\w+)"', path.read_text()))
+    assert {"figure", "word", "reading", "point", "sheet_item"} <= used
+    assert used <= set(ways())
+
+
+def test_every_sentence_is_given_what_it_asks_for():
+    checked = 0
+    for path, node in _calls():
+        code, given = node.args[0].value, None
+        if node.func.id == "Said" and len(node.args) == 1:
+            given = set()
+        elif node.func.id == "Said" and isinstance(node.args[1], ast.Dict) and None not in node.args[1].keys:
+            given = {key.value for key in node.args[1].keys}
+        elif node.func.id != "Said" and all(keyword.arg for keyword in node.keywords):
+            given = {keyword.arg for keyword in node.keywords}
+        if given is not None:
+            checked += 1
+            assert _asked_for(code) <= given, f"{path}: {code} lacks {_asked_for(code) - given}"
+    assert checked > 120
