@@ -92,7 +92,7 @@ def _read(request, log: LogFile, mapping, layout: Layout):
         return redirect(ask("log_reading", request.user, about_job(log.job), **given))
     read_log(log, mapping, request.user, layout=layout)
     for line in read_waiting_alike(log, mapping, layout, request.user) if alike else []:
-        messages.error(request, line)
+        messages.error(request, str(line))
     return redirect("measurements:log", log.pk)
 
 

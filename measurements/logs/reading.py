@@ -74,9 +74,7 @@ def unmatched_of(log: LogFile, table: pd.DataFrame) -> dict[str, pa.Array]:
 
 def _refuse_what_counts_no_more(log: LogFile) -> None:
     if log.state in ("undone", "refused"):
-        raise LogRefused(
-            f"This log {'was taken back' if log.state == 'undone' else 'cannot be read'}. Send the file again to read it."
-        )
+        raise LogRefused("log.was_taken_back" if log.state == "undone" else "log.cannot_be_read")
 
 
 @dataclass(frozen=True)
@@ -123,14 +121,14 @@ def waiting_alike(log: LogFile) -> list[LogFile]:
     return [row for row in log.siblings() if row.state == "received" and row.header_mark == log.header_mark]
 
 
-def read_waiting_alike(log: LogFile, mapping: Mapping, layout: Layout, by: Person) -> list[str]:
+def read_waiting_alike(log: LogFile, mapping: Mapping, layout: Layout, by: Person) -> list[Said]:
     """Those that wait, read in the same way; what could not be. One found to be laid out otherwise keeps what was found."""
     refused, found_as = [], recording_of(log, layout).found_as
     for row in waiting_alike(log):
         try:
             read_log(row, mapping, by, layout=layout if recording_of(row).found_as == found_as else None)
         except LogRefused as error:
-            refused.append(f"{row}: {error}")
+            refused.append(Said("log.named", {"name": row.named, "why": error.said}))
     return refused
 
 

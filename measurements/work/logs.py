@@ -6,7 +6,6 @@ from pathlib import PurePath
 
 import pandas as pd
 import pyarrow as pa
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from measurements.logs.actions import KnownLog, receive_log
@@ -42,7 +41,7 @@ def is_large_export(log: LogFile, with_raw: bool) -> bool:
 def _log_or_refused(pk: int) -> LogFile:
     log = LogFile.objects.select_related("job", "by").filter(pk=pk).first()
     if log is None:
-        raise WorkRefused(_("This log is not there any more."))
+        raise WorkRefused("log.gone")
     return log
 
 
@@ -53,7 +52,7 @@ def _log_or_refused(pk: int) -> LogFile:
 def import_log(hand: Hand, *, job: int, phase: str, name: str) -> Done:
     card = JobCard.objects.filter(pk=job).first()
     if card is None:
-        raise WorkRefused(_("The job card is not there any more."))
+        raise WorkRefused("work.job_gone")
     hand.tell("unpack")
     with hand.work.received.open("rb") as file:
         data = file.read()
@@ -61,10 +60,10 @@ def import_log(hand: Hand, *, job: int, phase: str, name: str) -> Done:
         log = receive_log(card, phase, name, data, hand.work.by, at=hand.work.at)
     except KnownLog as known:
         if known.log.at != hand.work.at:
-            raise WorkRefused(str(known)) from known
+            raise WorkRefused(known.said) from known
         log = known.log  # of an earlier try, which was cut off after it was stored
     except LogRefused as refused:
-        raise WorkRefused(f"{name}: {refused}") from refused
+        raise WorkRefused("log.named", name=name, why=refused.said) from refused
     return Done(leads_to=(page_of_received(log), log.pk))
 
 
@@ -87,7 +86,7 @@ def read_matched(hand: Hand, *, log: int, name: str, mapping: dict, layout: dict
         hand.tell("alike")
         said = read_waiting_alike(row, matched, Layout(**layout), hand.work.by) if alike else []
     except LogRefused as refused:
-        raise WorkRefused(str(refused)) from refused
+        raise WorkRefused(refused.said) from refused
     return Done(leads_to=("measurements:log", row.pk), said=tuple(said))
 
 
@@ -110,14 +109,14 @@ def mapping_from(kept: dict[str, list[str]]) -> Matching:
 def export_log(hand: Hand, *, log: int, name: str, suffix: str, with_raw: bool) -> Done:
     row = _log_or_refused(log)
     if row.state != "read":
-        raise WorkRefused(_("This log is not read any more, so there are no columns to write."))
+        raise WorkRefused("log.no_columns")
     with row.table.open("rb") as file:
         table = pd.read_parquet(file)
     try:
         hand.tell("raw" if with_raw else "write")
         raw = unmatched_of(row, table) if with_raw else {}
     except LogRefused as refused:
-        raise WorkRefused(str(refused)) from refused
+        raise WorkRefused(refused.said) from refused
     hand.tell("write")
     file = hand.folder / f"log.{suffix}"
     file.write_bytes(written(row, table, raw, suffix).getbuffer())

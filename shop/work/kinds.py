@@ -6,9 +6,11 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from sizing.said import Refused, Said
 
-class WorkRefused(Exception):
-    """It cannot be done as asked; the text says why, and what to do."""
+
+class WorkRefused(Refused):
+    """It cannot be done as asked; the sentence says why, and what to do."""
 
 
 @dataclass(frozen=True)
@@ -16,7 +18,7 @@ class Done:
     """What came of it: a page to go on to with lines to show there, or a file to be fetched."""
 
     leads_to: tuple[Any, ...] = ()
-    said: tuple[str, ...] = ()
+    said: tuple[Said, ...] = ()
     file: Path | None = None
     name: str = ""
 

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from shop.work.kinds import KINDS, WorkKind
+from sizing.said import Said
 
 # A worker says so every BEAT_S seconds that it lives. After LOST_S without a word it is taken for dead and its work is
 # given to another: four words missed, so that a busy disk alone does not do it.
@@ -50,8 +51,9 @@ class Work(models.Model):
     made = models.FileField(upload_to="made/%Y/%m", blank=True)  # what came of it, to be fetched
     made_name = models.CharField(max_length=200, blank=True)
     leads_to = models.JSONField(default=list)  # name of a page and its arguments
-    said = models.JSONField(default=list)  # lines for the page that it leads to
-    trouble = models.TextField(blank=True)  # why it was refused, or what went wrong
+    said = models.JSONField(default=list)  # for the page that it leads to, by code
+    refusal = models.JSONField(null=True)  # why it was refused, by code
+    trouble = models.TextField(blank=True)  # what went wrong, in the program's own words
 
     objects = WorkQuerySet.as_manager()
 
@@ -71,6 +73,14 @@ class Work(models.Model):
     @property
     def title(self) -> str:
         return self.of_kind.title % self.given
+
+    @property
+    def why(self) -> str:
+        return str(Said.of(self.refusal)) if self.refusal else ""
+
+    @property
+    def job_pk(self) -> str:
+        return self.about.removeprefix("job:")
 
     @property
     def step_words(self) -> str:

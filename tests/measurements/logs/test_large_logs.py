@@ -140,7 +140,7 @@ def test_a_log_taken_back_while_it_waits_stays_taken_back(technician_client, tec
     undo_file(log, technician)
     waiting()
     work = Work.objects.get()
-    assert (work.state, work.trouble) == ("refused", "This log was taken back. Send the file again to read it.")
+    assert (work.state, work.why) == ("refused", "This log was taken back. Send the file again to read it.")
     log.refresh_from_db()
     assert (log.state, log.table.name) == ("undone", "")
 
@@ -169,7 +169,7 @@ def test_a_log_that_is_gone_is_said(technician_client, technician, job, waiting)
     log.columns.all().delete()
     log.delete()
     waiting()
-    assert (Work.objects.get().state, Work.objects.get().trouble) == ("refused", "This log is not there any more.")
+    assert (Work.objects.get().state, Work.objects.get().why) == ("refused", "This log is not there any more.")
 
 
 def test_a_job_called_off_meanwhile_takes_no_log(technician_client, job, waiting):
@@ -177,7 +177,7 @@ def test_a_job_called_off_meanwhile_takes_no_log(technician_client, job, waiting
     job.stage = "called_off"
     job.save(update_fields=["stage"])
     waiting()
-    assert "This job was called off" in Work.objects.get().trouble
+    assert "This job was called off" in Work.objects.get().why
     assert not LogFile.objects.exists()
 
 
