@@ -6,7 +6,9 @@ from typing import Any
 
 from django.utils import formats, timezone
 from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
+from sizing.physics.limits.values import NEAR, OFF, ON, STOP
 from sizing.said import add_ways
 from sizing.units import figures
 from sizing.units.quantities import QUANTITIES
@@ -48,7 +50,7 @@ def moment(value: datetime) -> dict[str, Any]:
     return {"way": "moment", "value": value.isoformat()}
 
 
-def _word(of: str, value: str) -> str:
+def word_of(of: str, value: str) -> str:
     """A code that a table holds no longer is shown as it is kept."""
     return gettext(str(_WORDS[of][value])) if value in _WORDS.get(of, {}) else value
 
@@ -72,7 +74,7 @@ def _local(value: str) -> date:
 
 
 add_ways(
-    word=_word,
+    word=word_of,
     figure=_figure,
     bare_figure=lambda of, value: figures.number(value, of),
     unit=lambda of: figures.unit(of),
@@ -80,3 +82,4 @@ add_ways(
     day=lambda value: formats.date_format(_local(value), "d M Y"),
     moment=lambda value: formats.date_format(_local(value), "d M Y, H:i"),
 )
+add_words(verdict=[(ON, _("on plan")), (NEAR, _("near the edge")), (OFF, _("off plan")), (STOP, _("stop"))])

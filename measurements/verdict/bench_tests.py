@@ -17,10 +17,11 @@ from measurements.bench.smoke.page import SmokePage
 from measurements.bench.smoke.standard import meter_error_per_m
 from measurements.proving.models import ProvingRun
 from measurements.readings.gauges import curve_gauge_notes, overdue_notes
-from measurements.verdict.checks import ON, Finding, Limit, Measured, judge_reading, tolerance_of, worst
+from measurements.verdict.checks import Finding, Limit, Measured, judge_reading, tolerance_of, worst
 from measurements.verdict.findings import Told, bands_and_limits, tell
 from shop.jobs.models import JobCard
 from sizing.physics.engine.power import RPM_NM_PER_KW
+from sizing.physics.limits.values import ON
 from sizing.plans.models import Plan
 
 # What reaches the wheels of what the flywheel gives: 10 to 18 % are lost on the way, from memory; vehicles differ.

@@ -8,7 +8,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from measurements.verdict.cause_rules import CAUSES, FINE, HEALTH, HEALTH_SIGNS, HIGH, LOW, SIGN_WORDS, Cause
-from measurements.verdict.checks import NEAR, OFF, ON, STOP, Finding, Wording, worst
+from measurements.verdict.checks import Finding, Wording, worst
+from sizing.physics.limits.values import NEAR, OFF, ON, STOP
 
 SIGN_OF = {
     "boost_kpa": "boost",

@@ -7,9 +7,8 @@ sentence is written with the `show` functions that the caller hands in.
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
-from sizing.physics.limits.values import Direction, judge
+from sizing.physics.limits.values import NEAR, OFF, ON, STOP, Direction, judge
 
-ON, NEAR, OFF, STOP = "on plan", "near the edge", "off plan", "stop"
 ORDER = ("", ON, NEAR, OFF, STOP)
 
 FULL_LOAD_PCT = 95.0  # from here on a point counts as full load, which is what a plan speaks of
@@ -162,9 +161,9 @@ def judge_reading(
     """Judge one value against the plan's band at this speed and against every limit of its quantity.
 
     >>> judge_reading(Measured("boost_kpa", 62.0), (75.0, 85.0), []).word
-    'off plan'
+    'off_plan'
     >>> judge_reading(Measured("boost_kpa", 80.0, uncertainty=2.0), (75.0, 85.0), []).word
-    'on plan'
+    'on_plan'
     """
     limit = next((x for x in limits if x.quantity == measured.quantity), None)
     if measured.quantity == "exhaust_temperature_c" and measured.place == "after_turbine":

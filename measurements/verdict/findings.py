@@ -11,9 +11,10 @@ from measurements.readings.gauges import gauge_notes
 from measurements.readings.models import Point, Reading
 from measurements.verdict.cause_rules import CAUSES, HEALTH
 from measurements.verdict.causes import Suspect, suspects
-from measurements.verdict.checks import ON, STOP, Finding, Limit, Measured, Wording, judge_point, sentence, worst
+from measurements.verdict.checks import Finding, Limit, Measured, Wording, judge_point, sentence, worst
 from measurements.verdict.plan_side import Bands, bands_at, engine_limits, plan_limits, steady_smoke_limits, stop_advice
 from shop.jobs.models import JobCard
+from sizing.physics.limits.values import ON, STOP
 from sizing.plans.models import Plan
 from sizing.units.figures import figure, gap, span
 from sizing.units.quantities import QUANTITIES

@@ -7,8 +7,9 @@ from measurements.logs.pulls.checks import JudgedPull, judge_pulls
 from measurements.proving.models import ProvingRun
 from measurements.verdict.bench_tests import Tests, run_tests
 from measurements.verdict.causes import Suspect, suspects
-from measurements.verdict.checks import STOP, Finding, worst
+from measurements.verdict.checks import Finding, worst
 from measurements.verdict.findings import WORDING, beyond_stop, points_findings
+from sizing.physics.limits.values import STOP
 
 
 def pulls_of_run(run: ProvingRun) -> list[JudgedPull]:

@@ -77,5 +77,5 @@ test("at a stop oil pressure is dealt with first, each line once, and what alway
   const sheet = { rules: { advice: { oil_pressure_kpa: ["Engine off."], boost_kpa: ["Load off."] }, advice_else: "Load off.", advice_always: "Stand clear." } };
   const stopped = (...slugs) => slugs.map((quantity) => ({ quantity, word: "stop" }));
   assert.deepEqual(advice(sheet, stopped("boost_kpa", "torque_nm", "oil_pressure_kpa")), ["Engine off.", "Load off.", "Stand clear."]);
-  assert.deepEqual(advice(sheet, [{ quantity: "boost_kpa", word: "off plan" }]), []);
+  assert.deepEqual(advice(sheet, [{ quantity: "boost_kpa", word: "off_plan" }]), []);
 });
