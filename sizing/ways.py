@@ -37,6 +37,15 @@ def bare_figure(of: str, value: float) -> dict[str, Any]:
     return {"way": "bare_figure", "of": of, "value": float(value)}
 
 
+def gap_of(of: str, value: float) -> dict[str, Any]:
+    """A difference without its sign."""
+    return {"way": "gap", "of": of, "value": float(value)}
+
+
+def span_of(of: str, low: float, high: float) -> dict[str, Any]:
+    return {"way": "span", "of": of, "low": float(low), "high": float(high)}
+
+
 def quantity(of: str, small: bool = False) -> dict[str, Any]:
     """The name of a quantity; small inside a sentence."""
     return {"way": "quantity", "of": of, "small": small}
@@ -77,6 +86,8 @@ add_ways(
     word=word_of,
     figure=_figure,
     bare_figure=lambda of, value: figures.number(value, of),
+    gap=lambda of, value: figures.gap(value, of),
+    span=lambda of, low, high: figures.span(low, high, of),
     unit=lambda of: figures.unit(of),
     quantity=_quantity,
     day=lambda value: formats.date_format(_local(value), "d M Y"),

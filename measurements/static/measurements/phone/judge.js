@@ -49,12 +49,12 @@ function usableBand(sheet, quantity, value, place, speed, load) {
   const band = bandAt(sheet, quantity, speed);
   const places = sheet.rules.comparable_places[quantity];
   if (!band) return [null, ""];
-  if (places && !places.includes(place)) return [null, sheet.rules.notes.place];
+  if (places && !places.includes(place)) return [null, "note.place"];
   if (load >= sheet.rules.full_load_pct) return [band, ""];
-  return value > band[1] ? [band, sheet.rules.notes.part_load_more] : [null, sheet.rules.notes.part_load];
+  return value > band[1] ? [band, "note.part_load_more"] : [null, "note.part_load"];
 }
 
-// One reading: {word, limit, band, difference, note}
+// One reading: {word, limit, band, difference, note}; the note is a code
 export function judgeReading(sheet, quantity, value, place, uncertainty, speed, load) {
   const known = uncertainty || 0, base = { quantity, value, uncertainty: uncertainty ?? null, band: null, difference: null, note: "" };
   const limit = limitAt(sheet, quantity, speed, load);
@@ -62,7 +62,7 @@ export function judgeReading(sheet, quantity, value, place, uncertainty, speed, 
   if (quantity === "exhaust_temperature_c" && place === "after_turbine") {
     let word = limitWord;
     if (word === "on_plan") word = value + sheet.rules.turbine_drop_c > limit.value ? "near_edge" : "";
-    return { ...base, word, limit, limitWord: word, note: sheet.rules.notes.after_turbine };
+    return { ...base, word, limit, limitWord: word, note: "note.after_turbine" };
   }
   const [band, note] = usableBand(sheet, quantity, value, place, speed, load);
   if (!band) return { ...base, word: limitWord, limit, limitWord, note };
@@ -86,7 +86,7 @@ export function judgePoint(sheet, point, day) {
   const findings = Object.entries(point.values).map(([quantity, value]) => {
     const gauge = sheet.gauges[(point.gauges || {})[quantity]];
     const finding = judgeReading(sheet, quantity, value, (point.places || {})[quantity] || "", gauge && gauge.uncertainty, point.speed_rpm, point.load_pct);
-    finding.note = [finding.note, ...gaugeNotes(gauge, value, day)].filter(Boolean).join(" ");
+    finding.ofGauge = gaugeNotes(gauge, value, day);
     if (sheet.phase === "before" && finding.word === "on_plan") finding.word = "";
     return finding;
   });
