@@ -146,7 +146,7 @@ class Answer(Schema):
     fields: dict[str, str] = {}
     received_at: datetime
     verdict: str = Field(
-        "", description="on plan, near the edge, off plan or stop; empty when there is nothing to compare with"
+        "", description="on_plan, near_edge, off_plan or stop; empty when there is nothing to compare with"
     )
     told: list[str] = []
     look_first: list[str] = []

@@ -29,7 +29,7 @@ def quantity_rows() -> dict[str, dict]:
 def gauge_row(gauge: Instrument) -> dict:
     return {
         "name": gauge.name, "quantity": gauge.quantity, "uncertainty": gauge.uncertainty, "low": gauge.low, "high": gauge.high,
-        "check_due_on": gauge.check_due_on, "overdue_note": overdue_note(gauge), "range_note": range_note(gauge),
+        "check_due_on": gauge.check_due_on, "overdue_note": str(overdue_note(gauge, gauge.check_due_on)) if gauge.check_due_on else "", "range_note": str(range_note(gauge)),
     }  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from measurements.readings.models import Point, Reading
 from measurements.verdict.checks import Finding, worst
 from measurements.verdict.findings import PointVerdict, Told, judge_all
 from shop.jobs.models import JobCard
+from sizing.physics.limits.values import ON
 from sizing.plans.models import Plan
 from sizing.units.quantities import QUANTITIES
 
@@ -52,7 +53,7 @@ class Section:
     @property
     def remarks(self) -> list[PointVerdict]:
         """The stops that are not simply on plan, in order."""
-        return [row.verdict for row in self.rows if row.verdict.word not in ("", "on plan")]
+        return [row.verdict for row in self.rows if row.verdict.word not in ("", ON)]
 
 
 def _row(verdict: PointVerdict, columns: list[str]) -> PointRow:

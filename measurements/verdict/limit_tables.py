@@ -4,7 +4,6 @@ from measurements.verdict.checks import (
     COMPARABLE_PLACES,
     DEFAULT_TOLERANCE,
     FULL_LOAD_PCT,
-    NOTES,
     TOLERANCE,
     TURBINE_DROP_C,
     Limit,
@@ -30,7 +29,7 @@ TOP_RPM = QUANTITIES["speed_rpm"].high
 
 def _row(limit: Limit, **more) -> dict:
     return {
-        "quantity": limit.quantity, "direction": limit.direction, "edge": limit.edge, "source": limit.source,
+        "quantity": limit.quantity, "direction": limit.direction, "edge": limit.edge, "source": str(limit.source),
         "over_speed": [[0.0, limit.value]], "stop_at": limit.stop_value, "from_rpm": 0.0, "full_load_only": False,
         "opacity_path_m": None, **more,
     }  # fmt: skip
@@ -74,8 +73,7 @@ def phone_rules() -> dict:
         "default_tolerance": list(DEFAULT_TOLERANCE),
         "comparable_places": {slug: sorted(places) for slug, places in COMPARABLE_PLACES.items()},
         "turbine_drop_c": TURBINE_DROP_C,
-        "notes": NOTES,
-        "advice": {slug: list(lines) for slug, lines in ADVICE.items()},
-        "advice_else": ADVICE_ELSE,
-        "advice_always": ADVICE_ALWAYS,
+        "advice": {slug: [str(line) for line in lines] for slug, lines in ADVICE.items()},
+        "advice_else": str(ADVICE_ELSE),
+        "advice_always": str(ADVICE_ALWAYS),
     }

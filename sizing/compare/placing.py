@@ -5,9 +5,10 @@ from dataclasses import dataclass
 
 from sizing.catalogue.models import Turbo
 from sizing.physics.around.placement import check_drain, clock_housing, fit_envelope, match_flange, match_port
+from sizing.physics.limits.values import NEAR, OFF, ON, STOP
 
 # What nobody knows stands behind what is wrong and before what is only tight: it has to be measured.
-ORDER = ("stop", "off plan", "", "near the edge", "on plan")
+ORDER = (STOP, OFF, "", NEAR, ON)
 
 
 @dataclass(frozen=True)
@@ -93,14 +94,14 @@ def _port(label: str, size_mm: float | None, where: str, pipe_mm: float) -> Plac
     if size_mm is None:
         return PlaceRow(label, "", f"the diameter of the {where} is not known; measure it")
     joint = match_port(size_mm, pipe_mm)
-    return PlaceRow(label, "on plan" if joint.meets else "near the edge", _joint_words(joint))
+    return PlaceRow(label, ON if joint.meets else NEAR, _joint_words(joint))
 
 
 def _flange(label: str, flange: str, whose: str, theirs: str) -> PlaceRow:
     if not flange:
         return PlaceRow(label, "", f"the turbo's flange to the {whose} is not known; measure its bolts and port first")
     joint = match_flange(flange, theirs)
-    return PlaceRow(label, "on plan" if joint.meets else "near the edge", _joint_words(joint))
+    return PlaceRow(label, ON if joint.meets else NEAR, _joint_words(joint))
 
 
 def _joint_words(joint) -> str:

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from sizing.said import say
 from sizing.units.figures import as_typed, bare_unit, read_number, span, tidy, to_shown, to_stored, unit
 from sizing.units.quantities import QUANTITIES
 
@@ -102,14 +103,14 @@ class QuantityField(forms.Field):
         try:
             parsed = read_number(value)
         except ValueError as error:
-            raise ValidationError(f"{self.label}: {error}") from error
+            raise ValidationError(say("figure.of", {"quantity": self.label, "what": str(error)})) from error
         stored = float(to_stored(parsed, self.quantity))
         if not self.quantity.low <= stored <= self.quantity.high:
-            why = f" ({self.quantity.why})" if self.quantity.why else ""
-            raise ValidationError(
-                f"{self.label}: {str(value).strip()} {bare_unit(self.quantity)} is not physically possible. "
-                f"Allowed: {span(self.quantity.low, self.quantity.high, self.quantity)}{why}."
-            )
+            typed, allowed = str(value).strip(), span(self.quantity.low, self.quantity.high, self.quantity)
+            values = {"quantity": self.label, "value": f"{typed} {bare_unit(self.quantity)}", "allowed": allowed}
+            if self.quantity.why:
+                raise ValidationError(say("figure.not_possible_because", {**values, "why": self.quantity.why}))
+            raise ValidationError(say("figure.not_possible", values))
         return stored
 
 

@@ -9,6 +9,7 @@ import re
 from decimal import Decimal
 from functools import cache
 
+from sizing.said import Refused, say
 from sizing.units.conversion import convert, convert_difference
 from sizing.units.display import unit_choices
 from sizing.units.quantities import CHOICE_OF_UNIT, EXTRA_DECIMALS, QUANTITIES, UNIT_DECIMALS, Quantity
@@ -123,13 +124,13 @@ def spread(pair, what: str | Quantity) -> str:
     low, high = pair
     if low is None or high is None or low == high:
         return number(low if low is not None else high, what)
-    return f"{number(low, what)} to {number(high, what)}"
+    return say("figure.span", {"low": number(low, what), "high": number(high, what)})
 
 
 def span(low: float, high: float, what: str | Quantity) -> str:
     """From low to high with the unit; one figure where both read the same."""
-    ends = [number(low, what), number(high, what)]
-    return f"{ends[0] if ends[0] == ends[1] else ' to '.join(ends)} {unit(what)}".strip()
+    ends = {"low": number(low, what), "high": number(high, what)}
+    return f"{ends['low'] if ends['low'] == ends['high'] else say('figure.span', ends)} {unit(what)}".strip()
 
 
 def gap(value: float, what: str | Quantity) -> str:
@@ -161,10 +162,10 @@ def read_number(text: str) -> float:
     """
     cleaned = re.sub(r"[\s\u00a0\u202f']", "", str(text)).replace("−", "-")
     if not _SHAPE.match(cleaned):
-        raise ValueError(f"'{text}' is not a number. Type digits with one comma or point, such as 1.4 or 1,4.")
+        raise Refused("figure.no_number", text=text)
     value = float(cleaned.replace(",", "."))
     if not math.isfinite(value):
-        raise ValueError(f"'{text}' is too large to be a reading.")
+        raise Refused("figure.too_large", text=text)
     return value
 
 

@@ -10,16 +10,11 @@ from measurements.logs.pulls.pulls import Pull
 from measurements.readings.gauges import gauge_notes
 from measurements.readings.instruments import Instrument
 from measurements.verdict.checks import Finding, Measured, judge_reading, worst
-from measurements.verdict.findings import Told, bands_and_limits, tell
+from measurements.verdict.findings import Told, bands_and_limits
+from measurements.verdict.telling import tell
 from sizing.plans.models import Plan
-from sizing.units.figures import gap
-
-NOT_SETTLED = "Boost did not settle in this pull, so it is held against the limit only."
-SURGE = (
-    "Boost swings by {height} at {hz:.1f} Hz after it is in and does not die away: this looks like surge. Listen for a bark or flutter at the "
-    "intake, and do not hold the engine there. Method: crests above the trend of 1.5 s by Savitzky and Golay, four or more, evenly apart."
-)
-RINGS = "Boost swings by {height} at {hz:.1f} Hz when it comes in and dies away: a wastegate or a hose that rings, no surge."
+from sizing.said import Said, together
+from sizing.ways import gap_of
 
 
 def row_of(log: LogFile, pull: Pull) -> LogPull:
@@ -40,7 +35,7 @@ def row_of(log: LogFile, pull: Pull) -> LogPull:
 class JudgedPull:
     pull: LogPull
     told: list[Told]
-    notes: list[str] = field(default_factory=list)
+    notes: list[Said] = field(default_factory=list)
 
     @property
     def word(self) -> str:
@@ -85,19 +80,19 @@ def _told(pull: LogPull, findings: list[Finding], gauges: dict[str, Instrument |
             and finding.limit is None
             and finding.measured.value == pull.boost_settled_kpa
         )
-        begin = "Settled: " if settled else "Lowest: " if finding.quantity == "lambda_ratio" else "Highest: "
+        code = "pull.settled" if settled else "pull.lowest" if finding.quantity == "lambda_ratio" else "pull.highest"
         notes = gauge_notes(gauges[finding.quantity], finding.measured.value, on)
-        told.append(Told(finding, " ".join([begin + tell(finding), *notes])))
+        told.append(Told(finding, together([Said(code, {"what": tell(finding)}), *notes])))
     return told
 
 
-def _notes(pull: LogPull) -> list[str]:
+def _notes(pull: LogPull) -> list[Said]:
     notes = []
     if pull.boost_highest_kpa is not None and pull.boost_settled_kpa is None and pull.boost_curve:
-        notes.append(NOT_SETTLED)
+        notes.append(Said("pull.not_settled"))
     if pull.swing_hz is not None:
-        text = RINGS if pull.swing_dies_away else SURGE
-        notes.append(text.format(height=gap(pull.swing_kpa or 0.0, "boost_kpa"), hz=pull.swing_hz))
+        swing = {"height": gap_of("boost_kpa", pull.swing_kpa or 0.0), "hz": pull.swing_hz}
+        notes.append(Said("pull.rings" if pull.swing_dies_away else "pull.surge", swing))
     return notes
 
 

@@ -8,6 +8,7 @@ import numpy as np
 from sizing.drawing.plots import Chart
 from sizing.physics.limits.checks import LimitCheck
 from sizing.physics.limits.parts import PART_DEFAULTS
+from sizing.physics.limits.values import NEAR, OFF, STOP
 from sizing.physics.plan.data import PlanInputs, PlanResult
 from sizing.plans.answer.charts import charts_of
 from sizing.plans.bench.rows import BenchAnswer, bench_answer
@@ -93,8 +94,8 @@ def _bands_or_reason(case: Case, speeds: Sequence[float]) -> tuple[Bands, str]:
 
 def plan_sentence(checks: Sequence[LimitCheck]) -> str:
     """What is met and what is not, the worst first."""
-    worst = [check for check in checks if check.verdict in ("stop", "off plan")]
-    near = [check for check in checks if check.verdict == "near the edge"]
+    worst = [check for check in checks if check.verdict in (STOP, OFF)]
+    near = [check for check in checks if check.verdict == NEAR]
     met = len(checks) - len(worst) - len(near)
     if not worst and not near:
         return f"All {met} limits are met. {_nearest(checks[0])}"

@@ -9,7 +9,7 @@ from sizing.drawing.plots import Chart, Line
 from sizing.physics.air import ZERO_CELSIUS_K
 from sizing.physics.limits.checks import LimitCheck
 from sizing.physics.limits.match_checks import check_match
-from sizing.physics.limits.values import WORST_FIRST, judge
+from sizing.physics.limits.values import NEAR, OFF, ON, STOP, WORST_FIRST, judge
 from sizing.physics.match.solve import Match
 from sizing.plans.answer.answers import ShownLimit, limit_row
 from sizing.plans.answer.matching import Matched, matched
@@ -47,11 +47,11 @@ class MatchAnswer:
 
     @property
     def wrong(self) -> list[ShownLimit]:
-        return [row for row in self.limits if row.verdict != "on plan"]
+        return [row for row in self.limits if row.verdict != ON]
 
     @property
     def met(self) -> list[ShownLimit]:
-        return [row for row in self.limits if row.verdict == "on plan"]
+        return [row for row in self.limits if row.verdict == ON]
 
 
 def match_answer(case: Case) -> MatchAnswer:
@@ -130,12 +130,12 @@ def _reaches(found: Matched, wanted: np.ndarray) -> tuple[np.ndarray, np.ndarray
 
 
 def _verdict(found: Matched, checks: list[LimitCheck], wanted: np.ndarray) -> str:
-    worst = checks[0].verdict if checks else "near the edge"
+    worst = checks[0].verdict if checks else NEAR
     reached, short = _reaches(found, wanted)
     if found.match.failures or (short.any() and not reached.any()):
-        worst = min(worst, "off plan", key=WORST_FIRST.index)
+        worst = min(worst, OFF, key=WORST_FIRST.index)
     elif short.any():
-        worst = min(worst, "near the edge", key=WORST_FIRST.index)
+        worst = min(worst, NEAR, key=WORST_FIRST.index)
     return worst
 
 
@@ -144,11 +144,7 @@ def _sentence(case: Case, found: Matched, wanted: np.ndarray, checks: list[Limit
     if found.match.failures:
         count = len(found.match.failures)
         parts.append(f"at {count} of {len(wanted)} speeds no balance is found, as said below")
-    wrong = [
-        check.label.lower()
-        for check in checks
-        if check.verdict in ("stop", "off plan") and check.name != "boost_max_kpa"
-    ]
+    wrong = [check.label.lower() for check in checks if check.verdict in (STOP, OFF) and check.name != "boost_max_kpa"]
     if wrong:
         parts.append(f"past its limit: {', '.join(wrong)}")
     return in_words("; ".join(part for part in parts if part))
