@@ -8,14 +8,14 @@ from typing import TypeVar
 from django.db import connection, models, transaction
 
 Row = TypeVar("Row", bound=models.Model)
-_events: ContextVar[list | None] = ContextVar("events_of_filling", default=None)
+_events: ContextVar[list[models.Model] | None] = ContextVar("events_of_filling", default=None)
 
 
 @contextmanager
 def _all_or_nothing() -> Iterator[None]:
     """Actions inside one another set no save points: whatever fails undoes the whole filling anyway."""
     with transaction.atomic():
-        connection.savepoint = lambda: None
+        connection.savepoint = lambda: None  # type: ignore[method-assign]  # only while it lasts
         try:
             yield
         finally:
@@ -31,12 +31,12 @@ def filling() -> Iterator[None]:
         with _all_or_nothing():
             yield
             for model in {type(row) for row in rows}:
-                model.objects.bulk_create([row for row in rows if type(row) is model], batch_size=1000)
+                model._default_manager.bulk_create([row for row in rows if type(row) is model], batch_size=1000)
     finally:
         _events.reset(token)
 
 
-def kept_back() -> list | None:
+def kept_back() -> list[models.Model] | None:
     """Where an event is put while a database is being filled; None at any other time."""
     return _events.get()
 
@@ -45,4 +45,4 @@ def locked(row: Row) -> Row:
     """The row as it stands now, kept from others until the transaction ends."""
     if _events.get() is not None:
         return row
-    return type(row).objects.select_for_update().get(pk=row.pk)
+    return type(row)._default_manager.select_for_update().get(pk=row.pk)
