@@ -55,7 +55,7 @@ class SmokePage:
         return (
             meter is not None
             and meter.quantity == self.test.slug
-            and any(not meter.covers(s.value) for s in self.test.measured())
+            and any(s.value is not None and not meter.covers(s.value) for s in self.test.measured())
         )
 
     def snaps(self) -> list[tuple[SmokeSnap, int, bool, list[SmokeSnap]]]:
