@@ -15,6 +15,8 @@ class MeasurementsConfig(AppConfig):
     name = "measurements"
 
     def ready(self):
+        for room in ("logs", "papers", "review"):  # they register their long work
+            import_module(f"measurements.work.{room}")
         from measurements.review.outcomes import forget_outcome, forget_outcomes_of_vehicle
 
         for table in ("dyno", "history", "log_refusals", "logs", "refusals"):  # sentences by code

@@ -16,4 +16,5 @@ class ShopConfig(AppConfig):
     def ready(self):
         for table in ("history", "refusals"):  # sentences by code
             import_module(f"shop.sentences.{table}")
+        import_module("shop.workshop.backup_work")  # registers its long work
         post_migrate.connect(give_roles, sender=self)

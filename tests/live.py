@@ -35,6 +35,7 @@ class LiveShop:
             "DEBUG": "true" if debug else "false",
             "PORT": str(self.port),
             "BIND": "127.0.0.1",
+            "LONG_WORKERS": "0",
         }
         self.env.pop("DATABASE_URL", None)
         self.process = None

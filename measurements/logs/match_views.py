@@ -16,9 +16,10 @@ from measurements.logs.parsing.dialect import Layout, LayoutRefused, LogRefused
 from measurements.logs.parsing.file import Mapping
 from measurements.logs.parsing.match import without_unit
 from measurements.logs.parsing.parts import Recording
-from measurements.logs.reading import read_log, stretches_of
-from shop.access.models import Person
+from measurements.logs.reading import read_log, read_waiting_alike, stretches_of, waiting_alike
+from measurements.work.logs import is_large, mapping_to
 from shop.access.requests import PersonRequest
+from shop.work.queue import about_job, ask
 
 
 def _looked_at(log: LogFile, recording: Recording, mapping: Mapping) -> dict[str, Any]:
@@ -34,11 +35,6 @@ def _looked_at(log: LogFile, recording: Recording, mapping: Mapping) -> dict[str
         "stretches": len(stretches),
         "first": log.stretch == 1,
     }
-
-
-def _like(log: LogFile) -> list[LogFile]:
-    """Recordings of the same file with the same header that wait to be matched."""
-    return [row for row in log.siblings() if row.state == "received" and row.header_mark == log.header_mark]
 
 
 def _laid_out(log: LogFile, laid: LayoutForm) -> tuple[Recording, Layout]:
@@ -77,10 +73,7 @@ def log_match(request: PersonRequest, pk: int) -> HttpResponse:
     form = MatchForm(request.POST or None, columns=_columns(log, recording, layout))
     if request.method == "POST" and form.is_valid() and laid.is_valid() and "look" not in request.POST:
         try:
-            read_log(log, form.mapping(), request.user, layout=layout)
-            for line in _read_alike(log, recording, form, layout, request.user) if request.POST.get("alike") else []:
-                messages.error(request, line)
-            return redirect("measurements:log", pk)
+            return _read(request, log, form.mapping(), layout)
         except LogRefused as refused:
             form.add_error(None, str(refused))
     return render(
@@ -91,23 +84,29 @@ def log_match(request: PersonRequest, pk: int) -> HttpResponse:
     )
 
 
+def _read(request: PersonRequest, log: LogFile, mapping: Mapping, layout: Layout) -> HttpResponse:
+    alike = bool(request.POST.get("alike"))
+    if is_large(log.name, log.size_bytes):
+        given = {
+            "log": log.pk,
+            "name": log.name,
+            "mapping": mapping_to(mapping),
+            "layout": layout.said(),
+            "alike": alike,
+        }
+        return redirect(ask("log_reading", request.user, about_job(log.job), **given))
+    read_log(log, mapping, request.user, layout=layout)
+    for line in read_waiting_alike(log, mapping, layout, request.user) if alike else []:
+        messages.error(request, line)
+    return redirect("measurements:log", log.pk)
+
+
 def _shown(log: LogFile, recording: Recording, layout: Layout, laid: LayoutForm, form: MatchForm) -> dict[str, Any]:
+    look = form.is_bound or not is_large(log.name, log.size_bytes)  # a large one only when somebody asks for it
     mapping = form.mapping() if form.is_bound and form.is_valid() else None if form.is_bound else form.proposed()
     match = match_of(log.header_mark)
     return {
         "section": "jobs", "job": log.job, "log": log, "form": form, "laid": laid, "recording": recording, "dialect": recording.dialect,
-        "layout": layout.words(), "alike": _like(log), "rows": list(form.rows(recording.dialect.first_rows, without_unit(recording.dialect))),
-        "match": match if match and match.layout == layout.said() else None, "looked": _looked_at(log, recording, mapping) if mapping else None,
+        "layout": layout.words(), "alike": waiting_alike(log), "rows": list(form.rows(recording.dialect.first_rows, without_unit(recording.dialect))),
+        "match": match if match and match.layout == layout.said() else None, "looked": _looked_at(log, recording, mapping) if mapping and look else None, "unlooked": not look,
     }  # fmt: skip
-
-
-def _read_alike(log: LogFile, recording: Recording, form: MatchForm, layout: Layout, by: Person) -> list[str]:
-    """Those that wait with the same header. One that was found to be laid out otherwise keeps what was found."""
-    refused = []
-    for row in _like(log):
-        try:
-            same = recording_of(row).found_as == recording.found_as
-            read_log(row, form.mapping(), by, layout=layout if same else None)
-        except LogRefused as error:
-            refused.append(f"{row}: {error}")
-    return refused

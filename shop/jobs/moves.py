@@ -10,7 +10,6 @@ from django.db import transaction
 
 from shop.access.models import Person
 from shop.jobs.events import record_event
-from shop.jobs.filling import locked
 from shop.jobs.models import JobCard, JobEvent
 from shop.jobs.stages import ORDER, moves_from
 from shop.safety.notes import missing_sign_offs
@@ -89,7 +88,7 @@ def move_job(
 
     The owner may pass over what is missing with a written reason; safety sign-offs nobody may pass over.
     """
-    job = locked(job)
+    job = JobCard.objects.select_for_update().get(pk=job.pk)
     if to not in moves_from(job.stage):
         raise MoveRefused([Missing(Said("move.not_from_here", _from_to(job.stage, to)), firm=True)])
     missing = [*missing_for(job, to), *also_missing]

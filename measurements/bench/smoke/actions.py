@@ -17,7 +17,6 @@ from measurements.readings.instruments import Instrument
 from measurements.readings.refusal import ReadingRefused
 from shop.access.models import Person
 from shop.jobs.events import record_event
-from shop.jobs.filling import locked
 from shop.jobs.models import JobCard
 from sizing.physics.engine.smoke import STANDARD_PATH_M, absorption_per_m
 from sizing.said import Said
@@ -126,7 +125,7 @@ def add_snap(
     test: SmokeTest, value: float | None, by: Person, snap_id: uuid.UUID | None = None, at: datetime | None = None
 ) -> SmokeSnap:
     """Store the next snap: a clearing one until there are enough, a measured one after. Sent twice it is stored once."""
-    locked(test)  # two sends in the same moment wait for each other
+    SmokeTest.objects.select_for_update().get(pk=test.pk)  # two sends in the same moment wait for each other
     test = SmokeTest.objects.with_snaps().select_related("job").get(pk=test.pk)
     known = SmokeSnap.objects.filter(pk=snap_id).first() if snap_id else None
     if known:

@@ -114,7 +114,7 @@ def compare(
     Source: Verdict first, so that no price buys a limit; then a weighted sum of shares from 0 to 1.
 
     >>> inputs = PlanInputs(2.5, 4, 21.0, "indirect", 52.0, 4000.0, boost_kpa=100.0, delivery_mm3=52.0)
-    >>> both = [Candidate("fits", Turbo(0.09, True)), Candidate("far too large", Turbo(1.5, True))]
+    >>> both = [Candidate("fits", TurboFacts(0.09, True)), Candidate("far too large", TurboFacts(1.5, True))]
     >>> compare(inputs, both, [1600.0, 2400.0, 3200.0])[0].candidate.name
     'fits'
     """
