@@ -87,7 +87,7 @@ def log_match(request: PersonRequest, pk: int) -> HttpResponse:
 def _read(request: PersonRequest, log: LogFile, mapping: Mapping, layout: Layout) -> HttpResponse:
     alike = bool(request.POST.get("alike"))
     if is_large(log.name, log.size_bytes):
-        given = {
+        given: dict[str, Any] = {
             "log": log.pk,
             "name": log.name,
             "mapping": mapping_to(mapping),

@@ -1,6 +1,7 @@
 """Logs of a job: upload, look at what was found, export, take back."""
 
 from pathlib import PurePath
+from typing import Any
 
 import pandas as pd
 from django.contrib import messages
@@ -189,7 +190,7 @@ def _exported(request: PersonRequest, pk: int, suffix: str, content_type: str) -
         raise Http404  # there are no columns yet, only the file as received
     with_raw = bool(request.GET.get("raw"))
     if is_large_export(row, with_raw):
-        given = {"log": row.pk, "name": row.name, "suffix": suffix, "with_raw": with_raw}
+        given: dict[str, Any] = {"log": row.pk, "name": row.name, "suffix": suffix, "with_raw": with_raw}
         return redirect(ask("log_export", request.user, about_job(row.job), **given))
     table = pd.read_parquet(row.table.open("rb"))
     try:
