@@ -25,7 +25,9 @@ def take_combination(
     words = ""
     if not keeps_cooler:
         inputs |= dict.fromkeys(COOLER_INPUTS)
+    new_plunger: object = KEEP
     if plunger is not None and plunger != plan.plunger:
+        new_plunger = plunger
         typed = plan.inputs.filter(name="delivery_mm3").first()
         if typed and plan.plunger:
             share = (plunger.diameter_mm / plan.plunger.diameter_mm) ** 2
@@ -34,12 +36,5 @@ def take_combination(
                 f"Its delivery now stands at {(typed.low + typed.high) / 2 * share:.0f} mm³ a stroke by the square of the plunger "
                 "diameters, as a guess: measure it on the bench."
             )
-    change_plan(
-        plan,
-        inputs=inputs,
-        turbo=turbo,
-        cooler=KEEP if keeps_cooler else cooler,
-        plunger=KEEP if plunger is None else plunger,
-        at=at,
-    )
+    change_plan(plan, inputs=inputs, turbo=turbo, cooler=KEEP if keeps_cooler else cooler, plunger=new_plunger, at=at)
     return words
