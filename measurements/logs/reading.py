@@ -203,7 +203,8 @@ def _store(log: LogFile, stretch: Stretch, how: MatchedLog) -> LogFile:
         with transaction.atomic():
             _store_rows(log, stretch, how)
     except Exception:
-        log.table.storage.delete(log.table.name)
+        if log.table.name:
+            log.table.storage.delete(log.table.name)
         raise
     if old:
         transaction.on_commit(lambda: log.table.storage.delete(old))

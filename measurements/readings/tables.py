@@ -23,7 +23,7 @@ class Cell:
         return self.told.reading if self.told else None
 
     @property
-    def band(self):
+    def band(self) -> tuple[float, float] | None:
         return self.told.finding.band if self.told else None
 
 
@@ -59,7 +59,8 @@ class Section:
 def _row(verdict: PointVerdict, columns: list[str]) -> PointRow:
     old = {reading.pk: tuple(before) for reading, before in verdict.point.with_old()}
     told = {t.quantity: t for t in verdict.told}
-    return PointRow(verdict, [Cell(c, told[c], old[told[c].reading.pk]) if c in told else Cell(c) for c in columns])
+    cells = [Cell(c, t, old[t.reading.pk]) if (t := told.get(c)) and t.reading else Cell(c) for c in columns]
+    return PointRow(verdict, cells)
 
 
 def section_of(title: str, phase: str, points: list[Point], run: ProvingRun | None, plan: Plan | None) -> Section:

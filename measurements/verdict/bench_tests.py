@@ -4,7 +4,7 @@ A curve at the wheels is compared with what the plan leaves of itself behind the
 down where it holds, the range goes up to the whole. Nothing is taken off or added as if it had been measured.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from measurements.bench.curves.models import PowerCurve
+from measurements.bench.dyno.models import DynoTest
 from measurements.bench.dyno.runs import FLYWHEEL, TAKE_OFF, WHEELS
 from measurements.bench.smoke.actions import meter_error
 from measurements.bench.smoke.models import SmokeTest
@@ -21,6 +22,7 @@ from measurements.proving.models import ProvingRun
 from measurements.readings.gauges import curve_gauge_notes, overdue_notes
 from measurements.verdict.checks import Finding, Limit, Measured, judge_reading, tolerance_of, worst
 from measurements.verdict.findings import Told, bands_and_limits
+from measurements.verdict.plan_side import Bands
 from measurements.verdict.telling import tell
 from shop.jobs.models import JobCard
 from sizing.physics.engine.power import RPM_NM_PER_KW
@@ -51,7 +53,7 @@ class JudgedSmoke(SmokePage):
         """Half width of the mean as absorption coefficient, whatever the limit is stated in."""
         if self.outcome.mean_per_m is None:
             return None
-        error = meter_error(self.test, [s.k_per_m for s in self.test.measured()])
+        error = meter_error(self.test, self.test.measured_per_m())
         return meter_error_per_m(self.outcome.mean_per_m) if error is None else error
 
     @property
@@ -90,7 +92,7 @@ class JudgedCurve:
         return [t.finding for t in self.told]
 
     @property
-    def test(self):
+    def test(self) -> DynoTest | None:
         return getattr(self.curve, "dyno", None)
 
     @property
@@ -126,9 +128,11 @@ def _how_far(finding: Finding) -> float:
     return (far if finding.word != ON else 0.0) + (1.0 if finding.beyond else 0.0)
 
 
-def judge_curve(curve: PowerCurve, bands: dict, limits: list[Limit]) -> JudgedCurve:
+def judge_curve(curve: PowerCurve, bands: Mapping[float, Bands], limits: list[Limit]) -> JudgedCurve:
     """Judge torque at each speed and power at its highest; `bands` by speed, as the plan has them."""
-    place, torque, power = place_of(curve), [], []
+    place = place_of(curve)
+    torque: list[tuple[float, Finding]] = []
+    power: list[tuple[float, Finding]] = []
     for point in curve.points.all():
         half = half_width_nm(curve, point.torque_nm, point.uncertainty_nm)
         known = bands.get(point.speed_rpm, {})
@@ -170,7 +174,10 @@ class Tests:
 
     @property
     def findings(self) -> list[Finding]:
-        return [f for item in (*self.smoke, *self.curves) for f in item.findings]
+        return [
+            *(f for test in self.smoke for f in test.findings),
+            *(f for curve in self.curves for f in curve.findings),
+        ]
 
     def of_run(self, run: ProvingRun) -> "Tests":
         return Tests(

@@ -44,7 +44,7 @@ class Told:
 
 @dataclass(frozen=True)
 class PointVerdict:
-    point: Point | None
+    point: Point
     word: str
     told: list[Told]
     suspects: list[Suspect]

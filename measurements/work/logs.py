@@ -3,6 +3,7 @@
 import io
 from collections.abc import Mapping
 from pathlib import PurePath
+from typing import Any
 
 import pandas as pd
 import pyarrow as pa
@@ -57,7 +58,7 @@ def import_log(hand: Hand, *, job: int, phase: str, name: str) -> Done:
     with hand.work.received.open("rb") as file:
         data = file.read()
     try:
-        log = receive_log(card, phase, name, data, hand.work.by, at=hand.work.at)
+        log = receive_log(card, phase, name, data, hand.by, at=hand.work.at)
     except KnownLog as known:
         if known.log.at != hand.work.at:
             raise WorkRefused(known.said) from known
@@ -78,13 +79,15 @@ def page_of_received(log: LogFile) -> str:
         "alike": gettext_lazy("Reading the other recordings of the file"),
     },
 )  # fmt: skip
-def read_matched(hand: Hand, *, log: int, name: str, mapping: dict, layout: dict, alike: bool) -> Done:
+def read_matched(
+    hand: Hand, *, log: int, name: str, mapping: dict[str, list[str]], layout: dict[str, Any], alike: bool
+) -> Done:
     row, matched = _log_or_refused(log), mapping_from(mapping)
     try:
         hand.tell("read")
-        read_log(row, matched, hand.work.by, layout=Layout(**layout))
+        read_log(row, matched, hand.by, layout=Layout(**layout))
         hand.tell("alike")
-        said = read_waiting_alike(row, matched, Layout(**layout), hand.work.by) if alike else []
+        said = read_waiting_alike(row, matched, Layout(**layout), hand.by) if alike else []
     except LogRefused as refused:
         raise WorkRefused(refused.said) from refused
     return Done(leads_to=("measurements:log", row.pk), said=tuple(said))
@@ -110,8 +113,8 @@ def export_log(hand: Hand, *, log: int, name: str, suffix: str, with_raw: bool) 
     row = _log_or_refused(log)
     if row.state != "read":
         raise WorkRefused("log.no_columns")
-    with row.table.open("rb") as file:
-        table = pd.read_parquet(file)
+    with row.table.open("rb") as columns:
+        table = pd.read_parquet(columns)
     try:
         hand.tell("raw" if with_raw else "write")
         raw = unmatched_of(row, table) if with_raw else {}

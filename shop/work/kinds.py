@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import Any, TypeVar
 
 from sizing.said import Refused, Said
 
@@ -35,6 +35,7 @@ class WorkKind:
 
 
 KINDS: dict[str, WorkKind] = {}
+Does = TypeVar("Does", bound=Callable[..., Done])
 
 
 def long_work(
@@ -44,10 +45,10 @@ def long_work(
     tries: int = 2,
     takes_file: bool = False,
     steps: Mapping[str, Any] | None = None,
-):
+) -> Callable[[Does], Does]:
     """Register a function of (hand, **given). It may be cut off anywhere and begun anew: it must bear that."""
 
-    def register(do: Callable[..., Done]) -> Callable[..., Done]:
+    def register(do: Does) -> Does:
         KINDS[slug] = WorkKind(slug, title, permission, do, tries, takes_file, MappingProxyType(dict(steps or {})))
         return do
 

@@ -1,6 +1,7 @@
 """Long work that was asked for on a page and is done by the worker, and when each worker was last seen."""
 
 from datetime import timedelta
+from typing import Self
 
 from django.conf import settings
 from django.db import models
@@ -16,11 +17,11 @@ from sizing.said import Said
 BEAT_S, LOST_S = 15, 60
 
 
-class WorkQuerySet(models.QuerySet):
-    def under_way(self):
+class WorkQuerySet(models.QuerySet["Work"]):
+    def under_way(self) -> Self:
         return self.filter(state__in=["waiting", "doing"])
 
-    def shown_with(self, about: str):
+    def shown_with(self, about: str) -> Self:
         """What a page about this thing must still tell of: under way, or ended without success and not yet tried again."""
         return self.filter(about=about).exclude(state__in=["done", "again"])
 
@@ -72,7 +73,7 @@ class Work(models.Model):
 
     @property
     def title(self) -> str:
-        return self.of_kind.title % self.given
+        return str(self.of_kind.title % self.given)
 
     @property
     def why(self) -> str:
@@ -117,5 +118,5 @@ class WorkerSeen(models.Model):
         return None if last is None else max((timezone.now() - last).total_seconds(), 0.0)
 
     @staticmethod
-    def living() -> models.QuerySet:
+    def living() -> models.QuerySet["WorkerSeen"]:
         return WorkerSeen.objects.filter(at__gte=timezone.now() - timedelta(seconds=LOST_S))

@@ -19,7 +19,7 @@ from shop.access.models import Person
 from shop.clock import workshop_clock
 from shop.jobs.models import JobCard
 from shop.work.kinds import Done, WorkRefused
-from shop.work.models import LOST_S, Work, WorkerSeen
+from shop.work.models import LOST_S, Work, WorkerSeen, WorkQuerySet
 from sizing.said import Said
 
 logger = logging.getLogger(__name__)
@@ -41,7 +41,7 @@ def about_job(job: JobCard) -> str:
 
 
 @transaction.atomic
-def ask(kind: str, by: Person | None, about: str = "", received: File | None = None, **given: Any) -> Work:
+def ask(kind: str, by: Person | None, about: str = "", received: "File[bytes] | None" = None, **given: Any) -> Work:
     """Put long work in the queue. What waits or is being done already is not asked for twice."""
     if received is None:
         same = Work.objects.under_way().filter(kind=kind, about=about, given=given).filter(by=by).first()
@@ -49,7 +49,7 @@ def ask(kind: str, by: Person | None, about: str = "", received: File | None = N
             return same
     work = Work(kind=kind, by=by, about=about, given=given)
     if received is not None:
-        work.received.save(received.name, received, save=False)
+        work.received.save(received.name or kind, received, save=False)
     work.save()
     carry_out.enqueue(work.pk)
     work.refresh_from_db()
@@ -75,7 +75,15 @@ class Hand:
 
     def __init__(self, work: Work, folder: Path):
         self.work, self.folder = work, folder
-        self._step, self._told_at = None, 0.0
+        self._step: str | None = None
+        self._told_at = 0.0
+
+    @property
+    def by(self) -> Person:
+        """Who asked for it. What the workshop does by itself stores nothing in anybody's name."""
+        if self.work.by is None:
+            raise ValueError(f"nobody asked for '{self.work}'")
+        return self.work.by
 
     def tell(self, step: str = "", share: float | None = None) -> None:
         """Write down how far it has come: at each new step, otherwise not more often than people look."""
@@ -87,7 +95,7 @@ class Hand:
             raise PutBack
 
 
-def _ours(work: Work):
+def _ours(work: Work) -> WorkQuerySet:
     """The row as long as nobody else was given the work: one that was taken for lost and wakes up changes nothing."""
     return Work.objects.filter(pk=work.pk, state="doing", tries=work.tries)
 

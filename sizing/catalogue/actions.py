@@ -1,33 +1,35 @@
 """Catalogue: taking a thing out of the offer and back, and reading a CSV into it."""
 
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models, transaction
 
 from sizing.catalogue.forms import row_form
 from sizing.catalogue.kinds import TableSheet, label_of
-from sizing.catalogue.models import Plunger, Pump
+from sizing.catalogue.models import Item, Plunger, Pump
 from sizing.tables.csv_io import Table, read_table, write_table
 from sizing.units.figures import as_typed
 
+Key = tuple[Any, ...]  # what makes a row the same row, by the sheet's own columns
 YES, NO = {"yes", "true", "1", "y"}, {"no", "false", "0", "n", ""}
 
 
-def retire(thing: models.Model, retired: bool) -> None:
+def retire(thing: Item | Plunger, retired: bool) -> None:
     """A retired thing stays with the jobs that have it and is not offered for new ones."""
     thing.retired = retired
     thing.save(update_fields=["retired"])
 
 
 def export_csv(sheet: TableSheet, things: Iterable[models.Model]) -> str:
-    return write_table(sheet.columns, ([_cell(sheet, thing, name) for name in sheet.columns] for thing in things))
+    return write_table(sheet.columns, ([_cell(thing, name) for name in sheet.columns] for thing in things))
 
 
-def _cell(sheet: TableSheet, thing: models.Model, name: str) -> object:
-    return getattr(thing.pump if sheet.model is Plunger and name in {"make", "name"} else thing, name)
+def _cell(thing: models.Model, name: str) -> object:
+    return getattr(thing.pump if isinstance(thing, Plunger) and name in {"make", "name"} else thing, name)
 
 
 @dataclass(frozen=True)
@@ -79,21 +81,22 @@ def preview_import(sheet: TableSheet, data: bytes) -> Preview:
     return _Reader(sheet, table, there, pumps).preview
 
 
-def _things(sheet: TableSheet) -> models.QuerySet:
-    return sheet.model.objects.select_related("pump") if sheet.model is Plunger else sheet.model.objects.all()
+def _things(sheet: TableSheet) -> models.QuerySet[models.Model]:
+    rows = sheet.model._default_manager.all()
+    return rows.select_related("pump") if sheet.model is Plunger else rows
 
 
 class _Reader:
     """Goes through the rows once; forms, and what is in the catalogue, are looked up once for all of them."""
 
-    def __init__(self, sheet: TableSheet, table: Table, there: dict, pumps: dict):
+    def __init__(self, sheet: TableSheet, table: Table, there: Mapping[Key, models.Model], pumps: Mapping[Key, Pump]):
         self.sheet, self.there, self.pumps = sheet, there, pumps
         own = {f.name for f in sheet.model._meta.fields}
         self.present = [name for name in sheet.columns if name in table.header and name in own]
         self.new_form = row_form(sheet.model, [name for name in sheet.columns if name in own])
         self.old_form = row_form(sheet.model, self.present)
         self.preview = Preview(fields=self.present)
-        self.lines: dict[tuple, int] = {}
+        self.lines: dict[Key, int] = {}
         for line, cells in table.rows:
             self.read(line, cells)
 
@@ -114,7 +117,7 @@ class _Reader:
         self.lines[key] = line
         self.check(line, cells, self.there.get(key), pump)
 
-    def key(self, line: int, cells: dict[str, str]) -> tuple | None:
+    def key(self, line: int, cells: dict[str, str]) -> Key | None:
         for name in self.sheet.key:
             if not cells[name]:
                 self.refuse(line, name, "", "This cell must not be empty: it says which thing is meant.")
@@ -133,7 +136,7 @@ class _Reader:
         before = {name: getattr(thing, name) for name in self.present} if thing else {}
         form = (self.old_form if thing else self.new_form)(values, instance=thing)
         for name, errors in form.errors.items():
-            refusals += [(name, cells.get(name, ""), error) for error in errors]
+            refusals += [(name, cells.get(name, ""), str(error)) for error in errors]
         if refusals:
             for column, value, why in refusals:
                 self.refuse(line, column, value, why)
@@ -158,7 +161,9 @@ class _Reader:
         self.preview.refused.append(Refusal(line, column, value, why))
 
 
-def _as_form_data(model, cells: dict[str, str]) -> tuple[dict[str, object], list[tuple[str, str, str]]]:
+def _as_form_data(
+    model: type[models.Model], cells: dict[str, str]
+) -> tuple[dict[str, object], list[tuple[str, str, str]]]:
     """Words for yes and no become booleans; an empty cell takes what is usual where the catalogue has such a thing."""
     values: dict[str, object] = dict(cells)
     refusals = []
@@ -199,9 +204,11 @@ def import_rows(sheet: TableSheet, data: bytes, digest: str) -> Preview:
         raise PreviewOutdated(preview)
     try:
         with transaction.atomic():
-            sheet.model.objects.bulk_create([row.thing for row in preview.added], batch_size=200)
+            sheet.model._default_manager.bulk_create([row.thing for row in preview.added], batch_size=200)
             if preview.changed:
-                sheet.model.objects.bulk_update([row.thing for row in preview.changed], preview.fields, batch_size=200)
+                sheet.model._default_manager.bulk_update(
+                    [row.thing for row in preview.changed], preview.fields, batch_size=200
+                )
     except IntegrityError as error:  # somebody added the same thing in this very moment
         raise PreviewOutdated(preview_import(sheet, data)) from error
     return preview

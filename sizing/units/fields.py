@@ -1,6 +1,7 @@
 """Form fields for figures: comma or point, the shop's units, and errors that name the field, the value and what is allowed."""
 
 from decimal import Decimal
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -23,8 +24,8 @@ class NumberField(forms.Field):
         unit: str = "",
         whole: bool = False,
         decimal: bool = False,
-        when_empty=None,
-        **kwargs,
+        when_empty: float | Decimal | None = None,
+        **kwargs: Any,
     ):
         self.low, self.high, self.unit, self.whole, self.decimal = low, high, unit, whole, decimal
         self.when_empty = when_empty
@@ -33,10 +34,10 @@ class NumberField(forms.Field):
         )
         super().__init__(**kwargs)
 
-    def prepare_value(self, value):
+    def prepare_value(self, value: Any) -> Any:
         return as_typed(value) if isinstance(value, int | float) else value
 
-    def to_python(self, value):
+    def to_python(self, value: Any) -> float | Decimal | None:
         if value in self.empty_values:
             return self.when_empty
         name = self.label or "This field"
@@ -51,7 +52,7 @@ class NumberField(forms.Field):
             raise ValidationError(f"{name}: {str(value).strip()} is not a whole number.")
         return self.finish(parsed, value)
 
-    def finish(self, parsed: float, typed: str):
+    def finish(self, parsed: float, typed: str) -> float | Decimal:
         if self.whole:
             return int(parsed)
         if self.decimal:
@@ -62,18 +63,18 @@ class NumberField(forms.Field):
 class ShownNumberField(NumberField):
     """Typed in the workshop's unit, returned in the stored one; left alone it keeps every stored digit."""
 
-    def __init__(self, unit: str, low: float, high: float, **kwargs):
+    def __init__(self, unit: str, low: float, high: float, **kwargs: Any):
         self.stored_unit = unit
         low, high = (float(to_shown(end, unit)) for end in (low, high))
         super().__init__(low=low, high=high, unit=bare_unit(unit), **kwargs)
 
-    def prepare_value(self, value):
+    def prepare_value(self, value: Any) -> Any:
         return tidy(float(to_shown(value, self.stored_unit))) if isinstance(value, int | float) else value
 
-    def finish(self, parsed, typed):
+    def finish(self, parsed: float, typed: str) -> float:
         return float(to_stored(parsed, self.stored_unit))
 
-    def has_changed(self, initial, data):
+    def has_changed(self, initial: Any, data: Any) -> bool:
         return (
             self.prepare_value(initial) != (data or "").strip() if initial is not None else bool((data or "").strip())
         )
@@ -82,7 +83,7 @@ class ShownNumberField(NumberField):
 class QuantityField(forms.Field):
     """A measured quantity, typed in the shop's unit and returned in the stored one."""
 
-    def __init__(self, slug: str, **kwargs):
+    def __init__(self, slug: str, **kwargs: Any):
         self.quantity = QUANTITIES[slug]
         kwargs.setdefault("label", self.quantity.label)
         kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}))
@@ -92,12 +93,12 @@ class QuantityField(forms.Field):
     def unit(self) -> str:
         return unit(self.quantity)
 
-    def prepare_value(self, value):
+    def prepare_value(self, value: Any) -> Any:
         if isinstance(value, int | float):
             return tidy(float(to_shown(value, self.quantity)))
         return value
 
-    def to_python(self, value):
+    def to_python(self, value: Any) -> float | None:
         if value in self.empty_values:
             return None
         try:
@@ -114,7 +115,7 @@ class QuantityField(forms.Field):
         return stored
 
 
-def number_field(db_field, **kwargs):
+def number_field(db_field: "models.Field[Any, Any]", **kwargs: Any) -> forms.Field | None:
     """For ModelForm.Meta.formfield_callback: numbers become NumberField with the ends that the model's validators state."""
     if not isinstance(db_field, models.FloatField | models.DecimalField | models.IntegerField) or db_field.choices:
         return db_field.formfield(**kwargs)

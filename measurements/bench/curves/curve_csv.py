@@ -1,6 +1,7 @@
 """A full-load curve from CSV or pasted text: engine speed with torque or power, in any usual unit. Pure."""
 
 import csv
+from collections.abc import Sequence
 
 from measurements.logs.parsing.dialect import LogRefused, find_dialect
 from measurements.logs.parsing.names import guess
@@ -11,7 +12,7 @@ from sizing.units.figures import read_figure
 MOST_POINTS = 500
 
 
-def _columns(header, units) -> dict[str, tuple[int, str]]:
+def _columns(header: Sequence[str], units: Sequence[str]) -> dict[str, tuple[int, str]]:
     found: dict[str, tuple[int, str]] = {}
     for i, name in enumerate(header):
         quantity, unit = guess(name, units[i] if units else "")

@@ -5,16 +5,18 @@ import datetime
 import io
 import time
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from typing import IO
 
 from measurements.logs.parsing.dialect import MAX_COLUMNS, LogRefused
 
+Drain = Callable[[IO[bytes], int, int], bytes]  # reads a packed part, within the caps
 MAX_CELLS = 1_000_000
 MAX_SHEETS = 30
 MOST_SECONDS = 7.0
 
 
-def _refuse_unsafe_xml(data: bytes, archive: zipfile.ZipFile, drain: Callable) -> None:
+def _refuse_unsafe_xml(data: bytes, archive: zipfile.ZipFile, drain: Drain) -> None:
     """A document type could name outside files or unfold without end; a spreadsheet has none."""
     size = 0
     for member in archive.infolist():
@@ -51,7 +53,7 @@ def _cell(value: object) -> str:
     return str(value).replace("\r", " ").replace("\n", " ").replace("\x00", "")
 
 
-def _text(name: str, rows, budget: list[int], started: float) -> bytes:
+def _text(name: str, rows: Iterable[Iterable[object]], budget: list[int], started: float) -> bytes:
     out = io.StringIO()
     writer, blank = csv.writer(out, lineterminator="\n"), 0
     for row in rows:
@@ -85,7 +87,7 @@ def _squared(text: str) -> bytes:
     return out.getvalue().encode()
 
 
-def sheets(data: bytes, archive: zipfile.ZipFile, drain: Callable) -> Iterator[tuple[str, bytes]]:
+def sheets(data: bytes, archive: zipfile.ZipFile, drain: Drain) -> Iterator[tuple[str, bytes]]:
     """Name and text of each sheet that holds anything."""
     if "xl/workbook.xml" not in archive.namelist():
         raise LogRefused("spreadsheet.none")

@@ -5,8 +5,10 @@ import gzip
 import io
 import zipfile
 import zlib
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import PurePosixPath
+from typing import IO
 
 import numpy as np
 
@@ -56,7 +58,7 @@ def _too_big(packed: int, unpacked: int) -> None:
         raise LogRefused("log.unpacks_too_far", times=MAX_RATIO)
 
 
-def _drain(stream, packed: int, already: int = 0) -> bytes:
+def _drain(stream: IO[bytes] | gzip.GzipFile, packed: int, already: int = 0) -> bytes:
     out = io.BytesIO()
     try:
         while block := stream.read(BLOCK):
@@ -130,7 +132,7 @@ def _text(place: Place, data: bytes) -> Text:
     return Text(place, data, encoding, _checked_starts(data))
 
 
-def line_starts(data: bytes):
+def line_starts(data: bytes) -> Iterator[np.ndarray]:
     """Where lines start, block by block, so that a large file needs little memory."""
     whole = np.frombuffer(data, dtype=np.uint8)
     yield np.array([0])

@@ -1,7 +1,8 @@
 """A pull of a log judged against the plan: settled boost by the band, peaks by the limits, each with its gauge."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 
 from django.utils import timezone
 
@@ -9,8 +10,9 @@ from measurements.logs.models import LogColumn, LogFile, LogPull
 from measurements.logs.pulls.pulls import Pull
 from measurements.readings.gauges import gauge_notes
 from measurements.readings.instruments import Instrument
-from measurements.verdict.checks import Finding, Measured, judge_reading, worst
+from measurements.verdict.checks import Finding, Limit, Measured, judge_reading, worst
 from measurements.verdict.findings import Told, bands_and_limits
+from measurements.verdict.plan_side import Bands
 from measurements.verdict.telling import tell
 from sizing.plans.models import Plan
 from sizing.said import Said, together
@@ -44,17 +46,20 @@ class JudgedPull:
 
 def _instruments(logs: set[int]) -> dict[tuple[int, str], Instrument]:
     rows = LogColumn.objects.filter(log__in=logs, instrument__isnull=False).select_related("instrument")
-    return {(row.log_id, row.quantity): row.instrument for row in rows}
+    return {(row.log_id, row.quantity): row.instrument for row in rows if row.instrument}
 
 
 def _measured(slug: str, value: float, instrument: Instrument | None) -> Measured:
     return Measured(slug, value, uncertainty=instrument.uncertainty if instrument else None)
 
 
-def _findings(pull: LogPull, bands: dict, limits: list, gauges: dict[str, Instrument | None]) -> list[Finding]:
+def _findings(
+    pull: LogPull, bands: Mapping[float, Bands], limits: list[Limit], gauges: dict[str, Instrument | None]
+) -> list[Finding]:
     found = []
     if pull.boost_settled_kpa is not None:
-        band = bands.get(pull.boost_settled_at_rpm, {}).get("boost_kpa")
+        at_rpm = pull.boost_settled_at_rpm
+        band = bands.get(at_rpm, {}).get("boost_kpa") if at_rpm is not None else None
         found.append(judge_reading(_measured("boost_kpa", pull.boost_settled_kpa, gauges["boost_kpa"]), band, []))
     if pull.boost_highest_kpa is not None:
         found.append(judge_reading(_measured("boost_kpa", pull.boost_highest_kpa, gauges["boost_kpa"]), None, limits))
@@ -72,7 +77,7 @@ def _findings(pull: LogPull, bands: dict, limits: list, gauges: dict[str, Instru
     return found
 
 
-def _told(pull: LogPull, findings: list[Finding], gauges: dict[str, Instrument | None], on) -> list[Told]:
+def _told(pull: LogPull, findings: list[Finding], gauges: dict[str, Instrument | None], on: date) -> list[Told]:
     told = []
     for finding in findings:
         settled = (
@@ -98,7 +103,8 @@ def _notes(pull: LogPull) -> list[Said]:
 
 def judge_pulls(pulls: Iterable[LogPull], plan: Plan | None, phase: str) -> list[JudgedPull]:
     pulls = list(pulls)
-    bands, limits = {}, []
+    bands: dict[float, Bands] = {}
+    limits: list[Limit] = []
     if plan is not None and pulls:
         speeds = {p.boost_settled_at_rpm for p in pulls if p.boost_settled_at_rpm}
         bands, limits = bands_and_limits(plan, speeds if phase == "after" else set(), phase)

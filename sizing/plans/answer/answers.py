@@ -1,6 +1,6 @@
 """What a plan page says: verdict in a sentence, limits with what is wrong first, charts, figures over speed."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -85,7 +85,7 @@ def answer(case: Case) -> PlanAnswer:
     )
 
 
-def _bands_or_reason(case: Case, speeds: Sequence[float]) -> tuple[Bands, str]:
+def _bands_or_reason(case: Case, speeds: Iterable[float]) -> tuple[Bands, str]:
     try:
         return bands(case, speeds), ""
     except ValueError as error:
@@ -193,7 +193,7 @@ def figures_table(
     head = [("Speed", "rpm")] + [(label, bare_unit(unit)) for _, label, unit in _COLUMNS]
     for label, unit in (("Torque", "Nm"), ("Power", "kW")):
         head += [(f"{label}, planned", bare_unit(unit)), (f"{label}, as built", bare_unit(unit))]
-    step = 500 if float(inputs.rated_speed_rpm) > 3000 else 250
+    step = 500 if float(inputs.column("rated_speed_rpm")) > 3000 else 250
     rows = []
     for i, speed in enumerate(after.speed_rpm):
         if speed % step and i != len(after.speed_rpm) - 1:

@@ -100,7 +100,7 @@ def _where(match: Match, kept: np.ndarray) -> Match:
 
 
 def _wheel_speed(case: Case, line: Match) -> list[LimitCheck]:
-    limit = case.turbo.max_speed_rpm
+    limit = case.turbo.max_speed_rpm if case.turbo else None
     if limit is None or not np.any(line.wheel_speed_rpm > 0):
         return []
     at = int(np.argmax(line.wheel_speed_rpm))
@@ -124,7 +124,7 @@ def _wheel_speed(case: Case, line: Match) -> list[LimitCheck]:
 def _reaches(found: Matched, wanted: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Under load: speeds at which the boost wanted is reached, and those at which it is short."""
     line = found.match.plan
-    asked = (line.speed_rpm <= float(found.inputs.rated_speed_rpm)) & found.match.solved & (wanted >= SHORT_BY_KPA)
+    asked = (line.speed_rpm <= found.inputs.column("rated_speed_rpm")) & found.match.solved & (wanted >= SHORT_BY_KPA)
     short = asked & (line.boost_kpa < wanted - SHORT_BY_KPA)
     return asked & ~short, short
 
@@ -180,9 +180,7 @@ def _ceiling_words(case: Case, found: Matched) -> str:
         open_at = line.speed_rpm[solved & (share > 0)]
         if not len(open_at):
             return "its wastegate stays shut wherever a balance is found"
-        return (
-            f"its wastegate opens from {open_at[0]:,.0f} rpm and holds {figure(float(found.inputs.boost_kpa), 'kPa')}"
-        )
+        return f"its wastegate opens from {open_at[0]:,.0f} rpm and holds {figure(float(found.inputs.column('boost_kpa')), 'kPa')}"
     ceiling = limits_of(case).boost_max_kpa
     at = int(np.argmax(np.where(solved, line.boost_kpa, -np.inf)))
     top = float(line.boost_kpa[at])
