@@ -8,3 +8,4 @@ class SizingConfig(AppConfig):
 
     def ready(self):
         import_module("sizing.ways")  # how values of sentences are written
+        import_module("sizing.sentences.tables")  # sentences by code

@@ -5,10 +5,11 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 
 from measurements.logs.models import LogFile
-from measurements.logs.parsing.dialect import AS_FOUND, DECIMALS, DELIMITERS, HEAD_LINES, Layout
+from measurements.logs.parsing.dialect import AS_FOUND, HEAD_LINES, Layout
 from measurements.logs.parsing.names import CHANNELS
 from measurements.readings.instruments import Instrument
 from measurements.readings.models import Point
+from sizing.tables.marks import DECIMALS, DELIMITERS
 
 SHOWN_VALUES = 5
 

@@ -9,17 +9,18 @@ from measurements.access import log_or_404
 from measurements.logs.forms import LayoutForm, MatchForm
 from measurements.logs.matches import layout_of, mapping_of, match_of, recording_of, remembered_columns
 from measurements.logs.models import LogFile
-from measurements.logs.parsing.dialect import Layout, LayoutRefused, LogRefused
+from measurements.logs.parsing.dialect import Layout, LayoutRefused
 from measurements.logs.parsing.match import without_unit
 from measurements.logs.parsing.parts import Recording
 from measurements.logs.reading import read_log, stretches_of
+from sizing.tables.refused import FileRefused
 
 
 def _looked_at(log: LogFile, recording: Recording, mapping) -> dict:
     """What would come of it if it were read so: nothing is stored."""
     try:
         stretches = stretches_of(log, recording, mapping)
-    except LogRefused as refused:
+    except FileRefused as refused:
         return {"refused": str(refused)}
     mine = next((s for s in stretches if s.table.stretch == log.stretch), stretches[0])
     return {
@@ -64,7 +65,7 @@ def log_match(request, pk):
     laid = LayoutForm(request.POST if request.method == "POST" else request.GET, said=layout_of(log))
     try:
         recording, layout = _laid_out(log, laid)
-    except LogRefused as refused:
+    except FileRefused as refused:
         return render(
             request, "measurements/logs/log.html", {"section": "jobs", "job": log.job, "log": log, "why": str(refused)}
         )
@@ -75,7 +76,7 @@ def log_match(request, pk):
             for line in _read_alike(log, recording, form, layout, request.user) if request.POST.get("alike") else []:
                 messages.error(request, line)
             return redirect("measurements:log", pk)
-        except LogRefused as refused:
+        except FileRefused as refused:
             form.add_error(None, str(refused))
     return render(
         request,
@@ -102,6 +103,6 @@ def _read_alike(log: LogFile, recording: Recording, form: MatchForm, layout: Lay
         try:
             same = recording_of(row).found_as == recording.found_as
             read_log(row, form.mapping(), by, layout=layout if same else None)
-        except LogRefused as error:
+        except FileRefused as error:
             refused.append(f"{row}: {error}")
     return refused

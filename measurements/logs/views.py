@@ -16,7 +16,6 @@ from measurements.logs.export import as_csv, as_parquet
 from measurements.logs.forms import LogInstrumentsForm, LogUploadForm
 from measurements.logs.matches import bytes_of, understood
 from measurements.logs.models import LogFile
-from measurements.logs.parsing.dialect import LogRefused
 from measurements.logs.parsing.names import CHANNELS
 from measurements.logs.parsing.parts import Understood
 from measurements.logs.plots import log_figure, strips
@@ -30,6 +29,7 @@ from measurements.verdict.findings import current_plan
 from measurements.verdict.plan_side import plan_limits
 from shop.jobs.access import job_or_404
 from shop.jobs.models import JobCard
+from sizing.tables.refused import FileRefused
 
 
 def _of(job: JobCard):
@@ -50,7 +50,7 @@ def logs(request, pk):
             )
         except KnownLog as known:
             form.add_error("file", str(known))
-        except LogRefused as refused:
+        except FileRefused as refused:
             form.add_error("file", f"{file.name}: {refused}")
     context = {"section": "jobs", "job": job, "logs": _of(job), "form": form}
     status = 403 if request.method == "POST" and not request.user.has_perm("measurements.add_logfile") else 422
@@ -145,7 +145,7 @@ def log_alike(request, pk):
     try:
         for line in read_alike(row, chosen, request.user):
             messages.success(request, str(line))
-    except LogRefused as refused:
+    except FileRefused as refused:
         messages.error(request, str(refused))
     return redirect("measurements:log", pk)
 
@@ -173,7 +173,7 @@ def _exported(request, pk: int, suffix: str, content_type: str, write):
     table = pd.read_parquet(row.table.open("rb"))
     try:
         raw = unmatched_of(row, table) if request.GET.get("raw") else {}
-    except LogRefused as refused:
+    except FileRefused as refused:
         messages.error(request, str(refused))
         return redirect("measurements:log", pk)
     name = f"{PurePath(row.name).stem}-{row.pk}{'-with-raw' if raw else ''}.{suffix}"
