@@ -29,6 +29,7 @@ BETTER = {
     "so it is no CSV log. Export the log": "so it is no CSV. Export the table",
     "or send the log itself.": "or send it as it is.",
     "which no log does. Send the log itself, not": "which no log or table does. Send it as it is, not",
+    "This is an office document that is no": "This is a packed file or an office document, and no",
     "Save the log as CSV": "Save the table as CSV",
     "The spreadsheet holds nothing. Save the log": "The spreadsheet holds nothing. Save the table",
 }

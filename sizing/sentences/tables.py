@@ -53,7 +53,7 @@ add_sentences(
         "spreadsheet.too_many_columns": _("Sheet '%(name)s' has %(columns)d columns. Allowed: up to %(most)d."),
         "spreadsheet.too_slow": _("The spreadsheet takes too long to open. Save the sheet as CSV and send that."),
         "spreadsheet.none": _(
-            "This is an office document that is no .xlsx spreadsheet. Save the table as CSV or .xlsx and send that."
+            "This is a packed file or an office document, and no .xlsx spreadsheet. Save the table as CSV or .xlsx and send that."
         ),
         "spreadsheet.too_many_sheets": _("The spreadsheet has %(sheets)d sheets. Allowed: up to %(most)d."),
         "spreadsheet.several_sheets": _("Several sheets hold something: %(names)s. Allowed: one; take the others out."),

@@ -5,7 +5,9 @@ import io
 import re
 import zipfile
 from collections.abc import Callable, Collection, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
+from itertools import islice
 
 from sizing.said import Said
 from sizing.tables.csv_io import bare_cell
@@ -77,15 +79,10 @@ def _records(text: str, delimiter: str) -> Iterator[Record]:
 
 
 def _top(text: str, delimiter: str) -> list[Record]:
+    """The first lines, as far as they can be read with this delimiter."""
     top: list[Record] = []
-    try:
-        for record in _records(text, delimiter):
-            top.append(record)
-            if len(top) > TOP_LINES:
-                break
-    except FileRefused:
-        if not top:
-            raise
+    with suppress(FileRefused):
+        top.extend(islice(_records(text, delimiter), TOP_LINES))
     return top
 
 
@@ -121,6 +118,8 @@ def read_table(
     text = table_text(data, most_bytes)
     delimiter, at = _find_names(text, name_of)
     records = list(_records(text, delimiter))
+    if not records:
+        raise FileRefused("file.empty")
     header, body = records[at][1], records[at + 1 :]
     while header and not header[-1]:
         header.pop()
