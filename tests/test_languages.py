@@ -9,7 +9,6 @@ import polib
 import pytest
 from django.utils import translation
 
-from measurements.logs.parsing.dialect import LogRefused
 from measurements.logs.reading import read_log
 from measurements.phone.words import phone_words
 from measurements.readings.actions import ReadingRefused, record_point
@@ -18,6 +17,7 @@ from measurements.verdict.findings import judge_all
 from measurements.verdict.run import stops_of_run
 from shop.jobs.moves import MoveRefused, move_job
 from sizing.said import sentences, ways
+from sizing.tables.refused import FileRefused
 from sizing.templatetags.quantities import verdict
 from sizing.units.display import shown_in
 from tests.builders import NOW, make_job
@@ -34,7 +34,7 @@ ARVANI = {
     "No load, not a boost test: %(why)s": "Pon nai: %(why)s",
     "boost never rose above %(boost)s": "tovu nai supra %(boost)s",
     "The survey sheet has not been filled in.": "Foli nai plenu.",
-    "The file is empty. Save the log again on the logger and send that file.": "Fil nulu.",
+    "The file is empty. Save it again and send that.": "Fil nulu.",
     "Nothing was typed yet: fill in at least one reading.": "Nai skribu.",
     "booked": "notu",
     "surveyed": "videtu",
@@ -111,9 +111,9 @@ def test_a_log_says_what_it_shows_in_another_language(arvani, technician):
 @pytest.mark.django_db
 def test_refusals_are_said_in_another_language(arvani, technician):
     job = make_job(technician)
-    with pytest.raises(LogRefused) as refused:
+    with pytest.raises(FileRefused) as refused:
         receive_log(job, "before", "run.csv", b"", technician)
-    assert (refused.value.said.code, str(refused.value)) == ("log.empty", "Fil nulu.")
+    assert (refused.value.said.code, str(refused.value)) == ("file.empty", "Fil nulu.")
     with pytest.raises(ReadingRefused) as refused:
         record_point(job, "before", 1800, 100, {}, technician)
     assert refused.value.errors == {"": "Nai skribu."}

@@ -12,7 +12,6 @@ from django.utils import timezone
 
 from measurements.logs.matches import layout_of, received, remembered_columns
 from measurements.logs.models import LogColumn, LogFile
-from measurements.logs.parsing.dialect import LogRefused
 from measurements.proving.models import ProvingRun
 from measurements.readings.instruments import Instrument
 from measurements.readings.models import Point
@@ -20,12 +19,13 @@ from shop.access.models import Person
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard
 from sizing.said import Said
+from sizing.tables.refused import FileRefused
 from sizing.ways import day
 
 SUFFIXES = {".csv", ".tsv", ".txt", ".log", ".gz", ".zip", ".xlsx"}
 
 
-class KnownLog(LogRefused):
+class KnownLog(FileRefused):
     """The same bytes are here already."""
 
     def __init__(self, log: LogFile):
@@ -35,16 +35,16 @@ class KnownLog(LogRefused):
 
 def _refuse_at_the_door(job: JobCard, phase: str, data: bytes) -> None:
     if job.stage == "called_off":
-        raise LogRefused("log.called_off")
+        raise FileRefused("log.called_off")
     if phase not in dict(Point.PHASES):
-        raise LogRefused("log.say_phase")
+        raise FileRefused("log.say_phase")
     if not data:
-        raise LogRefused("log.empty")
+        raise FileRefused("file.empty")
     if len(data) > settings.MAX_UPLOAD_MB * 1024 * 1024:
-        raise LogRefused("log.too_big", size_mb=len(data) / 1048576, most_mb=settings.MAX_UPLOAD_MB)
+        raise FileRefused("log.too_big", size_mb=len(data) / 1048576, most_mb=settings.MAX_UPLOAD_MB)
 
 
-def _refused(log: LogFile, data: bytes, refused: LogRefused) -> None:
+def _refused(log: LogFile, data: bytes, refused: FileRefused) -> None:
     """The file is kept with the reason, and nothing else."""
     kept = LogFile.objects.of(log.job).filter(sha256=log.sha256, state="refused").first()
     if kept is None:
@@ -101,7 +101,7 @@ def receive_log(
 
     try:
         found, marks, layouts = received(data)
-    except LogRefused as refused:
+    except FileRefused as refused:
         _refused(row(), data, refused)
         raise
     rows = [

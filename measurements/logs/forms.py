@@ -9,11 +9,12 @@ from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 
 from measurements.logs.models import LogFile
-from measurements.logs.parsing.dialect import AS_FOUND, DECIMALS, DELIMITERS, HEAD_LINES, Layout
+from measurements.logs.parsing.dialect import AS_FOUND, HEAD_LINES, Layout
 from measurements.logs.parsing.file import Mapping as Matched
 from measurements.logs.parsing.names import CHANNELS
 from measurements.readings.instruments import Instrument
 from measurements.readings.models import Point
+from sizing.tables.marks import DECIMALS, DELIMITERS
 
 SHOWN_VALUES = 5
 

@@ -12,7 +12,7 @@ from measurements.access import log_or_404
 from measurements.logs.forms import LayoutForm, MatchForm
 from measurements.logs.matches import layout_of, mapping_of, match_of, recording_of, remembered_columns
 from measurements.logs.models import LogFile
-from measurements.logs.parsing.dialect import Layout, LayoutRefused, LogRefused
+from measurements.logs.parsing.dialect import Layout, LayoutRefused
 from measurements.logs.parsing.file import Mapping
 from measurements.logs.parsing.match import without_unit
 from measurements.logs.parsing.parts import Recording
@@ -20,13 +20,14 @@ from measurements.logs.reading import read_log, read_waiting_alike, stretches_of
 from measurements.work.logs import is_large, mapping_to
 from shop.access.requests import PersonRequest
 from shop.work.queue import about_job, ask
+from sizing.tables.refused import FileRefused
 
 
 def _looked_at(log: LogFile, recording: Recording, mapping: Mapping) -> dict[str, Any]:
     """What would come of it if it were read so: nothing is stored."""
     try:
         stretches = stretches_of(log, recording, mapping)
-    except LogRefused as refused:
+    except FileRefused as refused:
         return {"refused": str(refused)}
     mine = next((s for s in stretches if s.table.stretch == log.stretch), stretches[0])
     return {
@@ -66,7 +67,7 @@ def log_match(request: PersonRequest, pk: int) -> HttpResponse:
     laid = LayoutForm(request.POST if request.method == "POST" else request.GET, said=layout_of(log))
     try:
         recording, layout = _laid_out(log, laid)
-    except LogRefused as refused:
+    except FileRefused as refused:
         return render(
             request, "measurements/logs/log.html", {"section": "jobs", "job": log.job, "log": log, "why": str(refused)}
         )
@@ -74,7 +75,7 @@ def log_match(request: PersonRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid() and laid.is_valid() and "look" not in request.POST:
         try:
             return _read(request, log, form.mapping(), layout)
-        except LogRefused as refused:
+        except FileRefused as refused:
             form.add_error(None, str(refused))
     return render(
         request,

@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 
-from measurements.logs.parsing.dialect import LogRefused
 from measurements.logs.parsing.file import CLOCKS, Log, check_mapping, read_logs
 from measurements.logs.parsing.match import guessed_columns, without_unit
 from measurements.logs.parsing.names import CHANNELS
@@ -16,6 +15,7 @@ from measurements.logs.pulls.pulls import find_pulls
 from measurements.logs.words import NO_POWER, dropped, findings, refusals
 from measurements.sentences.logs import exactly
 from sizing.said import say
+from sizing.tables.refused import FileRefused
 
 ENCODINGS = {"utf-8-sig": "utf-8"}  # by the name that people know
 
@@ -85,7 +85,7 @@ def _recording(recording: Recording, number: int, air_pressure_kpa: float | None
     try:
         check_mapping(mapping)
         logs = read_logs(recording.data, dialect, mapping, air_pressure_kpa)
-    except LogRefused as refused:
+    except FileRefused as refused:
         taken = {quantity for quantity, _ in pairs}
         power = [] if taken & {"torque_nm", "power_kw"} else [NO_POWER]
         return [
@@ -102,7 +102,7 @@ def _recording(recording: Recording, number: int, air_pressure_kpa: float | None
 def report(
     data: bytes, air_pressure_kpa: float | None = None, layout_of: LayoutOf = lambda number: None
 ) -> dict[str, Any]:
-    """Recordings, channels, what was dropped and why, pulls and refusals of a file. LogRefused when it is no log at all.
+    """Recordings, channels, what was dropped and why, pulls and refusals of a file. FileRefused when it is no log at all.
 
     `layout_of` gives by its number how a recording is laid out, where what is found is wrong.
     """

@@ -17,7 +17,6 @@ from measurements.logs.alike import beside, laid_words
 from measurements.logs.forms import LogInstrumentsForm, LogUploadForm
 from measurements.logs.matches import bytes_of, understood
 from measurements.logs.models import LogColumn, LogFile, LogFileQuerySet
-from measurements.logs.parsing.dialect import LogRefused
 from measurements.logs.parsing.names import CHANNELS, Channel
 from measurements.logs.parsing.parts import Understood
 from measurements.logs.plots import log_figure, strips
@@ -35,6 +34,7 @@ from shop.jobs.access import job_or_404
 from shop.jobs.models import JobCard
 from shop.work.models import Work, WorkQuerySet
 from shop.work.queue import about_job, ask
+from sizing.tables.refused import FileRefused
 
 
 def _of(job: JobCard) -> LogFileQuerySet:
@@ -62,7 +62,7 @@ def logs(request: PersonRequest, pk: int) -> HttpResponse:
             return redirect(page_of_received(log), log.pk)
         except KnownLog as known:
             form.add_error("file", str(known))
-        except LogRefused as refused:
+        except FileRefused as refused:
             form.add_error("file", f"{file.name}: {refused}")
     context = {"section": "jobs", "job": job, "logs": _of(job), "form": form, "works": _works(job)}
     status = 403 if request.method == "POST" and not request.user.has_perm("measurements.add_logfile") else 422
@@ -163,7 +163,7 @@ def log_alike(request: PersonRequest, pk: int) -> HttpResponse:
     try:
         for line in read_alike(row, chosen, request.user):
             messages.success(request, str(line))
-    except LogRefused as refused:
+    except FileRefused as refused:
         messages.error(request, str(refused))
     return redirect("measurements:log", pk)
 
@@ -195,7 +195,7 @@ def _exported(request: PersonRequest, pk: int, suffix: str, content_type: str) -
     table = pd.read_parquet(row.table.open("rb"))
     try:
         raw = unmatched_of(row, table) if with_raw else {}
-    except LogRefused as refused:
+    except FileRefused as refused:
         messages.error(request, str(refused))
         return redirect("measurements:log", pk)
     name = export_name(row, suffix, bool(raw))

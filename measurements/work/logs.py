@@ -12,12 +12,13 @@ from django.utils.translation import gettext_lazy
 from measurements.logs.actions import KnownLog, receive_log
 from measurements.logs.export import as_csv, as_parquet
 from measurements.logs.models import LogFile
-from measurements.logs.parsing.dialect import Layout, LogRefused
+from measurements.logs.parsing.dialect import Layout
 from measurements.logs.parsing.file import Mapping as Matching
 from measurements.logs.reading import read_log, read_waiting_alike, unmatched_of
 from shop.jobs.models import JobCard
 from shop.work.kinds import Done, WorkRefused, long_work
 from shop.work.queue import Hand
+from sizing.tables.refused import FileRefused
 
 # Above these a log is read by the worker. 10 MB of text are understood and read in 0.1 s on a quick machine and within
 # a second on a slow one (measured: 17 MB in 0.14 s); packed files and spreadsheets hold up to twenty times their size.
@@ -63,7 +64,7 @@ def import_log(hand: Hand, *, job: int, phase: str, name: str) -> Done:
         if known.log.at != hand.work.at:
             raise WorkRefused(known.said) from known
         log = known.log  # of an earlier try, which was cut off after it was stored
-    except LogRefused as refused:
+    except FileRefused as refused:
         raise WorkRefused("log.named", name=name, why=refused.said) from refused
     return Done(leads_to=(page_of_received(log), log.pk))
 
@@ -88,7 +89,7 @@ def read_matched(
         read_log(row, matched, hand.by, layout=Layout(**layout))
         hand.tell("alike")
         said = read_waiting_alike(row, matched, Layout(**layout), hand.by) if alike else []
-    except LogRefused as refused:
+    except FileRefused as refused:
         raise WorkRefused(refused.said) from refused
     return Done(leads_to=("measurements:log", row.pk), said=tuple(said))
 
@@ -118,7 +119,7 @@ def export_log(hand: Hand, *, log: int, name: str, suffix: str, with_raw: bool) 
     try:
         hand.tell("raw" if with_raw else "write")
         raw = unmatched_of(row, table) if with_raw else {}
-    except LogRefused as refused:
+    except FileRefused as refused:
         raise WorkRefused(refused.said) from refused
     hand.tell("write")
     file = hand.folder / f"log.{suffix}"

@@ -11,7 +11,10 @@ from django.db import IntegrityError, models, transaction
 from sizing.catalogue.forms import row_form
 from sizing.catalogue.kinds import TableSheet, label_of
 from sizing.catalogue.models import Item, Plunger, Pump
-from sizing.tables.csv_io import Table, read_table, write_table
+from sizing.tables.csv_io import write_table
+from sizing.tables.named import Table, read_table
+from sizing.tables.refused import CellRefused
+from sizing.units.fields import NumberField
 from sizing.units.figures import as_typed
 
 Key = tuple[Any, ...]  # what makes a row the same row, by the sheet's own columns
@@ -75,10 +78,15 @@ class PreviewOutdated(Exception):
 
 def preview_import(sheet: TableSheet, data: bytes) -> Preview:
     """Read the file against the catalogue. Raises FileRefused if it cannot be read as a whole."""
-    table = read_table(data, sheet.key, sheet.columns)
+    table = read_table(data, sheet.columns, sheet.key, _figure_columns(sheet))
     there = {sheet.key_of(thing): thing for thing in _things(sheet)}
     pumps = {(pump.make, pump.name): pump for pump in Pump.objects.all()} if sheet.model is Plunger else {}
     return _Reader(sheet, table, there, pumps).preview
+
+
+def _figure_columns(sheet: TableSheet) -> list[str]:
+    fields = row_form(sheet.model, [f.name for f in sheet.model._meta.fields if f.name in sheet.columns]).base_fields
+    return [name for name, form_field in fields.items() if isinstance(form_field, NumberField)]
 
 
 def _things(sheet: TableSheet) -> models.QuerySet[models.Model]:
@@ -90,18 +98,22 @@ class _Reader:
     """Goes through the rows once; forms, and what is in the catalogue, are looked up once for all of them."""
 
     def __init__(self, sheet: TableSheet, table: Table, there: Mapping[Key, models.Model], pumps: Mapping[Key, Pump]):
-        self.sheet, self.there, self.pumps = sheet, there, pumps
+        self.sheet, self.table, self.there, self.pumps = sheet, table, there, pumps
         own = {f.name for f in sheet.model._meta.fields}
-        self.present = [name for name in sheet.columns if name in table.header and name in own]
+        self.present = [name for name in sheet.columns if name in table.headings and name in own]
         self.new_form = row_form(sheet.model, [name for name in sheet.columns if name in own])
         self.old_form = row_form(sheet.model, self.present)
+        self.figures = [name for name in _figure_columns(sheet) if name in table.headings]
         self.preview = Preview(fields=self.present)
         self.lines: dict[Key, int] = {}
         for line, cells in table.rows:
             self.read(line, cells)
 
     def read(self, line: int, cells: dict[str, str]) -> None:
-        pump, key = None, self.key(line, cells)
+        pump = None
+        if not self.has_figures(line, cells):
+            return
+        key = self.key(line, cells)
         if key is None:
             return
         if self.sheet.model is Plunger:
@@ -116,6 +128,17 @@ class _Reader:
             return
         self.lines[key] = line
         self.check(line, cells, self.there.get(key), pump)
+
+    def has_figures(self, line: int, cells: dict[str, str]) -> bool:
+        """Each with a decimal point from here on; the row is left out where one cannot be read."""
+        refused = len(self.preview.refused)
+        for name in self.figures:
+            if cells[name]:
+                try:
+                    cells[name] = as_typed(self.table.figure(line, cells, name))
+                except CellRefused as error:
+                    self.refuse(line, name, error.value, str(error.why))
+        return len(self.preview.refused) == refused
 
     def key(self, line: int, cells: dict[str, str]) -> Key | None:
         for name in self.sheet.key:

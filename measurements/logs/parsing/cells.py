@@ -10,7 +10,8 @@ import pyarrow as pa
 from pyarrow import csv as arrow_csv
 
 from measurements.logs.parsing.clock import numbers
-from measurements.logs.parsing.dialect import NOTHING, Dialect, LogRefused, offset_of_line
+from measurements.logs.parsing.dialect import NOTHING, Dialect, offset_of_line
+from sizing.tables.refused import FileRefused
 
 # pyarrow knows no case, so that each word stands there in every usual one.
 EMPTY = sorted({form for word in NOTHING for form in (word, word.upper(), word.capitalize())} | {"NaN"})
@@ -40,11 +41,11 @@ def refuse_unclosed_quote(data: bytes) -> None:
     last = data.rfind(b'"')  # often they stand round the names alone
     if count_of(memoryview(data)[: last + 1], b'"') % 2:
         line = data.count(b"\n", 0, last) + 1
-        raise LogRefused("log.unclosed_quote", line=line)
+        raise FileRefused("log.unclosed_quote", line=line)
 
 
-def _too_many(raw: bool) -> LogRefused:
-    return LogRefused("log.too_many_raw_cells" if raw else "log.too_many_figures", most=MAX_FIGURES)
+def _too_many(raw: bool) -> FileRefused:
+    return FileRefused("log.too_many_raw_cells" if raw else "log.too_many_figures", most=MAX_FIGURES)
 
 
 class _Reader:
@@ -136,12 +137,12 @@ def read_cells(data: bytes, dialect: Dialect, used: list[int], texts: set[int], 
             cells = _read_either(body, dialect, used, texts, raw)
     except pa.ArrowInvalid as error:
         if "Empty CSV" in str(error):
-            raise LogRefused("log.no_row") from error
-        raise LogRefused("log.unreadable_table", why=str(error).split(":", 1)[-1].strip()[:200]) from error
+            raise FileRefused("log.no_row") from error
+        raise FileRefused("log.unreadable_table", why=str(error).split(":", 1)[-1].strip()[:200]) from error
     cells.padded_rows = padded
     cells.odd_rows += dialect.early_rows
     if cells.row_count == 0:
-        raise LogRefused("log.no_row")
+        raise FileRefused("log.no_row")
     if cells.odd_rows:
         tail = bytes(body[-4096:]).rstrip(b"\r\n").split(b"\n")[-1].decode("utf-8", errors="replace")
         cells.last_is_odd = len(next(csv.reader([tail], delimiter=dialect.delimiter), [])) != len(dialect.header)

@@ -9,8 +9,10 @@ from pyarrow import csv as arrow_csv
 
 from measurements.logs.parsing.cells import EMPTY
 from measurements.logs.parsing.clock import numbers
-from measurements.logs.parsing.dialect import MAX_COLUMNS, Dialect, LogRefused
+from measurements.logs.parsing.dialect import Dialect
 from sizing.said import Said
+from sizing.tables.marks import MAX_COLUMNS
+from sizing.tables.refused import FileRefused
 
 MAX_WIDE_CELLS = 20_000_000
 
@@ -80,7 +82,7 @@ def _table(data: bytes, start: int, dialect: Dialect) -> tuple[pa.Table, int]:
         try:
             return _read(data, start, dialect, as_text=True)
         except pa.ArrowInvalid as error:
-            raise LogRefused("log.unreadable_table", why=str(error).split(":", 1)[-1].strip()[:200]) from error
+            raise FileRefused("log.unreadable_table", why=str(error).split(":", 1)[-1].strip()[:200]) from error
 
 
 def _channels(channel: pa.ChunkedArray, unit: pa.ChunkedArray | None) -> tuple[np.ndarray, list[str]]:
@@ -94,7 +96,7 @@ def _channels(channel: pa.ChunkedArray, unit: pa.ChunkedArray | None) -> tuple[n
         codes = codes - bool(len(distinct) and distinct[0] < 0)
         names = [f"{names[p // many]} [{(['', *units])[p % many]}]" for p in distinct.tolist() if p >= 0]
     if len(names) + 1 > MAX_COLUMNS:
-        raise LogRefused("log.too_many_channels", channels=len(names), most=MAX_COLUMNS - 1)
+        raise FileRefused("log.too_many_channels", channels=len(names), most=MAX_COLUMNS - 1)
     return codes, names
 
 
@@ -135,7 +137,7 @@ def widen(data: bytes, start: int, dialect: Dialect) -> tuple[bytes, list[Said]]
         told.append(left_out(int((~keep).sum()), "no_time_or_channel"))
         time, value, codes = time.filter(pa.array(keep)), value.filter(pa.array(keep)), codes[keep]
     if not len(time):
-        raise LogRefused("log.no_row")
+        raise FileRefused("log.no_row")
     if pa.types.is_string(value.type):
         figures = numbers(value, dialect.decimal, dialect.decimal_told)
         told += [Said("log.readings_without_figure", {"count": int(np.isnan(figures).sum()) - value.null_count})]
@@ -144,7 +146,7 @@ def widen(data: bytes, start: int, dialect: Dialect) -> tuple[bytes, list[Said]]
     first = _breaks(time, codes, len(names))
     row, starts = np.cumsum(first) - 1, np.flatnonzero(first)
     if len(starts) * len(names) > MAX_WIDE_CELLS:
-        raise LogRefused("log.too_many_wide_cells", cells=len(starts) * len(names), most=MAX_WIDE_CELLS)
+        raise FileRefused("log.too_many_wide_cells", cells=len(starts) * len(names), most=MAX_WIDE_CELLS)
     moments = time.take(pa.array(starts))
     wide = {"time": pc.replace_substring(moments, ",", ".") if dialect.decimal == "," else moments}
     out = io.BytesIO()

@@ -1,7 +1,9 @@
 """What a column of a log is taken for, from its name: the quantity and the unit. A person confirms it. Pure."""
 
 import re
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from sizing.units.quantities import QUANTITIES
@@ -154,3 +156,14 @@ def guess(header: str, unit_text: str = "") -> tuple[str, str]:
     ):
         return SPEED, "rpm"
     return "", ""
+
+
+def asked(headings: Mapping[str, str]) -> Callable[[str, str], tuple[str, str]]:
+    """For a table that wants a few quantities: the heading of one by its slug; any other column is not used."""
+
+    @cache
+    def name_of(cell: str, unit_text: str) -> tuple[str, str]:
+        quantity, unit = guess(cell, unit_text)
+        return headings.get(quantity, ""), unit
+
+    return name_of

@@ -10,6 +10,7 @@ from measurements.logs.reading import read_log
 from measurements.work import logs as log_work
 from shop.work.models import Work
 from shop.work.queue import carry_out
+from sizing.tables.refused import FileRefused
 from tests.builders import make_job
 from tests.measurements.builders import planned_job
 
@@ -156,7 +157,7 @@ def test_a_log_taken_back_while_it_is_being_read_stays_taken_back(technician, jo
         return found
 
     monkeypatch.setitem(log_work.read_log.__globals__, "stretches_of", slowly)
-    with pytest.raises(log_work.LogRefused, match="was taken back"):
+    with pytest.raises(FileRefused, match="was taken back"):
         read_log(LogFile.objects.get(), None, technician)
     log.refresh_from_db()
     assert (log.state, log.table.name) == ("undone", "")

@@ -15,10 +15,10 @@ from measurements.logs.actions import KnownLog, receive_log, undo_file, undo_log
 from measurements.logs.export import header_of
 from measurements.logs.matches import bytes_of
 from measurements.logs.models import LogFile, LogMatch, LogPull
-from measurements.logs.parsing.dialect import LogRefused
 from measurements.logs.parsing.names import CHANNELS, guess
 from measurements.logs.reading import read_log
 from shop.jobs.models import JobEvent
+from sizing.tables.refused import FileRefused
 from tests.answers import assert_not_found
 from tests.measurements.builders import job_in_run, planned_job
 from tests.measurements.logs.log_files import NO_SPEED, NO_TIME, ONE_COLUMN, PHOTO, UNCLOSED, pull_log, run_up_log
@@ -148,7 +148,7 @@ def test_a_log_taken_back_counts_no_more_keeps_its_file_and_may_come_again(techn
     log.refresh_from_db()
     assert (log.state, log.pulls.count()) == ("undone", 0)
     assert bytes_of(log) == pull_log()
-    with pytest.raises(LogRefused, match="taken back"):
+    with pytest.raises(FileRefused, match="taken back"):
         read_log(log, None, technician)
     assert receive_log(job, "before", "run.csv", pull_log(), technician).pk != log.pk
 
@@ -171,7 +171,7 @@ def test_each_step_writes_history(technician):
 
 
 def test_nothing_is_stored_for_a_job_that_was_called_off(technician):
-    with pytest.raises(LogRefused, match="called off"):
+    with pytest.raises(FileRefused, match="called off"):
         receive_log(planned_job(technician, stage="called_off"), "before", "x.csv", pull_log(), technician)
 
 
