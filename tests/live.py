@@ -57,7 +57,7 @@ class LiveShop:
             [sys.executable, "-m", "gunicorn", "--config", "python:shop.serving", "shop.wsgi"],
             cwd=ROOT, env=self.env, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
         )  # fmt: skip
-        for _ in range(200):
+        for _ in range(600):
             try:
                 urllib.request.urlopen(f"http://127.0.0.1:{self.port}/health/live", timeout=2)
                 return self

@@ -3,6 +3,7 @@
 import hashlib
 from datetime import datetime
 from pathlib import PurePath
+from typing import Any
 
 from django.conf import settings
 from django.core.files.base import ContentFile
@@ -11,7 +12,6 @@ from django.utils import timezone
 
 from measurements.logs.matches import layout_of, received, remembered_columns
 from measurements.logs.models import LogColumn, LogFile
-from measurements.logs.parsing.dialect import LogRefused
 from measurements.proving.models import ProvingRun
 from measurements.readings.instruments import Instrument
 from measurements.readings.models import Point
@@ -19,12 +19,13 @@ from shop.access.models import Person
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard
 from sizing.said import Said
+from sizing.tables.refused import FileRefused
 from sizing.ways import day
 
 SUFFIXES = {".csv", ".tsv", ".txt", ".log", ".gz", ".zip", ".xlsx"}
 
 
-class KnownLog(LogRefused):
+class KnownLog(FileRefused):
     """The same bytes are here already."""
 
     def __init__(self, log: LogFile):
@@ -34,16 +35,16 @@ class KnownLog(LogRefused):
 
 def _refuse_at_the_door(job: JobCard, phase: str, data: bytes) -> None:
     if job.stage == "called_off":
-        raise LogRefused("log.called_off")
+        raise FileRefused("log.called_off")
     if phase not in dict(Point.PHASES):
-        raise LogRefused("log.say_phase")
+        raise FileRefused("log.say_phase")
     if not data:
-        raise LogRefused("log.empty")
+        raise FileRefused("file.empty")
     if len(data) > settings.MAX_UPLOAD_MB * 1024 * 1024:
-        raise LogRefused("log.too_big", size_mb=len(data) / 1048576, most_mb=settings.MAX_UPLOAD_MB)
+        raise FileRefused("log.too_big", size_mb=len(data) / 1048576, most_mb=settings.MAX_UPLOAD_MB)
 
 
-def _refused(log: LogFile, data: bytes, refused: LogRefused) -> None:
+def _refused(log: LogFile, data: bytes, refused: FileRefused) -> None:
     """The file is kept with the reason, and nothing else."""
     kept = LogFile.objects.of(log.job).filter(sha256=log.sha256, state="refused").first()
     if kept is None:
@@ -85,7 +86,7 @@ def receive_log(
     if phase == "after" and run is None:
         run = ProvingRun.objects.of(job).last()
 
-    def row(**more) -> LogFile:
+    def row(**more: Any) -> LogFile:
         return LogFile(
             job=job,
             run=run if phase == "after" else None,
@@ -100,7 +101,7 @@ def receive_log(
 
     try:
         found, marks, layouts = received(data)
-    except LogRefused as refused:
+    except FileRefused as refused:
         _refused(row(), data, refused)
         raise
     rows = [
@@ -125,7 +126,10 @@ def receive_log(
             record_event(job, "log", said, by, at)
     except IntegrityError:  # the same file in the same moment
         rows[0].file.delete(save=False)
-        raise KnownLog(LogFile.objects.of(job).standing().filter(sha256=sha256).select_related("by").first()) from None
+        known = LogFile.objects.of(job).standing().filter(sha256=sha256).select_related("by").first()
+        if known is None:
+            raise
+        raise KnownLog(known) from None
     except Exception:
         rows[0].file.delete(save=False)
         raise
@@ -161,8 +165,9 @@ def name_instruments(
     """Say with which instrument a column was read. Only a change is written into the history."""
     said = []
     for column in log.columns.select_for_update():
-        if column.pk in chosen and column.instrument_id != (chosen[column.pk].pk if chosen[column.pk] else None):
-            column.instrument = chosen[column.pk]
+        wanted = chosen.get(column.pk)
+        if column.pk in chosen and column.instrument_id != (wanted.pk if wanted else None):
+            column.instrument = wanted
             column.save(update_fields=["instrument"])
             instrument = str(column.instrument) if column.instrument else Said("log.no_instrument")
             said.append(Said("log.column_with", {"column": column.header, "instrument": instrument}))

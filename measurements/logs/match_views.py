@@ -1,7 +1,10 @@
 """Matching the columns of a log: how the text is laid out, what each column is, and what would come of it."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
@@ -9,19 +12,22 @@ from measurements.access import log_or_404
 from measurements.logs.forms import LayoutForm, MatchForm
 from measurements.logs.matches import layout_of, mapping_of, match_of, recording_of, remembered_columns
 from measurements.logs.models import LogFile
-from measurements.logs.parsing.dialect import Layout, LayoutRefused, LogRefused
+from measurements.logs.parsing.dialect import Layout, LayoutRefused
+from measurements.logs.parsing.file import Mapping
 from measurements.logs.parsing.match import without_unit
 from measurements.logs.parsing.parts import Recording
 from measurements.logs.reading import read_log, read_waiting_alike, stretches_of, waiting_alike
 from measurements.work.logs import is_large, mapping_to
+from shop.access.requests import PersonRequest
 from shop.work.queue import about_job, ask
+from sizing.tables.refused import FileRefused
 
 
-def _looked_at(log: LogFile, recording: Recording, mapping) -> dict:
+def _looked_at(log: LogFile, recording: Recording, mapping: Mapping) -> dict[str, Any]:
     """What would come of it if it were read so: nothing is stored."""
     try:
         stretches = stretches_of(log, recording, mapping)
-    except LogRefused as refused:
+    except FileRefused as refused:
         return {"refused": str(refused)}
     mine = next((s for s in stretches if s.table.stretch == log.stretch), stretches[0])
     return {
@@ -56,12 +62,12 @@ def _columns(log: LogFile, recording: Recording, layout: Layout) -> list[tuple[s
 
 @permission_required("measurements.add_logfile", raise_exception=True)
 @require_http_methods(["GET", "POST"])
-def log_match(request, pk):
+def log_match(request: PersonRequest, pk: int) -> HttpResponse:
     log = log_or_404(pk)
     laid = LayoutForm(request.POST if request.method == "POST" else request.GET, said=layout_of(log))
     try:
         recording, layout = _laid_out(log, laid)
-    except LogRefused as refused:
+    except FileRefused as refused:
         return render(
             request, "measurements/logs/log.html", {"section": "jobs", "job": log.job, "log": log, "why": str(refused)}
         )
@@ -69,7 +75,7 @@ def log_match(request, pk):
     if request.method == "POST" and form.is_valid() and laid.is_valid() and "look" not in request.POST:
         try:
             return _read(request, log, form.mapping(), layout)
-        except LogRefused as refused:
+        except FileRefused as refused:
             form.add_error(None, str(refused))
     return render(
         request,
@@ -79,10 +85,10 @@ def log_match(request, pk):
     )
 
 
-def _read(request, log: LogFile, mapping, layout: Layout):
+def _read(request: PersonRequest, log: LogFile, mapping: Mapping, layout: Layout) -> HttpResponse:
     alike = bool(request.POST.get("alike"))
     if is_large(log.name, log.size_bytes):
-        given = {
+        given: dict[str, Any] = {
             "log": log.pk,
             "name": log.name,
             "mapping": mapping_to(mapping),
@@ -92,11 +98,11 @@ def _read(request, log: LogFile, mapping, layout: Layout):
         return redirect(ask("log_reading", request.user, about_job(log.job), **given))
     read_log(log, mapping, request.user, layout=layout)
     for line in read_waiting_alike(log, mapping, layout, request.user) if alike else []:
-        messages.error(request, line)
+        messages.error(request, str(line))
     return redirect("measurements:log", log.pk)
 
 
-def _shown(log: LogFile, recording: Recording, layout: Layout, laid: LayoutForm, form: MatchForm) -> dict:
+def _shown(log: LogFile, recording: Recording, layout: Layout, laid: LayoutForm, form: MatchForm) -> dict[str, Any]:
     look = form.is_bound or not is_large(log.name, log.size_bytes)  # a large one only when somebody asks for it
     mapping = form.mapping() if form.is_bound and form.is_valid() else None if form.is_bound else form.proposed()
     match = match_of(log.header_mark)

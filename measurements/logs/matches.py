@@ -3,10 +3,11 @@
 import logging
 
 from measurements.logs.models import LogFile, LogMatch
-from measurements.logs.parsing.dialect import AS_FOUND, Dialect, Layout, LogRefused
+from measurements.logs.parsing.dialect import AS_FOUND, Dialect, Layout
 from measurements.logs.parsing.file import Mapping
 from measurements.logs.parsing.match import guessed_columns, header_mark
 from measurements.logs.parsing.parts import LayoutOf, Recording, Understood, understand
+from sizing.tables.refused import FileRefused
 
 logger = logging.getLogger(__name__)
 NOT_UNDERSTOOD = "log.not_understood"
@@ -16,11 +17,11 @@ def understood(data: bytes, layout_of: LayoutOf = lambda number: None) -> Unders
     """The recordings in a file. Whatever a damaged file makes the reading stumble over is a refusal, never a crash."""
     try:
         return understand(data, layout_of)
-    except LogRefused:
+    except FileRefused:
         raise
     except Exception as error:
         logger.exception("a log could not be understood")
-        raise LogRefused(NOT_UNDERSTOOD) from error
+        raise FileRefused(NOT_UNDERSTOOD) from error
 
 
 def mapping_of(log: LogFile) -> Mapping:
@@ -33,14 +34,14 @@ def layout_of(log: LogFile) -> Layout:
 
 def bytes_of(log: LogFile) -> bytes:
     with log.file.open("rb") as file:
-        return file.read()
+        return bytes(file.read())
 
 
 def recording_of(log: LogFile, layout: Layout | None = None) -> Recording:
     """The recording from the stored original, laid out as a person said last, or as is said now."""
     recordings = understood(bytes_of(log), {log.recording: layout_of(log) if layout is None else layout}.get).recordings
     if log.recording > len(recordings):
-        raise LogRefused("log.recording_gone")
+        raise FileRefused("log.recording_gone")
     return recordings[log.recording - 1]
 
 
@@ -78,6 +79,6 @@ def received(data: bytes) -> tuple[Understood, list[str], list[Layout]]:
     if any(layout.said() for layout in layouts):
         try:
             return understood(data, lambda number: layouts[number - 1]), marks, layouts
-        except LogRefused:
+        except FileRefused:
             pass  # what was said of another file does not hold for this one
     return found, marks, [AS_FOUND] * len(marks)

@@ -14,7 +14,7 @@ from django.utils import timezone
 from measurements.logs.actions import undo_log
 from measurements.logs.matches import NOT_UNDERSTOOD, layout_of, mapping_of, recording_of
 from measurements.logs.models import LogColumn, LogFile, LogMatch, LogPull
-from measurements.logs.parsing.dialect import Layout, LogRefused
+from measurements.logs.parsing.dialect import Layout
 from measurements.logs.parsing.file import Log, Mapping
 from measurements.logs.parsing.file import read_logs as read_tables
 from measurements.logs.parsing.match import header_mark
@@ -29,6 +29,7 @@ from shop.jobs.events import record_event
 from shop.workshop.models import Workshop
 from sizing.physics.air import standard_pressure_kpa
 from sizing.said import Said
+from sizing.tables.refused import FileRefused
 
 logger = logging.getLogger(__name__)
 
@@ -55,11 +56,11 @@ def stretches_of(log: LogFile, recording: Recording, mapping: Mapping) -> list[S
     try:
         tables = read_tables(recording.data, recording.dialect, mapping, _air_pressure_kpa())
         return [Stretch(table, find_pulls(table)) for table in tables]
-    except LogRefused:
+    except FileRefused:
         raise
     except Exception as error:
         logger.exception("log %s could not be read", log.pk)
-        raise LogRefused(NOT_UNDERSTOOD) from error
+        raise FileRefused(NOT_UNDERSTOOD) from error
 
 
 def unmatched_of(log: LogFile, table: pd.DataFrame) -> dict[str, pa.Array]:
@@ -68,15 +69,13 @@ def unmatched_of(log: LogFile, table: pd.DataFrame) -> dict[str, pa.Array]:
     logs = read_tables(recording.data, recording.dialect, mapping, with_rows=True)
     read = next((found for found in logs if found.stretch == log.stretch), None)
     if read is None or not read.table[TIME].equals(table[TIME]):
-        raise LogRefused("log.columns_of_earlier_reading")
+        raise FileRefused("log.columns_of_earlier_reading")
     return raw_columns(recording.data, recording.dialect, mapping, read)
 
 
 def _refuse_what_counts_no_more(log: LogFile) -> None:
     if log.state in ("undone", "refused"):
-        raise LogRefused(
-            f"This log {'was taken back' if log.state == 'undone' else 'cannot be read'}. Send the file again to read it."
-        )
+        raise FileRefused("log.was_taken_back" if log.state == "undone" else "log.cannot_be_read")
 
 
 @dataclass(frozen=True)
@@ -109,7 +108,7 @@ def read_log(
         stretches[0] if log.stretch == 1 else None
     )
     if mine is None:
-        raise LogRefused("log.part_of_another")
+        raise FileRefused("log.part_of_another")
     with transaction.atomic():
         if mapping is not None:
             _remember(log, how)
@@ -123,14 +122,14 @@ def waiting_alike(log: LogFile) -> list[LogFile]:
     return [row for row in log.siblings() if row.state == "received" and row.header_mark == log.header_mark]
 
 
-def read_waiting_alike(log: LogFile, mapping: Mapping, layout: Layout, by: Person) -> list[str]:
+def read_waiting_alike(log: LogFile, mapping: Mapping, layout: Layout, by: Person) -> list[Said]:
     """Those that wait, read in the same way; what could not be. One found to be laid out otherwise keeps what was found."""
     refused, found_as = [], recording_of(log, layout).found_as
     for row in waiting_alike(log):
         try:
             read_log(row, mapping, by, layout=layout if recording_of(row).found_as == found_as else None)
-        except LogRefused as error:
-            refused.append(f"{row}: {error}")
+        except FileRefused as error:
+            refused.append(Said("log.named", {"name": row.named, "why": error.said}))
     return refused
 
 
@@ -179,7 +178,7 @@ def read_alike(log: LogFile, rows: list[LogFile], by: Person, at: datetime | Non
         work += [(row, found, how) for row in mine]
     for row, found, _ in work:  # before anything is stored
         if row.stretch not in found and row.stretch <= next(iter(found.values())).table.stretches:
-            raise LogRefused("log.nothing_with_this_match", log=row.named)
+            raise FileRefused("log.nothing_with_this_match", log=row.named)
     with transaction.atomic():
         return [_follow(*one) for one in work]
 
@@ -205,7 +204,8 @@ def _store(log: LogFile, stretch: Stretch, how: MatchedLog) -> LogFile:
         with transaction.atomic():
             _store_rows(log, stretch, how)
     except Exception:
-        log.table.storage.delete(log.table.name)
+        if log.table.name:
+            log.table.storage.delete(log.table.name)
         raise
     if old:
         transaction.on_commit(lambda: log.table.storage.delete(old))

@@ -347,18 +347,21 @@ FILES = {
 }
 FILE = said(*[Rule(f"file.{code}", words) for code, words in FILES.items()])
 REFUSED = [
-    Rule("log.empty", "The file is empty. Save the log again on the logger and send that file."),
+    Rule("file.empty", "The file is empty. Save the log again on the logger and send that file."),
     Rule(
-        "log.not_a_log", "This is {what}, not a log. Export the log as CSV (text with one row a reading) and send that.",
+        "file.no_table", "This is {what}, not a log. Export the log as CSV (text with one row a reading) and send that.",
         what=FILE,
     ),
-    Rule("log.photo_heic", "This is a photo (HEIC), not a log. Export the log as CSV and send that."),
-    Rule("log.not_text", "This file is not text, so it is no CSV log. Export the log as CSV and send that."),
     Rule(
-        "log.not_text_all_through",
+        "file.no_table", "This is a photo (HEIC), not a log. Export the log as CSV and send that.",
+        constant={"what": {"code": "file.photo_heic", "values": {}}},
+    ),
+    Rule("file.not_text", "This file is not text, so it is no CSV log. Export the log as CSV and send that."),
+    Rule(
+        "file.not_text_all_through",
         "This file is not text all through, so it is no CSV log. Export the log as CSV and send that.",
     ),
-    Rule("log.no_table", "The file is not a table: {why}."),
+    Rule("table.no_table", "The file is not a table: {why}."),
     Rule(
         "log.one_column",
         "The file has only one column. A log needs the time and at least the engine speed beside each other.",
@@ -385,21 +388,21 @@ REFUSED = [
         recordings=WHOLE, most=WHOLE,
     ),
     Rule(
-        "log.too_big_unpacked", "Unpacked, the file has more than 120 MB. Allowed: up to 120 MB.",
+        "packed.too_big", "Unpacked, the file has more than 120 MB. Allowed: up to 120 MB.",
         constant={"most_mb": 120},
     ),
     Rule(
-        "log.unpacks_too_far",
+        "packed.unpacks_too_far",
         "The file unpacks to more than {times} times its size, which no log does. Send the log itself, not packed.",
         times=WHOLE,
     ),
-    Rule("log.damaged", "The packed file is damaged and cannot be opened. Pack it again, or send the log itself."),
+    Rule("packed.damaged", "The packed file is damaged and cannot be opened. Pack it again, or send the log itself."),
     Rule(
-        "log.damaged_because",
+        "packed.damaged_because",
         "The packed file is damaged and cannot be opened ({why}). Pack it again, or send the log itself.",
-        why=Shape(".+", lambda text: {"code": "log.ends_too_early", "values": {}} if text == "it ends too early" else text),
+        why=Shape(".+", lambda text: {"code": "packed.ends_too_early", "values": {}} if text == "it ends too early" else text),
     ),
-    Rule("log.locked", "The packed file is locked with a password. Send it without one."),
+    Rule("packed.locked", "The packed file is locked with a password. Send it without one."),
     Rule("log.no_file_in_it", "The packed file holds no file."),
     Rule("log.too_many_files", "The packed file holds {files} files. Allowed: up to {most}.", files=WHOLE, most=WHOLE),
     Rule("log.member_locked", "It is locked with a password. Send it without one."),

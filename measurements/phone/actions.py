@@ -5,6 +5,7 @@ What may be done is the same as at the desk: nobody passes over a missing signat
 
 import uuid
 from datetime import datetime
+from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
@@ -14,7 +15,7 @@ from measurements.phone.models import Act
 from measurements.proving.actions import RunRefused, start_run
 from measurements.proving.models import ProvingRun
 from measurements.proving.moves import move_on
-from measurements.readings.actions import Conflict, ReadingRefused
+from measurements.readings.refusal import Conflict, ReadingRefused
 from shop.access.models import Person
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard
@@ -34,11 +35,11 @@ def _once(
     act_id: uuid.UUID,
     kind: str,
     job: JobCard,
-    content: dict,
+    content: dict[str, Any],
     by: Person,
     taken_at: datetime,
     device_at: datetime | None,
-):
+) -> tuple[Act, bool]:
     """The row of this act and whether it is new; what was stored under the id with other content is a conflict."""
     act, is_new = Act.objects.get_or_create(
         pk=act_id,
@@ -57,7 +58,7 @@ def _must(by: Person, permission: str, code: str) -> None:
         raise NotAllowed({"": Said(code)})
 
 
-def _set(act: Act, **fields) -> None:
+def _set(act: Act, **fields: Any) -> None:
     for name, value in fields.items():
         setattr(act, name, value)
     act.save(update_fields=list(fields))

@@ -1,14 +1,18 @@
 """The table of pairings: which rows are asked for, in which order, and the same as CSV."""
 
+from collections.abc import Mapping
+from typing import Any
+
 from measurements.review.outcomes import plunger_class_mm
 from measurements.review.pages import CSV_COLUMNS, csv_rows
 from measurements.review.review import Pairing
+from measurements.review.survival import TooFew
 from sizing.tables.csv_io import write_table
 
 
 def _survival(row: Pairing) -> float:
     left = row.left
-    return -1.0 if left.too_few or left.survival is None else left.survival
+    return -1.0 if isinstance(left, TooFew) or left.survival is None else left.survival
 
 
 def _known(value: float | None) -> float:
@@ -27,7 +31,7 @@ SORTS = {
 DEFAULT_SORT = "-fitted"
 
 
-def wanted(rows: list[Pairing], asked: dict) -> list[Pairing]:
+def wanted(rows: list[Pairing], asked: Mapping[str, Any]) -> list[Pairing]:
     words = asked.get("q", "").lower().split()
     rows = [row for row in rows if all(word in row.turbo_name.lower() for word in words)]
     if asked.get("cooler"):

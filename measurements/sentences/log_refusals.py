@@ -4,38 +4,9 @@ from django.utils.translation import gettext_lazy as _
 
 from sizing.said import add_sentences
 
-# What people send by mistake.
-add_sentences(
-    {
-        "file.photo_jpeg": _("a photo (JPEG)"),
-        "file.picture_png": _("a picture (PNG)"),
-        "file.picture_gif": _("a picture (GIF)"),
-        "file.pdf": _("a PDF document"),
-        "file.packed": _("a packed file or a spreadsheet"),
-        "file.packed_gzip": _("a packed file (gzip)"),
-        "file.packed_7z": _("a packed file (7z)"),
-        "file.old_office": _("an old office document"),
-        "file.media": _("a picture, a film or a sound"),
-        "mark.comma": _("comma"),
-        "mark.semicolon": _("semicolon"),
-        "mark.tab": _("tab"),
-        "mark.bar": _("bar"),
-    }
-)
-
 # What is in the file.
 add_sentences(
     {
-        "log.empty": _("The file is empty. Save the log again on the logger and send that file."),
-        "log.not_a_log": _(
-            "This is %(what)s, not a log. Export the log as CSV (text with one row a reading) and send that."
-        ),
-        "log.photo_heic": _("This is a photo (HEIC), not a log. Export the log as CSV and send that."),
-        "log.not_text": _("This file is not text, so it is no CSV log. Export the log as CSV and send that."),
-        "log.not_text_all_through": _(
-            "This file is not text all through, so it is no CSV log. Export the log as CSV and send that."
-        ),
-        "log.no_table": _("The file is not a table: %(why)s."),
         "log.one_column": _(
             "The file has only one column. A log needs the time and at least the engine speed beside each other."
         ),
@@ -76,17 +47,6 @@ add_sentences(
         "log.no_table_with": _("With %(mark)s between columns it is no table. %(why)s"),
         "log.nothing_in_it": _("No log was found in it. %(parts)s"),
         "log.part": _("%(part)s: %(why)s"),
-        "log.too_big_unpacked": _("Unpacked, the file has more than %(most_mb)d MB. Allowed: up to %(most_mb)d MB."),
-        "log.unpacks_too_far": _(
-            "The file unpacks to more than %(times)d times its size, which no log does. "
-            "Send the log itself, not packed."
-        ),
-        "log.damaged_because": _(
-            "The packed file is damaged and cannot be opened (%(why)s). Pack it again, or send the log itself."
-        ),
-        "log.ends_too_early": _("it ends too early"),
-        "log.damaged": _("The packed file is damaged and cannot be opened. Pack it again, or send the log itself."),
-        "log.locked": _("The packed file is locked with a password. Send it without one."),
         "log.no_file_in_it": _("The packed file holds no file."),
         "log.too_many_files": _("The packed file holds %(files)d files. Allowed: up to %(most)d."),
         "log.no_log_in_it": _("The packed file holds no log. %(parts)s"),
@@ -98,21 +58,6 @@ add_sentences(
         ),
         "log.long_line": _("Line %(line)d is %(length)s characters long. Allowed: up to %(most)s."),
         "log.long_cell": _("Line %(line)d holds a cell of %(length)s characters. Allowed: up to %(most)s."),
-        "spreadsheet.odd_parts": _(
-            "The spreadsheet holds parts that no plain sheet has, so it is not opened. "
-            "Save it again as CSV and send that."
-        ),
-        "spreadsheet.too_many_cells": _(
-            "The spreadsheet has more than %(most)s cells. Save the sheet as CSV and send that."
-        ),
-        "spreadsheet.too_many_columns": _("Sheet '%(name)s' has %(columns)d columns. Allowed: up to %(most)d."),
-        "spreadsheet.too_slow": _("The spreadsheet takes too long to open. Save the sheet as CSV and send that."),
-        "spreadsheet.none": _(
-            "This is an office document that is no .xlsx spreadsheet. Save the log as CSV or .xlsx and send that."
-        ),
-        "spreadsheet.too_many_sheets": _("The spreadsheet has %(sheets)d sheets. Allowed: up to %(most)d."),
-        "spreadsheet.damaged": _("The spreadsheet is damaged and cannot be opened. Save the log as CSV and send that."),
-        "spreadsheet.empty": _("The spreadsheet holds nothing. Save the log again and send that."),
     }
 )
 
@@ -140,6 +85,10 @@ add_sentences(
             "The file could not be understood. It is kept as received; export the log as CSV with one row a reading "
             "and send that."
         ),
+        "log.gone": _("This log is not there any more."),
+        "log.named": "%(name)s: %(why)s",
+        "log.no_columns": _("This log is not read any more, so there are no columns to write."),
+        "paper.no_pdf": _("This machine cannot make a PDF. Print the sheet's page from the browser instead."),
         "log.recording_gone": _(
             "The stored file does not hold this recording any more. Take it back and send the file again."
         ),
@@ -167,21 +116,7 @@ add_sentences(
 # Tables of curves and runs, and what a run on rollers or on the road cannot carry.
 add_sentences(
     {
-        "table.no_figure": _("Line %(line)d: '%(text)s' is not a figure."),
-        "table.no_engine_speed": _(
-            "No column is named as engine speed. Name it such as engine_speed_rpm in the first row."
-        ),
-        "table.no_torque_or_power": _(
-            "No column is named as torque or power. Name it such as torque_Nm or power_kW in the first row."
-        ),
-        "table.no_torque": _("Line %(line)d: power at %(speed_rpm)g rpm gives no torque."),
-        "table.too_many_points": _(
-            "The curve has %(points)d points. Allowed: up to %(most)d; a whole run belongs to the logs."
-        ),
-        "table.no_time": _("No column is named as time in seconds. Name it such as time_s in the first row."),
-        "table.no_drum_speed": _("No column is named as drum speed. Name it such as drum_speed_rpm in the first row."),
-        "table.no_road_speed": _("No column is named as road speed. Name it such as road_speed_km_h in the first row."),
-        "table.too_many_rows": _("The run has %(rows)s rows. Allowed: up to %(most)s; cut it to the pull."),
+        "curve.no_torque": _("Line %(line)d: power at %(speed_rpm)g rpm gives no torque."),
         "run.of_drum": _("drum"),
         "run.of_vehicle": _("vehicle"),
         "run.no_pull": _("The %(what)s hardly speeds up in this record: it holds no pull."),

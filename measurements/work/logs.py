@@ -3,21 +3,22 @@
 import io
 from collections.abc import Mapping
 from pathlib import PurePath
+from typing import Any
 
 import pandas as pd
 import pyarrow as pa
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from measurements.logs.actions import KnownLog, receive_log
 from measurements.logs.export import as_csv, as_parquet
 from measurements.logs.models import LogFile
-from measurements.logs.parsing.dialect import Layout, LogRefused
+from measurements.logs.parsing.dialect import Layout
 from measurements.logs.parsing.file import Mapping as Matching
 from measurements.logs.reading import read_log, read_waiting_alike, unmatched_of
 from shop.jobs.models import JobCard
 from shop.work.kinds import Done, WorkRefused, long_work
 from shop.work.queue import Hand
+from sizing.tables.refused import FileRefused
 
 # Above these a log is read by the worker. 10 MB of text are understood and read in 0.1 s on a quick machine and within
 # a second on a slow one (measured: 17 MB in 0.14 s); packed files and spreadsheets hold up to twenty times their size.
@@ -42,7 +43,7 @@ def is_large_export(log: LogFile, with_raw: bool) -> bool:
 def _log_or_refused(pk: int) -> LogFile:
     log = LogFile.objects.select_related("job", "by").filter(pk=pk).first()
     if log is None:
-        raise WorkRefused(_("This log is not there any more."))
+        raise WorkRefused("log.gone")
     return log
 
 
@@ -53,18 +54,18 @@ def _log_or_refused(pk: int) -> LogFile:
 def import_log(hand: Hand, *, job: int, phase: str, name: str) -> Done:
     card = JobCard.objects.filter(pk=job).first()
     if card is None:
-        raise WorkRefused(_("The job card is not there any more."))
+        raise WorkRefused("work.job_gone")
     hand.tell("unpack")
     with hand.work.received.open("rb") as file:
         data = file.read()
     try:
-        log = receive_log(card, phase, name, data, hand.work.by, at=hand.work.at)
+        log = receive_log(card, phase, name, data, hand.by, at=hand.work.at)
     except KnownLog as known:
         if known.log.at != hand.work.at:
-            raise WorkRefused(str(known)) from known
+            raise WorkRefused(known.said) from known
         log = known.log  # of an earlier try, which was cut off after it was stored
-    except LogRefused as refused:
-        raise WorkRefused(f"{name}: {refused}") from refused
+    except FileRefused as refused:
+        raise WorkRefused("log.named", name=name, why=refused.said) from refused
     return Done(leads_to=(page_of_received(log), log.pk))
 
 
@@ -79,15 +80,17 @@ def page_of_received(log: LogFile) -> str:
         "alike": gettext_lazy("Reading the other recordings of the file"),
     },
 )  # fmt: skip
-def read_matched(hand: Hand, *, log: int, name: str, mapping: dict, layout: dict, alike: bool) -> Done:
+def read_matched(
+    hand: Hand, *, log: int, name: str, mapping: dict[str, list[str]], layout: dict[str, Any], alike: bool
+) -> Done:
     row, matched = _log_or_refused(log), mapping_from(mapping)
     try:
         hand.tell("read")
-        read_log(row, matched, hand.work.by, layout=Layout(**layout))
+        read_log(row, matched, hand.by, layout=Layout(**layout))
         hand.tell("alike")
-        said = read_waiting_alike(row, matched, Layout(**layout), hand.work.by) if alike else []
-    except LogRefused as refused:
-        raise WorkRefused(str(refused)) from refused
+        said = read_waiting_alike(row, matched, Layout(**layout), hand.by) if alike else []
+    except FileRefused as refused:
+        raise WorkRefused(refused.said) from refused
     return Done(leads_to=("measurements:log", row.pk), said=tuple(said))
 
 
@@ -110,14 +113,14 @@ def mapping_from(kept: dict[str, list[str]]) -> Matching:
 def export_log(hand: Hand, *, log: int, name: str, suffix: str, with_raw: bool) -> Done:
     row = _log_or_refused(log)
     if row.state != "read":
-        raise WorkRefused(_("This log is not read any more, so there are no columns to write."))
-    with row.table.open("rb") as file:
-        table = pd.read_parquet(file)
+        raise WorkRefused("log.no_columns")
+    with row.table.open("rb") as columns:
+        table = pd.read_parquet(columns)
     try:
         hand.tell("raw" if with_raw else "write")
         raw = unmatched_of(row, table) if with_raw else {}
-    except LogRefused as refused:
-        raise WorkRefused(str(refused)) from refused
+    except FileRefused as refused:
+        raise WorkRefused(refused.said) from refused
     hand.tell("write")
     file = hand.folder / f"log.{suffix}"
     file.write_bytes(written(row, table, raw, suffix).getbuffer())

@@ -1,6 +1,5 @@
 """Long work on papers: a hand-over sheet with much on it."""
 
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from measurements.papers.sheet import NoPdf, sheet_pdf
@@ -25,15 +24,13 @@ def is_large_sheet(job: JobCard) -> bool:
 def make_sheet(hand: Hand, *, job: int, number: str) -> Done:
     card = JobCard.objects.select_related("vehicle__customer").filter(pk=job).first()
     if card is None:
-        raise WorkRefused(_("The job card is not there any more."))
+        raise WorkRefused("work.job_gone")
     hand.tell("draw")
     file = hand.folder / "sheet.pdf"
     try:
         file.write_bytes(sheet_pdf(card))
     except NoPdf as none:
-        raise WorkRefused(
-            _("This machine cannot make a PDF. Print the sheet's page from the browser instead.")
-        ) from none
+        raise WorkRefused("paper.no_pdf") from none
     return Done(file=file, name=pdf_name(card))
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
@@ -70,7 +71,7 @@ def missing_for(job: JobCard, to: str) -> list[Missing]:
     return NEEDS[to](job) if forward and to in NEEDS else []
 
 
-def _from_to(stage: str, to: str) -> dict:
+def _from_to(stage: str, to: str) -> dict[str, Any]:
     return {"from": word("stage", stage), "to": word("stage", to)}
 
 

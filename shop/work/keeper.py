@@ -16,14 +16,14 @@ AGAIN_S = 3.0  # a worker that cannot start is not tried more often
 GRACE_S = 8.0  # to put work back; after that it is ended, and the work is taken back by the next one
 
 
-def start_keeper(many: int) -> subprocess.Popen | None:
+def start_keeper(many: int) -> "subprocess.Popen[bytes] | None":
     """Away from the terminal: Ctrl+C goes to the server, which then stops the keeper."""
     if not many:
         return None
     return subprocess.Popen([sys.executable, "-m", "shop.work.keeper", str(many)], cwd=ROOT, start_new_session=True)
 
 
-def stop_keeper(keeper: subprocess.Popen | None) -> None:
+def stop_keeper(keeper: "subprocess.Popen[bytes] | None") -> None:
     if keeper is None:
         return
     keeper.terminate()
@@ -33,7 +33,7 @@ def stop_keeper(keeper: subprocess.Popen | None) -> None:
         keeper.kill()
 
 
-def _worker() -> subprocess.Popen:
+def _worker() -> "subprocess.Popen[bytes]":
     return subprocess.Popen([sys.executable, "manage.py", "work", "--with-parent"], cwd=ROOT)
 
 

@@ -4,11 +4,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import Any, TypeVar
+
+from sizing.said import Refused, Said
 
 
-class WorkRefused(Exception):
-    """It cannot be done as asked; the text says why, and what to do."""
+class WorkRefused(Refused):
+    """It cannot be done as asked; the sentence says why, and what to do."""
 
 
 @dataclass(frozen=True)
@@ -16,7 +18,7 @@ class Done:
     """What came of it: a page to go on to with lines to show there, or a file to be fetched."""
 
     leads_to: tuple[Any, ...] = ()
-    said: tuple[str, ...] = ()
+    said: tuple[Said, ...] = ()
     file: Path | None = None
     name: str = ""
 
@@ -33,6 +35,7 @@ class WorkKind:
 
 
 KINDS: dict[str, WorkKind] = {}
+Does = TypeVar("Does", bound=Callable[..., Done])
 
 
 def long_work(
@@ -42,10 +45,10 @@ def long_work(
     tries: int = 2,
     takes_file: bool = False,
     steps: Mapping[str, Any] | None = None,
-):
+) -> Callable[[Does], Does]:
     """Register a function of (hand, **given). It may be cut off anywhere and begun anew: it must bear that."""
 
-    def register(do: Callable[..., Done]) -> Callable[..., Done]:
+    def register(do: Does) -> Does:
         KINDS[slug] = WorkKind(slug, title, permission, do, tries, takes_file, MappingProxyType(dict(steps or {})))
         return do
 

@@ -1,6 +1,7 @@
 """Long work that was asked for on a page and is done by the worker, and when each worker was last seen."""
 
 from datetime import timedelta
+from typing import Self
 
 from django.conf import settings
 from django.db import models
@@ -9,17 +10,18 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from shop.work.kinds import KINDS, WorkKind
+from sizing.said import Said
 
 # A worker says so every BEAT_S seconds that it lives. After LOST_S without a word it is taken for dead and its work is
 # given to another: four words missed, so that a busy disk alone does not do it.
 BEAT_S, LOST_S = 15, 60
 
 
-class WorkQuerySet(models.QuerySet):
-    def under_way(self):
+class WorkQuerySet(models.QuerySet["Work"]):
+    def under_way(self) -> Self:
         return self.filter(state__in=["waiting", "doing"])
 
-    def shown_with(self, about: str):
+    def shown_with(self, about: str) -> Self:
         """What a page about this thing must still tell of: under way, or ended without success and not yet tried again."""
         return self.filter(about=about).exclude(state__in=["done", "again"])
 
@@ -50,8 +52,9 @@ class Work(models.Model):
     made = models.FileField(upload_to="made/%Y/%m", blank=True)  # what came of it, to be fetched
     made_name = models.CharField(max_length=200, blank=True)
     leads_to = models.JSONField(default=list)  # name of a page and its arguments
-    said = models.JSONField(default=list)  # lines for the page that it leads to
-    trouble = models.TextField(blank=True)  # why it was refused, or what went wrong
+    said = models.JSONField(default=list)  # for the page that it leads to, by code
+    refusal = models.JSONField(null=True)  # why it was refused, by code
+    trouble = models.TextField(blank=True)  # what went wrong, in the program's own words
 
     objects = WorkQuerySet.as_manager()
 
@@ -70,7 +73,15 @@ class Work(models.Model):
 
     @property
     def title(self) -> str:
-        return self.of_kind.title % self.given
+        return str(self.of_kind.title % self.given)
+
+    @property
+    def why(self) -> str:
+        return str(Said.of(self.refusal)) if self.refusal else ""
+
+    @property
+    def job_pk(self) -> str:
+        return self.about.removeprefix("job:")
 
     @property
     def step_words(self) -> str:
@@ -107,5 +118,5 @@ class WorkerSeen(models.Model):
         return None if last is None else max((timezone.now() - last).total_seconds(), 0.0)
 
     @staticmethod
-    def living() -> models.QuerySet:
+    def living() -> models.QuerySet["WorkerSeen"]:
         return WorkerSeen.objects.filter(at__gte=timezone.now() - timedelta(seconds=LOST_S))

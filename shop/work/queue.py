@@ -13,13 +13,14 @@ from django.core.files import File
 from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
-from django.utils.translation import gettext as _
 from django_tasks import TaskContext, task
 
 from shop.access.models import Person
+from shop.clock import workshop_clock
 from shop.jobs.models import JobCard
 from shop.work.kinds import Done, WorkRefused
-from shop.work.models import LOST_S, Work, WorkerSeen
+from shop.work.models import LOST_S, Work, WorkerSeen, WorkQuerySet
+from sizing.said import Said
 
 logger = logging.getLogger(__name__)
 TOLD_EVERY_S = 0.5  # a page asks once a second; more often would only take the write lock from others
@@ -40,7 +41,7 @@ def about_job(job: JobCard) -> str:
 
 
 @transaction.atomic
-def ask(kind: str, by: Person | None, about: str = "", received: File | None = None, **given: Any) -> Work:
+def ask(kind: str, by: Person | None, about: str = "", received: "File[bytes] | None" = None, **given: Any) -> Work:
     """Put long work in the queue. What waits or is being done already is not asked for twice."""
     if received is None:
         same = Work.objects.under_way().filter(kind=kind, about=about, given=given).filter(by=by).first()
@@ -48,7 +49,7 @@ def ask(kind: str, by: Person | None, about: str = "", received: File | None = N
             return same
     work = Work(kind=kind, by=by, about=about, given=given)
     if received is not None:
-        work.received.save(received.name, received, save=False)
+        work.received.save(received.name or kind, received, save=False)
     work.save()
     carry_out.enqueue(work.pk)
     work.refresh_from_db()
@@ -60,7 +61,7 @@ def ask_again(work: Work, by: Person) -> Work:
     """The same once more, as a row of its own: what went wrong the first time stays as it was."""
     old = Work.objects.select_for_update().get(pk=work.pk)
     if not old.may_be_tried_again:
-        raise WorkRefused(_("This cannot be tried again. Begin anew on the page where you asked for it."))
+        raise WorkRefused("work.not_again")
     new = Work.objects.create(kind=old.kind, by=by, about=old.about, given=old.given, received=old.received.name)
     old.state, old.received = "again", ""
     old.save(update_fields=["state", "received"])
@@ -74,7 +75,15 @@ class Hand:
 
     def __init__(self, work: Work, folder: Path):
         self.work, self.folder = work, folder
-        self._step, self._told_at = None, 0.0
+        self._step: str | None = None
+        self._told_at = 0.0
+
+    @property
+    def by(self) -> Person:
+        """Who asked for it. What the workshop does by itself stores nothing in anybody's name."""
+        if self.work.by is None:
+            raise ValueError(f"nobody asked for '{self.work}'")
+        return self.work.by
 
     def tell(self, step: str = "", share: float | None = None) -> None:
         """Write down how far it has come: at each new step, otherwise not more often than people look."""
@@ -86,7 +95,7 @@ class Hand:
             raise PutBack
 
 
-def _ours(work: Work):
+def _ours(work: Work) -> WorkQuerySet:
     """The row as long as nobody else was given the work: one that was taken for lost and wakes up changes nothing."""
     return Work.objects.filter(pk=work.pk, state="doing", tries=work.tries)
 
@@ -102,10 +111,10 @@ def carry_out(context: TaskContext, pk: int) -> None:
         return
     work = Work.objects.select_related("by").get(pk=pk)
     try:
-        with TemporaryDirectory(dir=settings.DATA_DIR, prefix=FOLDER) as folder:
+        with workshop_clock(), TemporaryDirectory(dir=settings.DATA_DIR, prefix=FOLDER) as folder:
             _end(work, "done", work.of_kind.do(Hand(work, Path(folder)), **work.given))
     except WorkRefused as refused:
-        _end(work, "refused", trouble=str(refused))
+        _end(work, "refused", refusal=refused.said)
     except PutBack:
         with transaction.atomic():
             if _ours(work).update(state="waiting", tries=F("tries") - 1):
@@ -115,13 +124,14 @@ def carry_out(context: TaskContext, pk: int) -> None:
         _end(work, "failed", trouble=f"{type(error).__name__}: {error}")
 
 
-def _end(work: Work, state: str, done: Done = NOTHING, trouble: str = "") -> None:
+def _end(work: Work, state: str, done: Done = NOTHING, trouble: str = "", refusal: Said | None = None) -> None:
     work.state, work.trouble, work.ended_at = state, trouble, timezone.now()
-    work.leads_to, work.said, work.made_name = list(done.leads_to), [str(line) for line in done.said], done.name
+    work.leads_to, work.said, work.made_name = list(done.leads_to), [line.kept() for line in done.said], done.name
     if done.file:
         with done.file.open("rb") as file:
             work.made.save(done.file.name, File(file), save=False)
-    names = ["state", "trouble", "ended_at", "leads_to", "said", "made_name", "made"]
+    work.refusal = refusal.kept() if refusal else None
+    names = ["state", "trouble", "refusal", "ended_at", "leads_to", "said", "made_name", "made"]
     if not _ours(work).update(**{name: getattr(work, name) for name in names}):
         if work.made:
             work.made.delete(save=False)

@@ -10,6 +10,7 @@ from django_htmx.http import HttpResponseClientRedirect
 from shop.work.kinds import WorkRefused
 from shop.work.models import LOST_S, Work, WorkerSeen
 from shop.work.queue import ask_again
+from sizing.said import Said
 
 SHOWN = 50
 
@@ -37,7 +38,7 @@ def work(request, pk):
     row = _work_or_404(request, pk)
     if row.state == "done" and row.leads_to:
         for line in row.said:
-            messages.success(request, line)
+            messages.success(request, str(Said.of(line)))
         Work.objects.filter(pk=pk).update(said=[])  # said once
         name, *args = row.leads_to
         return redirect(name, *args)

@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy as _
 from shop.work.kinds import Done, WorkRefused, long_work
 from shop.work.queue import Hand
 from shop.workshop.backups import BackupError, write_backup
+from sizing.said import told
 
 
 # Not begun anew by itself: a backup that is put back elsewhere would begin with making one.
@@ -18,5 +19,5 @@ def make_backup(hand: Hand) -> Done:
     try:
         write_backup(file, hand.work.by, hand.tell)
     except BackupError as error:
-        raise WorkRefused(str(error)) from error
+        raise WorkRefused(told(str(error))) from error
     return Done(file=file, name=file.name)

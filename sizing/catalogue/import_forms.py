@@ -3,18 +3,17 @@
 from django import forms
 from django.core.exceptions import ValidationError
 
-from sizing.tables.csv_io import MAX_BYTES
+from sizing.tables.forms import size_refused, table_file
+from sizing.tables.named import MAX_BYTES
 
 
 class UploadForm(forms.Form):
-    file = forms.FileField(
-        label="CSV file", allow_empty_file=True, widget=forms.FileInput(attrs={"accept": ".csv,.txt,.tsv,text/csv"})
-    )
+    file = table_file("CSV or spreadsheet", required=True)
 
     def clean_file(self):
         file = self.cleaned_data["file"]
-        if file.size > MAX_BYTES:
-            raise ValidationError(f"{file.name} has {file.size:,} bytes; at most {MAX_BYTES:,} are taken. Split it.")
+        if why := size_refused(file, MAX_BYTES):
+            raise ValidationError(why)
         return file
 
 

@@ -14,7 +14,8 @@ from sizing.catalogue.map_forms import MapConfirmForm, MapUploadForm
 from sizing.catalogue.map_units import UNITS
 from sizing.catalogue.show import map_lines, map_state, sheet_columns
 from sizing.drawing.plots import map_chart
-from sizing.tables.csv_io import FileRefused, decode
+from sizing.tables.named import table_text
+from sizing.tables.refused import FileRefused
 
 
 @require_http_methods(["GET", "POST"])
@@ -33,7 +34,7 @@ def import_sheet(request, slug):
 
 
 def _show_preview(request, sheet, preview, data, status=200):
-    form = ConfirmForm(initial={"text": decode(data), "digest": preview.digest})
+    form = ConfirmForm(initial={"text": table_text(data), "digest": preview.digest})
     context = {"section": "catalogue", "sheet": sheet, "preview": preview, "form": form, "is_changed": status == 409}
     return render(request, "sizing/catalogue/import_preview.html", context, status=status)
 
@@ -44,7 +45,7 @@ def confirm_import(request, slug):
     sheet = sheet_or_404(slug)
     form = ConfirmForm(request.POST)
     if not form.is_valid():
-        messages.error(request, "The file did not come through. Send it again.")
+        messages.error(request, str(FileRefused("file.did_not_come")))
         return redirect("sizing:import", slug)
     data = form.cleaned_data["text"].encode()
     try:
@@ -71,7 +72,7 @@ def import_map(request, pk):
         try:
             preview = read_map(data, form.settings)
             if not preview.refused:
-                return _show_map(request, turbo, preview, form, decode(data))
+                return _show_map(request, turbo, preview, form, table_text(data))
             context["refused"] = preview.refused
         except FileRefused as error:
             form.add_error(error.field, str(error))
@@ -102,10 +103,10 @@ def confirm_map(request, pk):
     form = MapConfirmForm(request.POST)
     try:
         if not form.is_valid():
-            raise FileRefused("The file did not come through. Send it again.")
+            raise FileRefused("file.did_not_come")
         preview = read_map(form.cleaned_data["text"].encode(), form.settings)
         if preview.refused:
-            raise FileRefused("The file has changed since it was shown. Send it again.")
+            raise FileRefused("file.has_changed")
     except FileRefused as error:
         messages.error(request, str(error))
         return redirect("sizing:import_map", pk)

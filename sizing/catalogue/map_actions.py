@@ -3,16 +3,19 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
 from django.db import transaction
 
 from sizing.catalogue.actions import Refusal
-from sizing.catalogue.map_units import COLUMNS, MapUnits, read_headings, stored_per_unit
+from sizing.catalogue.map_units import COLUMNS, MapUnits, map_column, stored_per_unit, units_of
 from sizing.catalogue.models import MapPoint, Turbo
 from sizing.drawing.map_lines import speed_lines
 from sizing.physics.air import ZERO_CELSIUS_K
 from sizing.physics.compressor.map import SAME_LINE_RATIO, build_map
-from sizing.tables.csv_io import FileRefused, headings, read_table, write_table
-from sizing.units.figures import read_number
+from sizing.said import told
+from sizing.tables.csv_io import write_table
+from sizing.tables.named import Table, read_table
+from sizing.tables.refused import CellRefused, FileRefused
 from sizing.words import in_words
 
 # What a single-stage turbo compressor can do, in the stored units; common practice.
@@ -40,12 +43,12 @@ class MapPreview:
 
 def read_map(data: bytes, said: MapUnits) -> MapPreview:
     """Read and check a map. Raises FileRefused where the table as a whole is no map; bad cells are in `refused`."""
-    columns, units = read_headings(headings(data), said)
-    table = read_table(data, COLUMNS, COLUMNS, columns)
+    table = read_table(data, COLUMNS, COLUMNS, COLUMNS, map_column)
+    units = units_of(table, said)
     factors = {name: stored_per_unit(name, units[name], said.temperature_k, said.pressure_kpa) for name in COLUMNS}
     preview = MapPreview(units, factors)
     for line, cells in table.rows:
-        values = {name: _cell(preview, line, name, cells[name]) for name in COLUMNS}
+        values = {name: _cell(preview, table, line, cells, name) for name in COLUMNS}
         if None not in values.values():
             preview.points.append(MapPoint(**{FIELDS[name]: value for name, value in values.items()}))
     if not preview.refused:
@@ -55,12 +58,13 @@ def read_map(data: bytes, said: MapUnits) -> MapPreview:
     return preview
 
 
-def _cell(preview: MapPreview, line: int, column: str, typed: str) -> float | None:
+def _cell(preview: MapPreview, table: Table, line: int, cells: dict[str, str], column: str) -> float | None:
     """The figure in the stored unit; what is no figure or cannot be is kept as refused, with what is allowed in the file's unit."""
+    typed = cells[column]
     try:
-        value = read_number(typed)
-    except ValueError as error:
-        preview.refused.append(Refusal(line, column, typed, str(error)))
+        value = table.figure(line, cells, column)
+    except CellRefused as refused:
+        preview.refused.append(Refusal(line, column, typed, str(refused.why)))
         return None
     (low, high), factor, unit = ALLOWED[column], preview.factors[column], preview.units[column]
     if low <= value * factor <= high:
@@ -102,15 +106,13 @@ def _check_lines(preview: MapPreview, temperature_k: float, pressure_kpa: float)
     for speed, points in preview.lines.items():
         flows = [point.flow_kg_s for point in points]
         if len(set(flows)) < len(flows):
-            raise FileRefused(f"The speed line of {speed:,.0f} rpm has two points at the same flow. Keep one.")
-    columns = (
-        [getattr(point, name) for point in preview.points]
-        for name in ("speed_rpm", "flow_kg_s", "pressure_ratio", "efficiency_ratio")
-    )
+            raise FileRefused("map.same_flow", speed_rpm=round(speed))
+    rows = [(p.speed_rpm, p.flow_kg_s, p.pressure_ratio, p.efficiency_ratio) for p in preview.points]
+    speeds, flow, ratio, efficiency = np.array(rows).reshape(-1, 4).T
     try:
-        build_map(*columns, temperature_k - ZERO_CELSIUS_K, pressure_kpa)
+        build_map(speeds, flow, ratio, efficiency, temperature_k - ZERO_CELSIUS_K, pressure_kpa)
     except ValueError as error:
-        raise FileRefused(in_words(str(error))) from error
+        raise FileRefused(told(in_words(str(error)))) from error
 
 
 @transaction.atomic

@@ -5,7 +5,7 @@ from django import forms
 from sizing.catalogue.import_forms import UploadForm
 from sizing.catalogue.map_units import FLOW_UNITS, PRESSURE_UNITS, TEMPERATURE_UNITS, MapUnits
 from sizing.catalogue.models import Turbo
-from sizing.tables.csv_io import MAX_BYTES
+from sizing.tables.named import MAX_BYTES
 from sizing.units.conversion import convert
 from sizing.units.display import unit_choices
 from sizing.units.fields import NumberField

@@ -4,7 +4,8 @@ import re
 from dataclasses import dataclass
 
 from sizing.physics.air import ZERO_CELSIUS_K, density_kg_m3
-from sizing.tables.csv_io import FileRefused
+from sizing.tables.named import Table
+from sizing.tables.refused import FileRefused
 from sizing.units.conversion import convert
 
 COLUMNS = ("speed", "flow", "pressure_ratio", "efficiency")
@@ -47,50 +48,36 @@ def _plain(unit: str) -> str:
     return _OTHER_SPELLINGS.get(bare, bare)
 
 
-def read_headings(names: list[str], said: MapUnits) -> tuple[dict[str, str], dict[str, str]]:
-    """Headings as they stand -> column, and column -> unit.
+def map_column(cell: str, unit_text: str) -> tuple[str, str]:
+    """The column that a heading names, and the unit that it carries or that stands under it."""
+    match = _HEADING.match(cell.lower())
+    return (match[1].replace(" ", "_"), match[2] or unit_text.strip("[]() ")) if match else ("", "")
 
-    Raises FileRefused where a heading names a unit that is not known, or another than the person did, or nobody names one.
-    """
-    columns: dict[str, str] = {}
-    units: dict[str, str] = {}
-    for name in names:
-        match = _HEADING.match(name)
-        if match is None:
-            continue  # refused by name with all other strange columns
-        column = match[1].replace(" ", "_")
-        columns[name] = column
-        if match[2]:
-            units[column] = _unit_of(name, column, match[2])
+
+def units_of(table: Table, said: MapUnits) -> dict[str, str]:
+    """Column -> unit. FileRefused where a heading names a strange one, or another than the person did, or nobody says it."""
+    units = {name: _unit_of(table.headings[name], name, unit) for name, unit in table.units.items() if unit}
     units.setdefault("pressure_ratio", "ratio")
     for column, told in (("flow", said.flow), ("efficiency", said.efficiency)):
         if told and units.setdefault(column, told) != told:
-            heading = next(name for name, known in columns.items() if known == column)
-            raise FileRefused(
-                f"The column is named {heading}, but {told} was chosen as its unit. Change one of the two.",
-                _FIELD[column],
-            )
-    for name, column in columns.items():
+            raise FileRefused("map.unit_of_form", heading=table.headings[column], unit=told).at(_FIELD[column])
+    for column, heading in table.headings.items():
         if column not in units:
-            allowed = ", ".join(f"{column} {unit}" for unit in UNITS[column])
-            where = "Choose it in the form, or w" if column in _FIELD else "W"
-            raise FileRefused(
-                f"The heading '{name}' does not say its unit. {where}rite it into the heading: {allowed}.",
-                _FIELD.get(column, "file"),
-            )
-    return columns, units
+            allowed = [f"{column} {unit}" for unit in UNITS[column]]
+            if column in _FIELD:
+                raise FileRefused("map.no_unit_chosen", heading=heading, allowed=allowed).at(_FIELD[column])
+            raise FileRefused("map.no_unit", heading=heading, allowed=allowed)
+    return units
 
 
 _FIELD = {"flow": "flow_unit", "efficiency": "efficiency_unit"}
 
 
-def _unit_of(name: str, column: str, text: str) -> str:
+def _unit_of(heading: str, column: str, text: str) -> str:
     for unit in UNITS[column]:
         if _plain(unit) == _plain(text):
             return unit
-    raise FileRefused(
-        f"The heading '{name}' names the unit '{text}', which is not known for it. Allowed: {', '.join(UNITS[column])}."
-    )
+    raise FileRefused("table.unit_not_known", heading=heading, unit=text, allowed=UNITS[column])
 
 
 def stored_per_unit(column: str, unit: str, temperature_k: float, pressure_kpa: float) -> float:

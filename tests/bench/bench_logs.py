@@ -87,10 +87,10 @@ ALONE = """
 import sys
 from pathlib import Path
 from measurements.logs.parsing.file import read_logs
-from measurements.logs.parsing.match import matched
+from measurements.logs.parsing.match import matched_columns
 from measurements.logs.parsing.parts import understand
 recording = understand(open(sys.argv[1], "rb").read()).recordings[0]
-read_logs(recording.data, recording.dialect, matched(recording.dialect))
+read_logs(recording.data, recording.dialect, matched_columns(recording.dialect))
 print(next(line.split()[1] for line in Path("/proc/self/status").read_text().splitlines() if line.startswith("VmHWM")))
 """
 

@@ -8,9 +8,10 @@ from django.utils import timezone
 
 from measurements.bench.curves.models import PowerCurve, PowerPoint
 from measurements.proving.models import ProvingRun
-from measurements.readings.actions import ReadingRefused, why_impossible
+from measurements.readings.actions import why_impossible
 from measurements.readings.gauges import CURVE_QUANTITIES, curve_half_widths_nm
 from measurements.readings.instruments import Instrument
+from measurements.readings.refusal import ReadingRefused
 from shop.access.models import Person
 from shop.jobs.events import record_event
 from shop.jobs.models import JobCard

@@ -1,6 +1,5 @@
 """One form for each way of measuring torque and power: its record, what is set, the air, and what the correction needs."""
 
-import csv
 import uuid
 
 from django import forms
@@ -9,7 +8,7 @@ from django.core.exceptions import ValidationError
 from measurements.bench.curves.curve_csv import read_curve
 from measurements.bench.dyno.correction import STANDARDS
 from measurements.bench.dyno.correction_basis import Air, CorrectionBasis, correction_of, why_not_worked_out
-from measurements.bench.dyno.run_csv import read_run
+from measurements.bench.dyno.run_csv import MOST_BYTES, read_run
 from measurements.bench.dyno.run_errors import MeasurementRefused
 from measurements.bench.dyno.runs import (
     RolledVehicle,
@@ -19,22 +18,21 @@ from measurements.bench.dyno.runs import (
     dry_air_density_kg_m3,
     road_curve,
 )
-from measurements.logs.parsing.dialect import LogRefused
 from measurements.readings.instrument_forms import read_with
 from measurements.readings.models import Point
 from measurements.readings.refusal import RefusalMixin
 from sizing.physics.errors import OutOfRange
+from sizing.tables.forms import FileOrTextMixin, size_refused, table_file, typed_table
+from sizing.tables.refused import FileRefused
 from sizing.units.fields import NumberField, QuantityField
 
-MOST_BYTES = 4 * 1024 * 1024
 CLASSES = [("", "not chosen: no correction")] + [
     (f"{s.slug}:{c.slug}", f"{s.label}: {c.label}") for s in STANDARDS.values() for c in s.classes
 ]
 RATIO_PLACES = [("compressor", "after the compressor"), ("cooler", "after the cooler")]
-ACCEPT = {"accept": ".csv,.txt,.tsv,text/csv,text/plain"}
 
 
-class DynoForm(RefusalMixin, forms.Form):
+class DynoForm(RefusalMixin, FileOrTextMixin):
     """What every way asks. Each kind adds its own and turns the record into a curve."""
 
     kind, record_help = "", ""
@@ -42,12 +40,8 @@ class DynoForm(RefusalMixin, forms.Form):
 
     test_id = forms.UUIDField(widget=forms.HiddenInput)
     phase = forms.ChoiceField(choices=Point.PHASES, label="Taken")
-    file = forms.FileField(
-        required=False, label="Record, CSV file", widget=forms.FileInput(attrs=ACCEPT), allow_empty_file=True
-    )
-    text = forms.CharField(
-        required=False, label="Or typed", strip=False, max_length=MOST_BYTES, widget=forms.Textarea(attrs={"rows": 5})
-    )
+    file = table_file("Record, CSV or spreadsheet")
+    text = typed_table(MOST_BYTES)
     air_temperature_c = QuantityField("air_temperature_c", required=False)
     air_pressure_kpa = QuantityField("air_pressure_kpa", required=False)
     relative_humidity_pct = NumberField(low=0, high=100, unit="%", required=False, label="Relative humidity")
@@ -95,16 +89,6 @@ class DynoForm(RefusalMixin, forms.Form):
     def correction_bound(self):
         return [self[name] for name in self.correction_fields]
 
-    def bytes_of(self, name: str, text: str = "") -> bytes:
-        file, typed = self.cleaned_data.get(name), (self.cleaned_data.get(text) or "").strip() if text else ""
-        if file and typed:
-            raise ValidationError({name: "Send a file or type the figures, not both."})
-        if file and file.size > MOST_BYTES:
-            raise ValidationError(
-                {name: f"{file.size / 2**20:.1f} MB is too large for one run. Allowed: up to {MOST_BYTES // 2**20} MB."}
-            )
-        return file.read() if file else typed.encode()
-
     def air(self) -> Air:
         return Air(*(self.cleaned_data.get(name) for name in self.air_fields))
 
@@ -121,21 +105,18 @@ class DynoForm(RefusalMixin, forms.Form):
 
     def clean(self):
         data = super().clean()
-        self.record = self.bytes_of("file", "text")
-        if not self.record and "file" not in self.errors:
-            self.add_error("file", "Send a file, or type the figures below.")
-        if self.errors:
+        sent = self.sent_table(MOST_BYTES)
+        if sent is None or self.errors:
             return data
+        self.record, field = sent
         try:
             self.curve = self.measured(data)
             if not why_not_worked_out(self.air(), self.basis()):
                 correction_of(self.air(), self.basis())
         except OutOfRange as refused:
             self.add_error(self.field_of(refused.name), f"{str(refused)[:1].upper()}{str(refused)[1:]}.")
-        except LogRefused as refused:
-            self.add_error("file" if data.get("file") else "text", str(refused))
-        except (csv.Error, UnicodeError) as error:
-            self.add_error("file" if data.get("file") else "text", f"The record is not a table of text: {error}.")
+        except FileRefused as refused:
+            self.add_error(field, str(refused))
         except (MeasurementRefused, ValueError) as refused:
             self.add_error(None, str(refused))
         return data
@@ -217,23 +198,21 @@ class DrumForm(DynoForm):
         "power_kw",
         help_text="rollers with a known plus or minus of power; it counts where that of the inertia is empty",
     )
-    run_down = forms.FileField(
-        required=False,
-        label="Run-down, CSV file",
-        widget=forms.FileInput(attrs=ACCEPT),
-        allow_empty_file=True,
-        help_text="clutch down, the same columns; without it the figure holds at the wheels",
+    run_down = table_file(
+        "Run-down, CSV or spreadsheet", "clutch down, the same columns; without it the figure holds at the wheels"
     )
 
     def measured(self, data):
-        self.run_down_bytes = self.bytes_of("run_down")
-        loss = None
-        if self.run_down_bytes:
+        loss, file = None, data.get("run_down")
+        if file:
+            if why := size_refused(file, MOST_BYTES):
+                raise ValidationError({"run_down": why})
+            self.run_down_bytes = file.read()
             try:
                 loss = coast_down_loss(
                     *read_run(self.run_down_bytes, "drum"), data["inertia_kg_m2"], max(1.0, data["window_s"])
                 )
-            except (LogRefused, MeasurementRefused, csv.Error, UnicodeError) as refused:
+            except (FileRefused, MeasurementRefused) as refused:
                 raise ValidationError({"run_down": f"Run-down: {refused}"}) from refused
         return drum_curve(
             *read_run(self.record, "drum"), data["inertia_kg_m2"], data["speed_ratio"], data["engine_inertia_kg_m2"], loss,

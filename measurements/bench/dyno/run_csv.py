@@ -1,50 +1,27 @@
-"""A drum run or a road run from CSV or pasted text: time and speed, in any usual unit. Pure."""
-
-import csv
+"""A drum run or a road run from a table: time and speed, in any usual unit. Pure."""
 
 import numpy as np
 
-from measurements.logs.parsing.dialect import LogRefused, find_dialect
-from measurements.logs.parsing.names import CLOCK, SPEED, TIME, guess
+from measurements.logs.parsing.names import SPEED, TIME, asked
+from sizing.tables.named import read_table
 from sizing.units.conversion import convert
-from sizing.units.figures import read_figure
 
+MOST_BYTES = 4 * 1024 * 1024
 MOST_ROWS = 200_000
-SPEEDS = {"drum": (SPEED, "rpm"), "road": ("road_speed_km_h", "km/h")}
-
-
-def _cell(row: list[str], position: int, line: int, decimal: str) -> float:
-    text = row[position].strip() if position < len(row) else ""
-    try:
-        return read_figure(text, decimal)
-    except ValueError:
-        raise LogRefused("table.no_figure", line=line, text=text[:40]) from None
+SPEEDS = {"drum": (SPEED, "drum_speed_rpm", "rpm"), "road": ("road_speed_km_h", "road_speed_km_h", "km/h")}
 
 
 def read_run(data: bytes, kind: str) -> tuple[np.ndarray, np.ndarray]:
-    """Times in s and speeds in rpm (drum) or km/h (road); LogRefused with the reason and the line.
+    """Times in s and speeds in rpm (drum) or km/h (road); FileRefused with the reason and the line.
 
     >>> read_run(b"time_s,drum_speed_rpm\\n0,300\\n0.5,320\\n", "drum")[1].tolist()
     [300.0, 320.0]
     """
-    slug, unit = SPEEDS[kind]
-    dialect = find_dialect(data)
-    found: dict[str, tuple[int, str]] = {}
-    for i, name in enumerate(dialect.header):
-        quantity, said = guess(name, dialect.units[i] if dialect.units else "")
-        found.setdefault(quantity, (i, said))
-    if TIME not in found or found[TIME][1] == CLOCK:
-        raise LogRefused("table.no_time")
-    if slug not in found:
-        raise LogRefused(f"table.no_{kind}_speed")
-    rows = list(csv.reader(data.decode(dialect.encoding, errors="replace").splitlines(), delimiter=dialect.delimiter))
-    filled = [
-        (n, row)
-        for n, row in enumerate(rows[dialect.skip_rows :], start=dialect.skip_rows + 1)
-        if any(c.strip() for c in row)
-    ]
-    if len(filled) > MOST_ROWS:
-        raise LogRefused("table.too_many_rows", rows=len(filled), most=MOST_ROWS)
-    times = np.array([_cell(row, found[TIME][0], n, dialect.decimal) for n, row in filled])
-    speeds = np.array([_cell(row, found[slug][0], n, dialect.decimal) for n, row in filled])
-    return convert(times, found[TIME][1], "s"), convert(speeds, found[slug][1], unit)
+    slug, heading, unit = SPEEDS[kind]
+    columns = (TIME, heading)
+    table = read_table(
+        data, columns, columns, columns, asked({TIME: TIME, slug: heading}),
+        others_allowed=True, most_bytes=MOST_BYTES, most_rows=MOST_ROWS,
+    )  # fmt: skip
+    times, speeds = (np.array([table.figure(line, cells, name) for line, cells in table.rows]) for name in columns)
+    return convert(times, table.units[TIME], "s"), convert(speeds, table.units[heading], unit)

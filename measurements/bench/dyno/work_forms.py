@@ -1,14 +1,12 @@
 """What a run needs beforehand: inertia of the rollers, losses of a run-down, drag and rolling resistance of a coast-down."""
 
-import csv
 from math import hypot
 
 import numpy as np
 from django import forms
 from django.core.exceptions import ValidationError
 
-from measurements.bench.dyno.forms import ACCEPT, MOST_BYTES
-from measurements.bench.dyno.run_csv import read_run
+from measurements.bench.dyno.run_csv import MOST_BYTES, read_run
 from measurements.bench.dyno.run_errors import MeasurementRefused
 from measurements.bench.dyno.runs import (
     RAD_S_PER_RPM,
@@ -20,8 +18,9 @@ from measurements.bench.dyno.runs import (
     road_coast_down,
     roller_inertia_kg_m2,
 )
-from measurements.logs.parsing.dialect import LogRefused
 from sizing.physics.errors import OutOfRange
+from sizing.tables.forms import size_refused, table_file
+from sizing.tables.refused import FileRefused
 from sizing.units.fields import NumberField, QuantityField
 
 
@@ -46,28 +45,18 @@ class WorkForm(forms.Form):
             self.add_error(
                 refused.name if refused.name in self.fields else None, f"{str(refused)[:1].upper()}{str(refused)[1:]}."
             )
-        except (LogRefused, MeasurementRefused) as refused:
+        except (FileRefused, MeasurementRefused) as refused:
             self.add_error("record" if "record" in self.fields else None, str(refused))
-        except (csv.Error, UnicodeError) as error:
-            self.add_error("record", f"The record is not a table of text: {error}.")
         return data
 
     def run_of(self, name: str, kind: str) -> tuple[np.ndarray, np.ndarray]:
         file = self.cleaned_data[name]
-        if file.size > MOST_BYTES:
-            raise ValidationError(
-                {name: f"{file.size / 2**20:.1f} MB is too large for one run. Allowed: up to {MOST_BYTES // 2**20} MB."}
-            )
+        if why := size_refused(file, MOST_BYTES):
+            raise ValidationError({name: why})
         return read_run(file.read(), kind)
 
     def work(self, data) -> None:
         raise NotImplementedError
-
-
-def _file(label: str, help_text: str, required: bool = True) -> forms.FileField:
-    return forms.FileField(
-        label=label, required=required, help_text=help_text, widget=forms.FileInput(attrs=ACCEPT), allow_empty_file=True
-    )
 
 
 class RollersForm(WorkForm):
@@ -135,7 +124,7 @@ class RunDownForm(WorkForm):
         help_text="drum, wheels, driveline; not the engine",
     )
     window_s = NumberField(low=0.05, high=10, unit="s", required=False, when_empty=1.0, label="Smooth over")
-    record = _file("Run-down, CSV file", "time and drum speed, such as time_s, drum_speed_rpm")
+    record = table_file("Run-down, CSV or spreadsheet", "time and drum speed, such as time_s, drum_speed_rpm", True)
 
     def work(self, data) -> None:
         times, rpm = self.run_of("record", "drum")
@@ -190,8 +179,10 @@ class CoastDownForm(WorkForm):
     air_temperature_c = QuantityField("air_temperature_c")
     air_pressure_kpa = QuantityField("air_pressure_kpa")
     window_s = NumberField(low=0.05, high=10, unit="s", required=False, when_empty=2.0, label="Smooth over")
-    record = _file("Rolling there, CSV file", "time and road speed, such as time_s, road_speed_km_h")
-    record_back = _file("Rolling back, CSV file", "the same road the other way", required=False)
+    record = table_file(
+        "Rolling there, CSV or spreadsheet", "time and road speed, such as time_s, road_speed_km_h", True
+    )
+    record_back = table_file("Rolling back, CSV or spreadsheet", "the same road the other way")
 
     def work(self, data) -> None:
         density = dry_air_density_kg_m3(data["air_pressure_kpa"], data["air_temperature_c"])

@@ -10,7 +10,8 @@ import pyarrow as pa
 from pyarrow import csv as arrow_csv
 
 from measurements.logs.parsing.clock import numbers
-from measurements.logs.parsing.dialect import NOTHING, Dialect, LogRefused, offset_of_line
+from measurements.logs.parsing.dialect import NOTHING, Dialect, offset_of_line
+from sizing.tables.refused import FileRefused
 
 # pyarrow knows no case, so that each word stands there in every usual one.
 EMPTY = sorted({form for word in NOTHING for form in (word, word.upper(), word.capitalize())} | {"NaN"})
@@ -40,11 +41,11 @@ def refuse_unclosed_quote(data: bytes) -> None:
     last = data.rfind(b'"')  # often they stand round the names alone
     if count_of(memoryview(data)[: last + 1], b'"') % 2:
         line = data.count(b"\n", 0, last) + 1
-        raise LogRefused("log.unclosed_quote", line=line)
+        raise FileRefused("log.unclosed_quote", line=line)
 
 
-def _too_many(raw: bool) -> LogRefused:
-    return LogRefused("log.too_many_raw_cells" if raw else "log.too_many_figures", most=MAX_FIGURES)
+def _too_many(raw: bool) -> FileRefused:
+    return FileRefused("log.too_many_raw_cells" if raw else "log.too_many_figures", most=MAX_FIGURES)
 
 
 class _Reader:
@@ -56,7 +57,7 @@ class _Reader:
         dialect = self.dialect
         kinds = {str(i): pa.string() if as_text or i in self.texts else pa.float64() for i in self.used}
 
-        def skip(_row) -> str:
+        def skip(_row: object) -> str:
             odd.append(1)
             return "skip"
 
@@ -77,8 +78,9 @@ class _Reader:
         # Room for as many rows as there are lines: what is not filled costs nothing, and no column is held twice.
         room = count_of(self.data, b"\n") + count_of(self.data, b"\r") + 1
         columns = {i: np.empty(room) for i in self.used if i not in self.texts}
-        texts: dict[int, list] = {i: [] for i in self.texts}
-        unreadable, rows, odd = dict.fromkeys(self.used, 0), 0, []
+        texts: dict[int, list[pa.Array]] = {i: [] for i in self.texts}
+        unreadable, rows = dict.fromkeys(self.used, 0), 0
+        odd: list[int] = []
         for batch in self._batches(as_text, odd):
             end = rows + batch.num_rows
             if end * len(self.used) > MAX_FIGURES:
@@ -135,19 +137,19 @@ def read_cells(data: bytes, dialect: Dialect, used: list[int], texts: set[int], 
             cells = _read_either(body, dialect, used, texts, raw)
     except pa.ArrowInvalid as error:
         if "Empty CSV" in str(error):
-            raise LogRefused("log.no_row") from error
-        raise LogRefused("log.unreadable_table", why=str(error).split(":", 1)[-1].strip()[:200]) from error
+            raise FileRefused("log.no_row") from error
+        raise FileRefused("log.unreadable_table", why=str(error).split(":", 1)[-1].strip()[:200]) from error
     cells.padded_rows = padded
     cells.odd_rows += dialect.early_rows
     if cells.row_count == 0:
-        raise LogRefused("log.no_row")
+        raise FileRefused("log.no_row")
     if cells.odd_rows:
         tail = bytes(body[-4096:]).rstrip(b"\r\n").split(b"\n")[-1].decode("utf-8", errors="replace")
         cells.last_is_odd = len(next(csv.reader([tail], delimiter=dialect.delimiter), [])) != len(dialect.header)
     return cells
 
 
-def _read_either(body, dialect: Dialect, used: list[int], texts: set[int], raw: bool) -> Cells:
+def _read_either(body: memoryview, dialect: Dialect, used: list[int], texts: set[int], raw: bool) -> Cells:
     reader = _Reader(body, dialect, used, texts, raw)
     try:
         return reader.read(as_text=False)
@@ -155,7 +157,7 @@ def _read_either(body, dialect: Dialect, used: list[int], texts: set[int], raw: 
         return reader.read(as_text=True)
 
 
-def _padded(body, dialect: Dialect) -> tuple[memoryview, int]:
+def _padded(body: memoryview, dialect: Dialect) -> tuple[memoryview, int]:
     """Rows that end early filled up with empty cells, where that is how the logger writes; how many there were."""
     width, count, mark = len(dialect.header), 0, dialect.delimiter.encode()
     whole = bytes(body)

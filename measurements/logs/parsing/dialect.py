@@ -1,41 +1,22 @@
 """From bytes to a dialect: is this a table of text at all, in what encoding, and where does the header stand? Pure."""
 
-import csv
 import re
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 
-from sizing.said import Refused, Said
+from sizing.said import Said
+from sizing.tables.marks import DECIMALS, DELIMITERS, MAX_COLUMNS, cells_of, looks_like_units
+from sizing.tables.refused import FileRefused
+from sizing.tables.text import HEAD_BYTES, encoding_of, refuse_what_is_no_text
 
-HEAD_BYTES = 256 * 1024
 HEAD_LINES = 400
 SHOWN_ROWS = 150
 SHOWN_NOTES = 40
-MAX_COLUMNS = 300
 MAX_HEADER = 160
 
 
-class LogRefused(Refused):
-    """A file that is no log, or a log that cannot be read as it was matched. The sentence says what to do."""
-
-
-class LayoutRefused(LogRefused):
+class LayoutRefused(FileRefused):
     """The text cannot be read as a person said it is laid out; as found, or said otherwise, it may be."""
-
-
-# The first bytes of what people send by mistake.
-SIGNATURES = [
-    (b"\xff\xd8\xff", "photo_jpeg"),
-    (b"\x89PNG", "picture_png"),
-    (b"GIF8", "picture_gif"),
-    (b"%PDF", "pdf"),
-    (b"PK\x03\x04", "packed"),
-    (b"\x1f\x8b", "packed_gzip"),
-    (b"7z\xbc\xaf", "packed_7z"),
-    (b"\xd0\xcf\x11\xe0", "old_office"),
-    (b"RIFF", "media"),
-]
-DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
-DECIMALS = {".": "point", ",": "comma"}
 
 
 @dataclass(frozen=True)
@@ -75,15 +56,6 @@ _CLOCK = re.compile(
     rf"^[\s\"']*(({_DATE})[T ,]+)?\d{{1,3}}:\d\d(:\d\d([.,:]\d+)?)?([.,]\d+)?\s?([AaPp]\.?[Mm]\.?)?(Z|[+-]\d\d:?\d\d)?[\s\"']*$|^{_DATE}$"
 )
 _WITH_UNIT = re.compile(r"^-?\d+([.,]\d+)?\s?(s|sec|ms|us|µs|min|h)$")
-# A cell of a row of units; a name such as 'Boost' is none.
-_UNIT_CELL = re.compile(
-    r"^[\[(<{]?\s*(-|\.|[kmh]?pa|m?bar|psi|in ?hg|mm ?hg|at[mü]?|kg[f]?/cm[2²]|°?[cfk]|deg ?[cfk]?|°|grad ?[cf]?|øc|celsius|"
-    r"(1|u|r|rev)/min|min-1|rpm|r\.?p\.?m\.?|u/min|rad/s|n[·. ]?m|lb.?ft|ft.?lb|k?w|ps|[bm]?hp|cv|l/h|l/min|g/s|kg/h|cc ?/?p?s|mg/(stk|hub|str)|"
-    r"mm[3³](/(stroke|hub|str))?|km/?h|m/s2?|m/s²|mph|kph|g|pct|%|percent|m?s|sec|seconds?|min|minutes?|h|hh:mm:ss(\.\w+)?|us|µs|1/m|m-1|m⁻¹|"
-    r"v|mv|a|ma|hz|ratio|lambda|afr|λ|bit|bool|raw|count|nr|no|none|text|km|m|date|time)\s*"
-    r"(\(?(abs|g|gauge|rel)\)?)?\s*[\])>}]?$",
-    re.IGNORECASE,
-)
 
 
 @dataclass(frozen=True)
@@ -116,62 +88,8 @@ class Dialect:
         return Layout(self.delimiter, self.decimal, self.header_row + 1)
 
 
-def refuse_what_is_no_text(data: bytes) -> None:
-    if not data[: 1 << 16].strip() and not data.strip():
-        raise LogRefused("log.empty")
-    for start, what in SIGNATURES:
-        if data.startswith(start):
-            raise LogRefused("log.not_a_log", what=Said(f"file.{what}"))
-    if data[4:12] in (b"ftypheic", b"ftypmif1", b"ftypheix"):
-        raise LogRefused("log.photo_heic")
-    if b"\x00" in data[:HEAD_BYTES] and not encoding_of(data).startswith("utf-16"):
-        raise LogRefused("log.not_text")
-
-
-def _is_utf8(data: bytes) -> bool:
-    """By pieces, so that a large file is not held a second time."""
-    if data.isascii():
-        return True
-    step, start = 1 << 20, 0
-    while start < len(data):
-        end = min(start + step, len(data))
-        while end < len(data) and end > start + 1 and data[end] & 0xC0 == 0x80:  # not inside a letter
-            end -= 1
-        try:
-            data[start:end].decode("utf-8")
-        except UnicodeDecodeError:
-            return False
-        start = end
-    return True
-
-
-def encoding_of(data: bytes) -> str:
-    """UTF-16 by its mark or its zeros, UTF-8 when the whole file is, otherwise one of the usual single-byte encodings."""
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return "utf-16"
-    head = data[:512]
-    if b"\x00" in head and len(head) >= 8:
-        even, odd = head[0::2].count(0), head[1::2].count(0)
-        if odd > 0.7 * len(head) / 2 and not even:
-            return "utf-16-le"
-        if even > 0.7 * len(head) / 2 and not odd:
-            return "utf-16-be"
-    if _is_utf8(data):
-        return "utf-8-sig"
-    head = data[:HEAD_BYTES]
-    # The degree sign is 0xF8 in the encoding of old command lines and 0xB0 in that of desks.
-    return "cp850" if re.search(rb"\xf8 ?[CFK]\b", head) and b"\xb0" not in head else "cp1252"
-
-
 def is_figure(cell: str) -> bool:
     return bool(_NUMBER.match(cell) or _CLOCK.match(cell) or _WITH_UNIT.match(cell))
-
-
-def cells_of(line: str, delimiter: str) -> list[str]:
-    try:
-        return [c.strip() for c in next(csv.reader([line], delimiter=delimiter), [])]
-    except csv.Error as error:
-        raise LogRefused("log.no_table", why=str(error)) from error
 
 
 def _filled(row: list[str]) -> list[str]:
@@ -181,11 +99,6 @@ def _filled(row: list[str]) -> list[str]:
 def is_row_of_figures(row: list[str]) -> bool:
     filled = _filled(row)
     return len(row) > 1 and bool(filled) and sum(map(is_figure, filled)) >= 0.6 * len(filled)
-
-
-def looks_like_units(row: list[str]) -> bool:
-    filled = [c for c in row if c]
-    return bool(filled) and sum(bool(_UNIT_CELL.match(c)) for c in filled) >= 0.6 * len(filled)
 
 
 def _first_of_usual_width(rows: list[list[str]], figures: list[int]) -> tuple[int, int, int]:
@@ -211,7 +124,7 @@ def _choose(lines: list[str], delimiters: list[str]) -> tuple[str, list[list[str
         if best is None or score > best[0]:
             best = (score, delimiter, rows, first)
     if best is None:
-        raise LogRefused(_why_no_table(lines))
+        raise FileRefused(_why_no_table(lines))
     return best[1], best[2], best[3]
 
 
@@ -357,8 +270,11 @@ def find_dialect(data: bytes, layout: Layout = AS_FOUND, encoding: str = "") -> 
             i for i in range(at + 1, first + 1) if usual <= len(rows[i]) <= width and is_row_of_figures(rows[i])
         )
     if width > MAX_COLUMNS:
-        raise LogRefused("log.too_many_columns", columns=width, most=MAX_COLUMNS)
-    pad = lambda row: tuple(c[:MAX_HEADER] for c in [*row, *[""] * (width - len(row))][:width])  # noqa: E731
+        raise FileRefused("log.too_many_columns", columns=width, most=MAX_COLUMNS)
+
+    def pad(row: Sequence[str]) -> tuple[str, ...]:
+        return tuple(c[:MAX_HEADER] for c in [*row, *[""] * (width - len(row))][:width])
+
     shown = [pad(row) for row in rows[first : first + SHOWN_ROWS] if any(row)]
     notes = tuple(line.strip()[:MAX_HEADER] for line in lines[: at if at >= 0 else first] if line.strip(' \t,;|"'))
     return Dialect(

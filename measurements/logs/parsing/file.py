@@ -22,9 +22,10 @@ from measurements.logs.parsing.checks import (
     stuck_stretches,
 )
 from measurements.logs.parsing.clock import FACTORS, days, over_midnight, seconds
-from measurements.logs.parsing.dialect import Dialect, LogRefused
+from measurements.logs.parsing.dialect import Dialect
 from measurements.logs.parsing.names import CHANNELS, CLOCK, DATED, DAY, IN_CELL, PART, SPEED, TIME, channel_name
 from sizing.said import Said
+from sizing.tables.refused import FileRefused
 from sizing.units.conversion import convert
 
 __all__ = ["Log", "Mapping", "ReadColumn", "check_mapping", "lonely_spikes", "read_columns", "read_logs"]
@@ -101,20 +102,20 @@ def check_mapping(mapping: Mapping) -> None:
     taken = [quantity for quantity, _ in mapping.values() if quantity]
     for quantity in taken:
         if quantity not in CHANNELS:
-            raise LogRefused("match.no_such_quantity", name=quantity)
+            raise FileRefused("match.no_such_quantity", name=quantity)
         if taken.count(quantity) > 1 and quantity != TIME:
-            raise LogRefused("match.twice", channel=channel_name(quantity))
+            raise FileRefused("match.twice", channel=channel_name(quantity))
     if TIME not in taken:
-        raise LogRefused("match.no_time")
+        raise FileRefused("match.no_time")
     channels = [q for q in taken if q not in CLOCKS]
     if channels in ([], [SPEED]):
-        raise LogRefused("match.only_speed" if channels else "match.only_time")
+        raise FileRefused("match.only_speed" if channels else "match.only_time")
     if taken.count(TIME) > 1 and (DAY in taken or PART in taken):
-        raise LogRefused("match.one_clock")
+        raise FileRefused("match.one_clock")
     for quantity, unit in mapping.values():
         if quantity and unit not in CHANNELS[quantity].units:
             allowed = CHANNELS[quantity].units
-            raise LogRefused("match.no_unit_of_it", channel=channel_name(quantity), unit=unit, allowed=allowed)
+            raise FileRefused("match.no_unit_of_it", channel=channel_name(quantity), unit=unit, allowed=allowed)
 
 
 def row_key(clock: int) -> int:
@@ -279,7 +280,7 @@ def _log(times: np.ndarray, columns: dict[int, np.ndarray], dialect: Dialect, ma
     log.file_rows = {p: rows for p, rows in columns.items() if p < 0}
     speed = log.column(SPEED)
     if speed and speed.value_count == 0:
-        raise LogRefused("log.no_speed_in_column", channel=channel_name(SPEED, small=True), header=speed.header)
+        raise FileRefused("log.no_speed_in_column", channel=channel_name(SPEED, small=True), header=speed.header)
     return log
 
 
@@ -291,7 +292,7 @@ def read_logs(
     split: bool = True,
     with_rows: bool = False,
 ) -> list[Log]:
-    """Read a log as a person matched it: one log a stretch between restarts of its clock. LogRefused says the reason.
+    """Read a log as a person matched it: one log a stretch between restarts of its clock. FileRefused says the reason.
 
     `air_pressure_kpa` is the pressure of the air where the log was taken, for logs that hold only absolute pressure.
     `with_rows` keeps which row of the file each row of the log was.
@@ -299,7 +300,7 @@ def read_logs(
     check_mapping(mapping)
     used = [i for i, (quantity, _) in sorted(mapping.items()) if quantity]
     if used[-1] >= len(dialect.header):
-        raise LogRefused("match.no_such_column")
+        raise FileRefused("match.no_such_column")
     cells = read_cells(as_utf8(data, dialect), dialect, used, {i for i in used if mapping[i][1] in TEXT_UNITS})
     counts = Log(pd.DataFrame(), [], 0)
     times, columns = _in_time(cells, dialect, mapping, counts, with_rows)
@@ -309,7 +310,7 @@ def read_logs(
         part = columns if len(cuts) == 2 else {p: v[start:end] for p, v in columns.items()}
         try:
             log = _log(times[start:end], part, dialect, mapping, cells)
-        except LogRefused as refused:
+        except FileRefused as refused:
             last = refused
             continue
         log.stretch, log.stretches = number, len(cuts) - 1
@@ -317,7 +318,7 @@ def read_logs(
         _boost_from_manifold(log, air_pressure_kpa)
         logs.append(log)
     if not logs:
-        raise last or LogRefused("log.no_row")
+        raise last or FileRefused("log.no_row")
     return logs
 
 
@@ -334,10 +335,10 @@ def _in_time(
         for clock, group in enumerate(groups):
             group.rows_at = row_key(clock)
     if not any(np.isfinite(group.times).any() for group in groups):
-        raise LogRefused("match.no_times")
+        raise FileRefused("match.no_times")
     times, columns = _joined(groups, cells, counts)
     if not len(times):
-        raise LogRefused("match.no_row_with_both")
+        raise FileRefused("match.no_row_with_both")
     if len(groups) == 1:
         counts.end_rows = rows_of_ends([times, *(values for position, values in columns.items() if position >= 0)])
         times, columns = times[counts.end_rows :], {p: v[counts.end_rows :] for p, v in columns.items()}

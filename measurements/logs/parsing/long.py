@@ -9,8 +9,10 @@ from pyarrow import csv as arrow_csv
 
 from measurements.logs.parsing.cells import EMPTY
 from measurements.logs.parsing.clock import numbers
-from measurements.logs.parsing.dialect import MAX_COLUMNS, Dialect, LogRefused
+from measurements.logs.parsing.dialect import Dialect
 from sizing.said import Said
+from sizing.tables.marks import MAX_COLUMNS
+from sizing.tables.refused import FileRefused
 
 MAX_WIDE_CELLS = 20_000_000
 
@@ -18,7 +20,7 @@ MAX_WIDE_CELLS = 20_000_000
 def _read(data: bytes, start: int, dialect: Dialect, as_text: bool) -> tuple[pa.Table, int]:
     width, short = len(dialect.header), 0
 
-    def count_short(_row) -> str:
+    def count_short(_row: object) -> str:
         nonlocal short
         short += 1
         return "skip"
@@ -80,7 +82,7 @@ def _table(data: bytes, start: int, dialect: Dialect) -> tuple[pa.Table, int]:
         try:
             return _read(data, start, dialect, as_text=True)
         except pa.ArrowInvalid as error:
-            raise LogRefused("log.unreadable_table", why=str(error).split(":", 1)[-1].strip()[:200]) from error
+            raise FileRefused("log.unreadable_table", why=str(error).split(":", 1)[-1].strip()[:200]) from error
 
 
 def _channels(channel: pa.ChunkedArray, unit: pa.ChunkedArray | None) -> tuple[np.ndarray, list[str]]:
@@ -94,7 +96,7 @@ def _channels(channel: pa.ChunkedArray, unit: pa.ChunkedArray | None) -> tuple[n
         codes = codes - bool(len(distinct) and distinct[0] < 0)
         names = [f"{names[p // many]} [{(['', *units])[p % many]}]" for p in distinct.tolist() if p >= 0]
     if len(names) + 1 > MAX_COLUMNS:
-        raise LogRefused("log.too_many_channels", channels=len(names), most=MAX_COLUMNS - 1)
+        raise FileRefused("log.too_many_channels", channels=len(names), most=MAX_COLUMNS - 1)
     return codes, names
 
 
@@ -126,17 +128,16 @@ def widen(data: bytes, start: int, dialect: Dialect) -> tuple[bytes, list[Said]]
     assert dialect.long is not None
     table, short = _table(data, start, dialect)
     told = [left_out(short, "another_width")] if short else []
-    columns = [table[str(i)] if i >= 0 else None for i in dialect.long]
+    time_at, channel_at, value_at, unit_at = dialect.long
+    codes, names = _channels(table[str(channel_at)], table[str(unit_at)] if unit_at >= 0 else None)
+    time, value = pc.utf8_trim_whitespace(table[str(time_at)].combine_chunks()), table[str(value_at)].combine_chunks()
     del table
-    codes, names = _channels(columns[1], columns[3])
-    time, value = pc.utf8_trim_whitespace(columns[0].combine_chunks()), columns[2].combine_chunks()
-    del columns
     keep = (codes >= 0) & time.is_valid().to_numpy(zero_copy_only=False)
     if not keep.all():
         told.append(left_out(int((~keep).sum()), "no_time_or_channel"))
         time, value, codes = time.filter(pa.array(keep)), value.filter(pa.array(keep)), codes[keep]
     if not len(time):
-        raise LogRefused("log.no_row")
+        raise FileRefused("log.no_row")
     if pa.types.is_string(value.type):
         figures = numbers(value, dialect.decimal, dialect.decimal_told)
         told += [Said("log.readings_without_figure", {"count": int(np.isnan(figures).sum()) - value.null_count})]
@@ -145,7 +146,7 @@ def widen(data: bytes, start: int, dialect: Dialect) -> tuple[bytes, list[Said]]
     first = _breaks(time, codes, len(names))
     row, starts = np.cumsum(first) - 1, np.flatnonzero(first)
     if len(starts) * len(names) > MAX_WIDE_CELLS:
-        raise LogRefused("log.too_many_wide_cells", cells=len(starts) * len(names), most=MAX_WIDE_CELLS)
+        raise FileRefused("log.too_many_wide_cells", cells=len(starts) * len(names), most=MAX_WIDE_CELLS)
     moments = time.take(pa.array(starts))
     wide = {"time": pc.replace_substring(moments, ",", ".") if dialect.decimal == "," else moments}
     out = io.BytesIO()

@@ -1,7 +1,10 @@
 """What a column of a log is taken for, from its name: the quantity and the unit. A person confirms it. Pure."""
 
 import re
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cache
+from typing import Any
 
 from sizing.units.quantities import QUANTITIES
 
@@ -55,12 +58,12 @@ CHANNELS: dict[str, Channel] = {
 }  # fmt: skip
 
 
-def channel_name(slug: str, small: bool = False) -> dict:
+def channel_name(slug: str, small: bool = False) -> dict[str, Any]:
     """The name of a channel as a value of a sentence; small inside it."""
     return {"way": "channel", "of": slug, "small": small}
 
 
-def channel_figure(slug: str, value: float) -> dict:
+def channel_figure(slug: str, value: float) -> dict[str, Any]:
     """A value of a channel in its stored unit."""
     return {"way": "channel_figure", "of": slug, "value": float(value)}
 
@@ -153,3 +156,14 @@ def guess(header: str, unit_text: str = "") -> tuple[str, str]:
     ):
         return SPEED, "rpm"
     return "", ""
+
+
+def asked(headings: Mapping[str, str]) -> Callable[[str, str], tuple[str, str]]:
+    """For a table that wants a few quantities: the heading of one by its slug; any other column is not used."""
+
+    @cache
+    def name_of(cell: str, unit_text: str) -> tuple[str, str]:
+        quantity, unit = guess(cell, unit_text)
+        return headings.get(quantity, ""), unit
+
+    return name_of

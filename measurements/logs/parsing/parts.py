@@ -9,22 +9,20 @@ import pyarrow as pa
 from measurements.logs.parsing.clock import seconds, unit_of_clock
 from measurements.logs.parsing.dialect import (
     AS_FOUND,
-    DELIMITERS,
     Dialect,
     Layout,
     LayoutRefused,
-    LogRefused,
-    cells_of,
     find_dialect,
     is_figure,
     is_row_of_figures,
-    looks_like_units,
     offset_of_line,
 )
 from measurements.logs.parsing.long import widen
 from measurements.logs.parsing.names import SPEED, TIME, guess
 from measurements.logs.parsing.unpack import Place, Text, line_starts, parts_refused, unpack
 from sizing.said import Said, listed
+from sizing.tables.marks import DELIMITERS, cells_of, looks_like_units
+from sizing.tables.refused import FileRefused
 
 UTF_8 = "utf-8-sig"  # what every text is by now
 MAX_RECORDINGS = 60
@@ -83,7 +81,7 @@ def _line_at(data: bytes, start: int) -> str:
 
 
 def _lines_from(data: bytes, start: int, many: int) -> list[str]:
-    lines = []
+    lines: list[str] = []
     while start < len(data) and len(lines) < many:
         lines.append(_line_at(data, start))
         end = data.find(b"\n", start)
@@ -166,7 +164,7 @@ def _cuts(data: bytes, starts: np.ndarray, dialect: Dialect) -> list[int]:
             cuts.append(cut)
             last_header = at
         if len(cuts) > MAX_RECORDINGS:
-            raise LogRefused("log.more_recordings", most=MAX_RECORDINGS)
+            raise FileRefused("log.more_recordings", most=MAX_RECORDINGS)
     return cuts
 
 
@@ -187,7 +185,7 @@ def _parts(text: Text, found: Understood, layout_of: LayoutOf) -> None:
             found.recordings.append(_recording(Text(place, part, text.encoding), as_found, layout))
         except LayoutRefused:
             raise
-        except LogRefused as refused:
+        except FileRefused as refused:
             found.refused.append((place, refused.said))
 
 
@@ -196,7 +194,7 @@ def _laid_out(data: bytes, layout: Layout) -> Dialect:
         return find_dialect(data, layout)
     except LayoutRefused:
         raise
-    except LogRefused as refused:
+    except FileRefused as refused:
         if not layout.delimiter:
             raise LayoutRefused(refused.said) from refused
         raise LayoutRefused(
@@ -239,7 +237,7 @@ def _blanks_to_tabs(data: bytes) -> bytes:
 
 
 def understand(data: bytes, layout_of: LayoutOf = lambda number: None) -> Understood:
-    """Every recording in a file, or LogRefused with the reason why there is none.
+    """Every recording in a file, or FileRefused with the reason why there is none.
 
     `layout_of` gives what a person said of a recording's layout; LayoutRefused when it cannot be read so. Where one
     recording ends and the next begins is found as before, so that their numbers stay.
@@ -253,12 +251,12 @@ def understand(data: bytes, layout_of: LayoutOf = lambda number: None) -> Unders
             _parts(text, found, layout_of)
         except LayoutRefused:
             raise
-        except LogRefused as refused:
+        except FileRefused as refused:
             if many == 1 and not found.refused:
                 raise
             found.refused.append((text.place, refused.said))
     if not found.recordings:
-        raise LogRefused("log.nothing_in_it", parts=listed(parts_refused(found.refused), "; "))
+        raise FileRefused("log.nothing_in_it", parts=listed(parts_refused(found.refused), "; "))
     if len(found.recordings) > MAX_RECORDINGS:
-        raise LogRefused("log.too_many_recordings", recordings=len(found.recordings), most=MAX_RECORDINGS)
+        raise FileRefused("log.too_many_recordings", recordings=len(found.recordings), most=MAX_RECORDINGS)
     return found

@@ -28,7 +28,7 @@ def _clock_of(position: int, clocks: list[int], log: Log) -> int:
 def raw_columns(data: bytes, dialect: Dialect, mapping: Mapping, log: Log) -> dict[str, pa.Array]:
     """Text by name, one cell a row of `log` (read with its rows); null where a row belongs to another clock.
 
-    Rows that were left out of the log are left out here, too. LogRefused where there are too many cells.
+    Rows that were left out of the log are left out here, too. FileRefused where there are too many cells.
     """
     positions = [i for i in range(len(dialect.header)) if not mapping.get(i, ("", ""))[0]]
     if not positions:

@@ -1,22 +1,20 @@
 """From a stored file to texts in UTF-8: gzip, zip and spreadsheets are opened under caps, each with its message. Pure."""
 
-import codecs
 import gzip
 import io
 import zipfile
-import zlib
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 
 import numpy as np
 
-from measurements.logs.parsing.dialect import LogRefused, encoding_of, refuse_what_is_no_text
-from measurements.logs.parsing.sheet import sheets
 from sizing.said import Said, listed
+from sizing.tables.packed import drained, refuse_too_big
+from sizing.tables.refused import FileRefused
+from sizing.tables.spreadsheet import sheets
+from sizing.tables.text import utf8_of
 
-MAX_UNPACKED_BYTES = 120 * 1024 * 1024
-MAX_RATIO = 500  # a real log packs to a third of a hundredth at best; zeros pack a thousandfold
-RATIO_FROM_BYTES = 4 * 1024 * 1024
 MAX_MEMBERS = 50
 MAX_ROWS = 4_000_000
 MAX_LINE = 65_536
@@ -49,27 +47,6 @@ class Unpacked:
     packed: str = ""  # gzip, zip or spreadsheet
 
 
-def _too_big(packed: int, unpacked: int) -> None:
-    if unpacked > MAX_UNPACKED_BYTES:
-        raise LogRefused("log.too_big_unpacked", most_mb=MAX_UNPACKED_BYTES // 1048576)
-    if unpacked > RATIO_FROM_BYTES and unpacked > MAX_RATIO * max(packed, 1):
-        raise LogRefused("log.unpacks_too_far", times=MAX_RATIO)
-
-
-def _drain(stream, packed: int, already: int = 0) -> bytes:
-    out = io.BytesIO()
-    try:
-        while block := stream.read(BLOCK):
-            out.write(block)
-            _too_big(packed, already + out.tell())
-    except (EOFError, OSError, zlib.error, zipfile.BadZipFile, NotImplementedError) as error:
-        why = str(error)[:80] or Said("log.ends_too_early")
-        raise LogRefused("log.damaged_because", why=why) from error
-    except RuntimeError as error:  # a password
-        raise LogRefused("log.locked") from error
-    return out.getvalue()
-
-
 def _members(data: bytes, archive: zipfile.ZipFile) -> Unpacked:
     rows = [
         m
@@ -79,9 +56,9 @@ def _members(data: bytes, archive: zipfile.ZipFile) -> Unpacked:
         and not PurePosixPath(m.filename).name.startswith(".")
     ]
     if not rows:
-        raise LogRefused("log.no_file_in_it")
+        raise FileRefused("log.no_file_in_it")
     if len(rows) > MAX_MEMBERS:
-        raise LogRefused("log.too_many_files", files=len(rows), most=MAX_MEMBERS)
+        raise FileRefused("log.too_many_files", files=len(rows), most=MAX_MEMBERS)
     found, size = Unpacked(packed="zip"), 0
     seen: dict[bytes, str] = {}
     for member in rows:
@@ -90,9 +67,9 @@ def _members(data: bytes, archive: zipfile.ZipFile) -> Unpacked:
         if member.flag_bits & 1:
             found.refused.append((place, Said("log.member_locked")))
             continue
-        _too_big(member.compress_size, member.file_size)
+        refuse_too_big(member.compress_size, member.file_size)
         with archive.open(member) as stream:
-            content = _drain(stream, len(data), size)
+            content = drained(stream, len(data), size)
         size += len(content)
         if content in seen:
             found.refused.append((place, Said("log.member_again", {"name": seen[content]})))
@@ -108,29 +85,17 @@ def _add_text(found: Unpacked, place: Place, content: bytes) -> None:
         return
     try:
         found.texts.append(_text(place, content))
-    except LogRefused as refused:
+    except FileRefused as refused:
         found.refused.append((place, refused.said))
 
 
 def _text(place: Place, data: bytes) -> Text:
-    """The same text in UTF-8 without a mark and with plain line ends, under the caps on rows, lines and cells."""
-    refuse_what_is_no_text(data)
-    encoding = encoding_of(data)
-    if encoding == "utf-8-sig":
-        data = data[3:] if data[:3] == codecs.BOM_UTF8 else data
-    else:
-        decode, out = codecs.getincrementaldecoder(encoding)(errors="replace"), io.BytesIO()
-        for start in range(0, len(data), BLOCK):
-            out.write(decode.decode(data[start : start + BLOCK]).encode())
-        data = out.getvalue()
-    if b"\r" in data and data.count(b"\r") != data.count(b"\r\n"):  # line ends of old machines, or of several at once
-        data = data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
-    if b"\x00" in data:
-        raise LogRefused("log.not_text_all_through")
+    """As UTF-8, under the caps on rows, lines and cells."""
+    data, encoding = utf8_of(data)
     return Text(place, data, encoding, _checked_starts(data))
 
 
-def line_starts(data: bytes):
+def line_starts(data: bytes) -> Iterator[np.ndarray]:
     """Where lines start, block by block, so that a large file needs little memory."""
     whole = np.frombuffer(data, dtype=np.uint8)
     yield np.array([0])
@@ -150,7 +115,7 @@ def _checked_starts(data: bytes) -> np.ndarray:
             _check_long_line(data, int(starts[i] - lengths[i]), int(starts[i]), count + int(i))
         count, last = count + len(starts), int(starts[-1])
         if count > MAX_ROWS:
-            raise LogRefused("log.too_many_rows", most=MAX_ROWS)
+            raise FileRefused("log.too_many_rows", most=MAX_ROWS)
     if len(data) - last > MAX_CELL:
         _check_long_line(data, last, len(data), count)
     return np.concatenate(found)
@@ -158,7 +123,7 @@ def _checked_starts(data: bytes) -> np.ndarray:
 
 def _check_long_line(data: bytes, start: int, end: int, line: int) -> None:
     if end - start > MAX_LINE:
-        raise LogRefused("log.long_line", line=line, length=end - start, most=MAX_LINE)
+        raise FileRefused("log.long_line", line=line, length=end - start, most=MAX_LINE)
     longest = max(
         len(part)
         for mark in (b"\t", b"\n")
@@ -167,7 +132,7 @@ def _check_long_line(data: bytes, start: int, end: int, line: int) -> None:
         for part in semi.split(b",")
     )
     if longest > MAX_CELL:
-        raise LogRefused("log.long_cell", line=line, length=longest, most=MAX_CELL)
+        raise FileRefused("log.long_cell", line=line, length=longest, most=MAX_CELL)
 
 
 def parts_refused(refused: list[tuple[Place, Said]]) -> list[Said]:
@@ -176,11 +141,11 @@ def parts_refused(refused: list[tuple[Place, Said]]) -> list[Said]:
 
 
 def unpack(data: bytes) -> Unpacked:
-    """The texts in a file. LogRefused when there is none, with the reason."""
+    """The texts in a file. FileRefused when there is none, with the reason."""
     if data[:2] == b"\x1f\x8b":
         found = Unpacked(packed="gzip")
         with gzip.GzipFile(fileobj=io.BytesIO(data)) as stream:
-            content = _drain(stream, len(data))
+            content = drained(stream, len(data))
         _add_text(found, Place(), content)
     elif data[:4] in (b"PK\x03\x04", b"PK\x05\x06"):
         try:
@@ -189,17 +154,16 @@ def unpack(data: bytes) -> Unpacked:
                 if "[Content_Types].xml" in names:
                     found = Unpacked(packed="spreadsheet")
                     found.texts = [
-                        _text(Place().inside("place.sheet", name=name), text)
-                        for name, text in sheets(data, archive, _drain)
+                        _text(Place().inside("place.sheet", name=name), text) for name, text in sheets(data, archive)
                     ]
                 else:
                     found = _members(data, archive)
         except (zipfile.BadZipFile, zipfile.LargeZipFile, ValueError, OverflowError) as error:
-            if isinstance(error, LogRefused):
+            if isinstance(error, FileRefused):
                 raise
-            raise LogRefused("log.damaged") from error
+            raise FileRefused("packed.damaged") from error
     else:
         return Unpacked([_text(Place(), data)])
     if not found.texts:
-        raise LogRefused("log.no_log_in_it", parts=listed(parts_refused(found.refused), "; "))
+        raise FileRefused("log.no_log_in_it", parts=listed(parts_refused(found.refused), "; "))
     return found

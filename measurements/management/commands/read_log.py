@@ -4,8 +4,10 @@ from pathlib import Path
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from measurements.logs.parsing.dialect import DECIMALS, DELIMITERS, HEAD_LINES, Layout, LogRefused
+from measurements.logs.parsing.dialect import HEAD_LINES, Layout
 from measurements.logs.report import report
+from sizing.tables.marks import DECIMALS, DELIMITERS
+from sizing.tables.refused import FileRefused
 
 
 class Command(BaseCommand):
@@ -53,7 +55,7 @@ class Command(BaseCommand):
                 raise CommandError(f"--recording: the file holds no recording {only}.")
         except OSError as error:
             raise CommandError(f"{path}: {error.strerror}.") from error
-        except LogRefused as refused:
+        except FileRefused as refused:
             if options["json"]:
                 self.stdout.write(json.dumps({"refused": str(refused)}, ensure_ascii=False))
             raise CommandError(str(refused)) from refused

@@ -2,8 +2,12 @@
 
 from django import forms
 
+from sizing.plans.bench.lines_table import read_bench_lines
 from sizing.plans.models import LEAST_MM3, MOST_LINES, MOST_MM3, SPEEDS, Plan
+from sizing.tables.forms import FileOrTextMixin, table_file, typed_table
+from sizing.tables.refused import FileRefused
 from sizing.units.fields import NumberField
+from sizing.units.figures import as_typed
 
 USUAL_LINES = 4
 
@@ -56,4 +60,25 @@ class BenchForm(forms.Form):
             self.lines_mm3[at] = [self.cleaned_data[name] for name in typed]
             if len(typed) == 1:
                 self.add_error(None, f"One line {words}: there is nothing to hold it against. Type two or more.")
+        return self.cleaned_data
+
+
+class BenchTableForm(FileOrTextMixin):
+    """The lines as a table, to be looked at in the form before they are kept."""
+
+    MOST_BYTES = 64 * 1024
+
+    file = table_file("CSV or spreadsheet", "columns line, rated, torque; mm³/stroke or cm³/1000 strokes")
+    text = typed_table(MOST_BYTES, "line;rated;torque\n1;48,5;52\n2;50;53,5")
+
+    def clean(self):
+        if sent := self.sent_table(self.MOST_BYTES):
+            try:
+                self.as_given = {
+                    line_name(at, number): as_typed(value)
+                    for at, lines in read_bench_lines(sent[0]).items()
+                    for number, value in lines.items()
+                }
+            except FileRefused as refused:
+                self.add_error(sent[1], str(refused))
         return self.cleaned_data

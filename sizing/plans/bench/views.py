@@ -11,23 +11,30 @@ from django.views.decorators.http import require_http_methods
 from sizing.access import plan_or_404
 from sizing.plans.answer.answers import answer
 from sizing.plans.bench.actions import keep_bench_lines
-from sizing.plans.bench.forms import BenchForm
+from sizing.plans.bench.forms import BenchForm, BenchTableForm
 from sizing.plans.cases import Bench, case_of
 
 
 @require_http_methods(["GET", "POST"])
 @permission_required("sizing.view_plan", raise_exception=True)
 def bench(request, pk):
-    """Readings may come in the address, to be looked at; sending them keeps them with the plan, unless it is only to look."""
+    """Readings may come in the address or from a table, to be looked at; sending the form keeps them, unless it is only to look."""
     plan = plan_or_404(pk)
-    if request.method == "POST" and not request.user.has_perm("sizing.change_plan"):
+    fills = request.method == "POST" and "fill" in request.POST
+    if request.method == "POST" and not fills and not request.user.has_perm("sizing.change_plan"):
         raise PermissionDenied
-    form = BenchForm(plan, request.POST if request.method == "POST" else request.GET or None)
-    context, case = {"section": "jobs", "plan": plan, "form": form}, case_of(plan)
+    table_form = BenchTableForm(request.POST, request.FILES) if fills else BenchTableForm()
+    if fills:
+        form = BenchForm(plan, table_form.as_given if table_form.is_valid() else None)
+    else:
+        form = BenchForm(plan, request.POST if request.method == "POST" else request.GET or None)
+    context, case = {"section": "jobs", "plan": plan, "form": form, "table_form": table_form}, case_of(plan)
+    if table_form.errors:
+        return render(request, "sizing/plans/bench/bench.html", context, status=422)
     if form.is_bound:
         if not form.is_valid():
             return render(request, "sizing/plans/bench/bench.html", context, status=422)
-        if request.method == "POST" and "look" not in request.POST:
+        if request.method == "POST" and not fills and "look" not in request.POST:
             keep_bench_lines(plan, form.lines_mm3)
             messages.success(
                 request,

@@ -9,9 +9,10 @@ from django.urls import reverse
 from measurements.logs.actions import receive_log
 from measurements.logs.matches import bytes_of
 from measurements.logs.models import LogFile
-from measurements.logs.parsing.dialect import Layout, LogRefused
+from measurements.logs.parsing.dialect import Layout
 from measurements.logs.reading import read_alike, read_log
 from measurements.verdict.run import pulls_of_run
+from sizing.tables.refused import FileRefused
 from tests.answers import assert_wrong_verb
 from tests.measurements.builders import job_in_run, planned_job
 from tests.measurements.logs.log_files import pull_log
@@ -90,7 +91,7 @@ def test_a_stretch_that_cannot_be_read_so_stays_and_so_does_every_other(technici
     first, second, third = stretches
     before = list(LogFile.objects.values("pk", "table", "state"))
     first.columns.filter(position=0).update(quantity="")
-    with pytest.raises(LogRefused, match="No column is taken for the time"):
+    with pytest.raises(FileRefused, match="No column is taken for the time"):
         read_alike(first, [second, third], technician)
     assert list(LogFile.objects.values("pk", "table", "state")) == before
 

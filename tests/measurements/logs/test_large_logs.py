@@ -10,6 +10,7 @@ from measurements.logs.reading import read_log
 from measurements.work import logs as log_work
 from shop.work.models import Work
 from shop.work.queue import carry_out
+from sizing.tables.refused import FileRefused
 from tests.builders import make_job
 from tests.measurements.builders import planned_job
 
@@ -140,7 +141,7 @@ def test_a_log_taken_back_while_it_waits_stays_taken_back(technician_client, tec
     undo_file(log, technician)
     waiting()
     work = Work.objects.get()
-    assert (work.state, work.trouble) == ("refused", "This log was taken back. Send the file again to read it.")
+    assert (work.state, work.why) == ("refused", "This log was taken back. Send the file again to read it.")
     log.refresh_from_db()
     assert (log.state, log.table.name) == ("undone", "")
 
@@ -156,7 +157,7 @@ def test_a_log_taken_back_while_it_is_being_read_stays_taken_back(technician, jo
         return found
 
     monkeypatch.setitem(log_work.read_log.__globals__, "stretches_of", slowly)
-    with pytest.raises(log_work.LogRefused, match="was taken back"):
+    with pytest.raises(FileRefused, match="was taken back"):
         read_log(LogFile.objects.get(), None, technician)
     log.refresh_from_db()
     assert (log.state, log.table.name) == ("undone", "")
@@ -169,7 +170,7 @@ def test_a_log_that_is_gone_is_said(technician_client, technician, job, waiting)
     log.columns.all().delete()
     log.delete()
     waiting()
-    assert (Work.objects.get().state, Work.objects.get().trouble) == ("refused", "This log is not there any more.")
+    assert (Work.objects.get().state, Work.objects.get().why) == ("refused", "This log is not there any more.")
 
 
 def test_a_job_called_off_meanwhile_takes_no_log(technician_client, job, waiting):
@@ -177,7 +178,7 @@ def test_a_job_called_off_meanwhile_takes_no_log(technician_client, job, waiting
     job.stage = "called_off"
     job.save(update_fields=["stage"])
     waiting()
-    assert "This job was called off" in Work.objects.get().trouble
+    assert "This job was called off" in Work.objects.get().why
     assert not LogFile.objects.exists()
 
 

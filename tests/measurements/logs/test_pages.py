@@ -6,17 +6,19 @@ import pandas as pd
 import pyarrow.parquet as pq
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import IntegrityError
 from django.urls import reverse
 
+from measurements.logs import actions as log_actions
 from measurements.logs import reading as log_reading
 from measurements.logs.actions import KnownLog, receive_log, undo_file, undo_log
 from measurements.logs.export import header_of
 from measurements.logs.matches import bytes_of
 from measurements.logs.models import LogFile, LogMatch, LogPull
-from measurements.logs.parsing.dialect import LogRefused
 from measurements.logs.parsing.names import CHANNELS, guess
 from measurements.logs.reading import read_log
 from shop.jobs.models import JobEvent
+from sizing.tables.refused import FileRefused
 from tests.answers import assert_not_found
 from tests.measurements.builders import job_in_run, planned_job
 from tests.measurements.logs.log_files import NO_SPEED, NO_TIME, ONE_COLUMN, PHOTO, UNCLOSED, pull_log, run_up_log
@@ -146,7 +148,7 @@ def test_a_log_taken_back_counts_no_more_keeps_its_file_and_may_come_again(techn
     log.refresh_from_db()
     assert (log.state, log.pulls.count()) == ("undone", 0)
     assert bytes_of(log) == pull_log()
-    with pytest.raises(LogRefused, match="taken back"):
+    with pytest.raises(FileRefused, match="taken back"):
         read_log(log, None, technician)
     assert receive_log(job, "before", "run.csv", pull_log(), technician).pk != log.pk
 
@@ -169,7 +171,7 @@ def test_each_step_writes_history(technician):
 
 
 def test_nothing_is_stored_for_a_job_that_was_called_off(technician):
-    with pytest.raises(LogRefused, match="called off"):
+    with pytest.raises(FileRefused, match="called off"):
         receive_log(planned_job(technician, stage="called_off"), "before", "x.csv", pull_log(), technician)
 
 
@@ -179,6 +181,18 @@ def test_the_same_file_may_belong_to_two_jobs(technician):
     assert first.sha256 == second.sha256
     with pytest.raises(KnownLog):
         receive_log(second.job, "before", "x.csv", pull_log(), technician)
+
+
+def test_a_refusal_of_the_database_is_told_as_it_is_where_the_file_is_not_here_after_all(technician, monkeypatch):
+    """The other one of two senders took theirs back in the same moment, or something else was refused."""
+
+    def refuse(*_):
+        raise IntegrityError("as the database said it")
+
+    monkeypatch.setattr(log_actions, "record_event", refuse)
+    with pytest.raises(IntegrityError, match="as the database said it"):
+        receive_log(planned_job(technician), "before", "x.csv", pull_log(), technician)
+    assert not LogFile.objects.exists()
 
 
 def test_the_file_comes_back_as_it_was_sent(technician, technician_client):

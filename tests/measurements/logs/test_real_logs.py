@@ -6,10 +6,10 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from measurements.logs.parsing.dialect import LogRefused
 from measurements.logs.pulls.pulls import find_pulls
 from measurements.logs.report import report
 from measurements.logs.words import findings
+from sizing.tables.refused import FileRefused
 from tests.measurements.logs.parsing.test_file import read
 from tests.reference import DATA
 
@@ -85,7 +85,7 @@ def test_no_file_of_real_data_breaks_the_reading(folder):
     for path in sorted(folder.rglob("*.*")):
         try:
             read.append(report(path.read_bytes()))
-        except LogRefused as refused:
+        except FileRefused as refused:
             said.append(str(refused))
     assert all(said)
     assert len(read) >= 3

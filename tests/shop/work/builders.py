@@ -4,6 +4,7 @@ import time
 from contextlib import contextmanager
 
 from shop.work.kinds import KINDS, Done, WorkRefused, long_work
+from sizing.said import told
 
 
 @contextmanager
@@ -22,7 +23,7 @@ def known_kinds():
         return Done(file=file, name="counted.txt")
 
     def refuse(hand, *, what):
-        raise WorkRefused(f"{what} cannot be done. Choose another one.")
+        raise WorkRefused(told(f"{what} cannot be done. Choose another one."))
 
     def fail(hand, *, what):
         raise ZeroDivisionError(f"no {what}")

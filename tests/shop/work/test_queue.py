@@ -78,7 +78,7 @@ def test_a_refusal_says_why_and_what_broke_says_what(worker, desk_person):
     refused, broken = ask("refuse", desk_person, what="seven"), ask("fail", desk_person, what="eight")
     while worker.round():
         pass
-    assert (_again(refused).state, refused.trouble) == ("refused", "seven cannot be done. Choose another one.")
+    assert (_again(refused).state, refused.why) == ("refused", "seven cannot be done. Choose another one.")
     assert (_again(broken).state, broken.trouble) == ("failed", "ZeroDivisionError: no eight")
     assert refused.ended_at
     assert broken.ended_at

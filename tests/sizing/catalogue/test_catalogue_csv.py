@@ -8,7 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from sizing.catalogue.models import Plunger, Pump, Turbo
-from sizing.tables.csv_io import MAX_BYTES
+from sizing.tables.named import MAX_BYTES
 from tests.builders import make_air_cleaner, make_cooler, make_plunger, make_turbo
 
 pytestmark = pytest.mark.django_db
@@ -169,14 +169,14 @@ def test_good_rows_go_in_when_others_are_refused(owner_client):
     [
         (b"", "The file is empty"),
         (b"   \n\n", "The file is empty"),
-        (b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\xff\xfe", "This is not a text file"),
+        (b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\xff\xfe", "This is a picture (PNG), not a table"),
         (b"make,name\n", "no rows under it"),
         (b"make\nOstrel\n", "No column named name"),
         (b"make,name,colour\nO,A,red\n", "The column &#x27;colour&#x27; is not known"),
         (b"make,name,name\nO,A,B\n", "stands there twice"),
         (b"make,name,weight_kg\nO,A,6,5\n", "Line 2 has 4 cells, the header has 3"),
         (b'make,name\n"O,A\n', "cannot be read as CSV"),
-        (b"make,name\n" + b"O" * MAX_BYTES, "at most 2,097,152 are taken"),
+        (b"make,name\n" + b"O" * MAX_BYTES, "Allowed: up to 2,097,152"),
     ],
 )
 def test_a_file_that_is_no_table_is_refused_with_its_reason(owner_client, data, why):

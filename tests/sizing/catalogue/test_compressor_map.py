@@ -248,7 +248,7 @@ def test_efficiency_in_per_cent_is_refused_unless_the_person_says_so(owner_clien
         (MAP, {"temperature": "25"}, "25 K is outside what is possible. Allowed: 250 to 330 K"),
         (MAP.replace("flow,", "flow_kg_s,"), {"flow_unit": "lb/min"}, "named flow_kg_s, but lb/min was chosen"),
         (b"", {}, "The file is empty"),
-        (b"\x89PNG\x00\xff\xd8", {}, "This is not a text file"),
+        (b"\x89PNG\x00\xff\xd8", {}, "This is a picture (PNG), not a table"),
         ("a,b\n1,2\n", {}, "No column named speed, flow"),
     ],
 )

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from measurements.bench.curves.models import PowerCurve
 from measurements.bench.dyno.models import DynoTest
 from measurements.bench.dyno.run_csv import read_run
-from measurements.logs.parsing.dialect import LogRefused
+from sizing.tables.refused import FileRefused
 from tests.builders import FACTS, make_job
 
 pytestmark = pytest.mark.django_db
@@ -154,10 +154,10 @@ def test_sent_twice_is_stored_once(technician_client, job):
 @pytest.mark.parametrize(
     ("kind", "record", "fields", "said"),
     [
-        ("drum", b"", DRUM, "Send a file, or type the figures"),
+        ("drum", b"", DRUM, "The file is empty"),
         ("drum", b"\x00\x01\x02", DRUM, "not text"),
         ("drum", b"time_s,drum_speed_rpm\n0,1\n1,2\n", DRUM, "2 samples; a record needs at least 12"),
-        ("drum", b"time_s,boost_kpa\n0,1\n1,2\n", DRUM, "No column is named as drum speed"),
+        ("drum", b"time_s,boost_kpa\n0,1\n1,2\n", DRUM, "No column named drum_speed_rpm"),
         ("drum", b"time_s,drum_speed_rpm\n0,300\n1,x\n2,320\n", DRUM, "Line 3"),
         ("drum", drum_csv(), DRUM | {"inertia_kg_m2": "-2"}, "Allowed: 0.01 to 10000 kg m²"),
         ("drum", drum_csv(), DRUM | {"speed_ratio": ""}, "required"),
@@ -218,8 +218,8 @@ def test_units_of_a_run():
     # 60 mph is 96.56064 km/h, 1000 ms is 1 s
     times, speeds = read_run(b"time [ms];road speed [mph]\n0;60\n1000;62,5\n", "road")
     assert (times.tolist(), speeds[0]) == ([0.0, 1.0], pytest.approx(96.56064))
-    with pytest.raises(LogRefused, match="time in seconds"):
+    with pytest.raises(FileRefused, match="No column named time_s"):
         read_run(b"a;drum_speed_rpm\n1;2\n2;3\n", "drum")
     for text in ("nan", "3_00"):
-        with pytest.raises(LogRefused, match=f"Line 3: '{text}' is not a figure"):
+        with pytest.raises(FileRefused, match=f"Line 3, drum_speed_rpm: '{text}' is not a number"):
             read_run(f"time_s;drum_speed_rpm\n0;300\n1;{text}\n".encode(), "drum")

@@ -131,14 +131,14 @@ WORST = {
 ALONE = """
 import sys, time
 from pathlib import Path
-from measurements.logs.parsing.dialect import LogRefused
+from sizing.tables.refused import FileRefused
 from measurements.logs.report import report
 data = Path(sys.argv[1]).read_bytes()
 started = time.process_time()  # of this process alone, whatever else the machine does
 try:
     found = report(data)
     said = "; ".join(str(row.get("rows", row.get("refused"))) for row in found["recordings"][:3])
-except LogRefused as refused:
+except FileRefused as refused:
     said = str(refused)
 high = next(line.split()[1] for line in Path("/proc/self/status").read_text().splitlines() if line.startswith("VmHWM"))
 print(f"{time.process_time() - started:.2f}|{int(high) / 1024:.0f}|{said[:90]}")

@@ -2,8 +2,9 @@
 
 import pytest
 
-from measurements.logs.parsing.dialect import LogRefused, find_dialect
+from measurements.logs.parsing.dialect import find_dialect
 from measurements.logs.parsing.names import guess
+from sizing.tables.refused import FileRefused
 from tests.measurements.logs.log_files import ONE_COLUMN, PHOTO
 
 
@@ -68,7 +69,7 @@ def test_every_field_quoted():
     ],
 )
 def test_what_is_no_log_is_refused_with_its_own_message(data, words):
-    with pytest.raises(LogRefused, match=words):
+    with pytest.raises(FileRefused, match=words):
         find_dialect(data)
 
 

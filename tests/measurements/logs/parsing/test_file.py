@@ -8,11 +8,12 @@ import pandas as pd
 import pytest
 
 from measurements.logs.parsing.checks import lonely_spikes
-from measurements.logs.parsing.dialect import LogRefused, find_dialect
+from measurements.logs.parsing.dialect import find_dialect
 from measurements.logs.parsing.file import read_columns
 from measurements.logs.parsing.names import guess
 from measurements.logs.plots import thinned
 from sizing.physics.air import standard_pressure_kpa
+from sizing.tables.refused import FileRefused
 from tests.measurements.logs.log_files import NO_TIME, UNCLOSED, pull_log
 
 
@@ -109,18 +110,18 @@ def test_repeated_and_backward_times_are_counted():
     ],
 )
 def test_refusals_have_their_own_message(data, words):
-    with pytest.raises(LogRefused, match=words):
+    with pytest.raises(FileRefused, match=words):
         read(data)
 
 
 def test_an_unclosed_quote_swallows_nothing_silently():
     """A reader that trusts it would return one row of three without an error."""
-    with pytest.raises(LogRefused, match="line 3"):
+    with pytest.raises(FileRefused, match="line 3"):
         read(UNCLOSED)
 
 
 def test_one_quantity_cannot_stand_for_two_columns():
-    with pytest.raises(LogRefused, match="two columns"):
+    with pytest.raises(FileRefused, match="two columns"):
         read(
             b"a,b,c,d\n0,900,1,2\n1,910,1,2\n",
             {0: ("time_s", "s"), 1: ("speed_rpm", "rpm"), 2: ("boost_kpa", "kPa"), 3: ("boost_kpa", "kPa")},
@@ -128,7 +129,7 @@ def test_one_quantity_cannot_stand_for_two_columns():
 
 
 def test_a_unit_must_fit_its_quantity():
-    with pytest.raises(LogRefused, match="not a unit"):
+    with pytest.raises(FileRefused, match="not a unit"):
         read(b"a,b,c\n0,900,1\n1,910,1\n", {0: ("time_s", "s"), 1: ("speed_rpm", "kPa"), 2: ("boost_kpa", "kPa")})
 
 

@@ -8,15 +8,15 @@ import zipfile
 import pytest
 
 from measurements.logs.parsing import cells as log_cells
-from measurements.logs.parsing import sheet as log_sheet
-from measurements.logs.parsing import unpack as log_unpack
-from measurements.logs.parsing.dialect import LogRefused
 from measurements.logs.parsing.parts import understand
+from sizing.tables import packed
+from sizing.tables import spreadsheet as log_sheet
+from sizing.tables.refused import FileRefused
 from tests.measurements.logs.parsing.log_dialects import ROWS, sheet, table, zipped
 
 
 def refused(data: bytes) -> str:
-    with pytest.raises(LogRefused) as caught:
+    with pytest.raises(FileRefused) as caught:
         understand(data)
     return str(caught.value)
 
@@ -87,7 +87,7 @@ def test_each_cap_has_its_message(data, words):
 
 
 def test_unpacked_size_is_capped(monkeypatch):
-    monkeypatch.setattr(log_unpack, "MAX_UNPACKED_BYTES", 2 * 1024 * 1024)
+    monkeypatch.setattr(packed, "MAX_UNPACKED_BYTES", 2 * 1024 * 1024)
     noise = "\n".join(f"{i},{i * 7919 % 8000},{i * 104729 % 400}" for i in range(200_000))
     assert "more than 2 MB" in refused(gzip.compress(noise.encode()))
     assert "more than 2 MB" in refused(zipped(a__csv=noise[:1_500_000], b__csv=noise[1_500_000:]))
@@ -107,7 +107,7 @@ def test_figures_are_capped(monkeypatch):
     from tests.measurements.logs.parsing.test_dialects import read_one
 
     monkeypatch.setattr(log_cells, "MAX_FIGURES", 50)
-    with pytest.raises(LogRefused, match="more than 50 figures"):
+    with pytest.raises(FileRefused, match="more than 50 figures"):
         read_one(table().encode())
 
 

@@ -5,23 +5,25 @@ import datetime
 import io
 import time
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Iterable, Iterator
 
-from measurements.logs.parsing.dialect import MAX_COLUMNS, LogRefused
+from sizing.tables.marks import MAX_COLUMNS
+from sizing.tables.packed import drained
+from sizing.tables.refused import FileRefused
 
 MAX_CELLS = 1_000_000
 MAX_SHEETS = 30
 MOST_SECONDS = 7.0
 
 
-def _refuse_unsafe_xml(data: bytes, archive: zipfile.ZipFile, drain: Callable) -> None:
+def _refuse_unsafe_xml(data: bytes, archive: zipfile.ZipFile) -> None:
     """A document type could name outside files or unfold without end; a spreadsheet has none."""
     size = 0
     for member in archive.infolist():
         if not member.filename.endswith((".xml", ".rels")):
             continue
         with archive.open(member) as stream:
-            content = drain(stream, len(data), size)
+            content = drained(stream, len(data), size)
         size += len(content)
         head = content[:4096]
         if (
@@ -30,9 +32,9 @@ def _refuse_unsafe_xml(data: bytes, archive: zipfile.ZipFile, drain: Callable) -
             or head[:2] in (b"\xff\xfe", b"\xfe\xff")
             or b"\x00" in head
         ):
-            raise LogRefused("spreadsheet.odd_parts")
+            raise FileRefused("spreadsheet.odd_parts")
         if max(content.count(b"<c>") + content.count(b"<c "), content.count(b"<row")) > MAX_CELLS:
-            raise LogRefused("spreadsheet.too_many_cells", most=MAX_CELLS)
+            raise FileRefused("spreadsheet.too_many_cells", most=MAX_CELLS)
 
 
 def _cell(value: object) -> str:
@@ -51,7 +53,7 @@ def _cell(value: object) -> str:
     return str(value).replace("\r", " ").replace("\n", " ").replace("\x00", "")
 
 
-def _text(name: str, rows, budget: list[int], started: float) -> bytes:
+def _text(name: str, rows: Iterable[Iterable[object]], budget: list[int], started: float) -> bytes:
     out = io.StringIO()
     writer, blank = csv.writer(out, lineterminator="\n"), 0
     for row in rows:
@@ -59,12 +61,12 @@ def _text(name: str, rows, budget: list[int], started: float) -> bytes:
         while cells and not cells[-1]:
             cells.pop()
         if len(cells) > MAX_COLUMNS:
-            raise LogRefused("spreadsheet.too_many_columns", name=name, columns=len(cells), most=MAX_COLUMNS)
+            raise FileRefused("spreadsheet.too_many_columns", name=name, columns=len(cells), most=MAX_COLUMNS)
         budget[0] -= max(1, len(cells))
         if budget[0] < 0:
-            raise LogRefused("spreadsheet.too_many_cells", most=MAX_CELLS)
+            raise FileRefused("spreadsheet.too_many_cells", most=MAX_CELLS)
         if time.monotonic() - started > MOST_SECONDS:
-            raise LogRefused("spreadsheet.too_slow")
+            raise FileRefused("spreadsheet.too_slow")
         blank = 0 if cells else blank + 1
         if blank > 10_000:
             break
@@ -85,19 +87,19 @@ def _squared(text: str) -> bytes:
     return out.getvalue().encode()
 
 
-def sheets(data: bytes, archive: zipfile.ZipFile, drain: Callable) -> Iterator[tuple[str, bytes]]:
+def sheets(data: bytes, archive: zipfile.ZipFile) -> Iterator[tuple[str, bytes]]:
     """Name and text of each sheet that holds anything."""
     if "xl/workbook.xml" not in archive.namelist():
-        raise LogRefused("spreadsheet.none")
+        raise FileRefused("spreadsheet.none")
     started, budget, found = time.monotonic(), [MAX_CELLS], 0
-    _refuse_unsafe_xml(data, archive, drain)
+    _refuse_unsafe_xml(data, archive)
     import openpyxl  # heavy, and wanted only here
 
     try:
         book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
         names = book.sheetnames
         if len(names) > MAX_SHEETS:
-            raise LogRefused("spreadsheet.too_many_sheets", sheets=len(names), most=MAX_SHEETS)
+            raise FileRefused("spreadsheet.too_many_sheets", sheets=len(names), most=MAX_SHEETS)
         for name in names:
             sheet = book[name]
             if not hasattr(sheet, "iter_rows"):
@@ -108,9 +110,9 @@ def sheets(data: bytes, archive: zipfile.ZipFile, drain: Callable) -> Iterator[t
             if text.strip(b" ,\n"):
                 found += 1
                 yield name[:94], text
-    except LogRefused:
+    except FileRefused:
         raise
     except Exception as error:  # whatever a damaged sheet makes the reader stumble over
-        raise LogRefused("spreadsheet.damaged") from error
+        raise FileRefused("spreadsheet.damaged") from error
     if not found:
-        raise LogRefused("spreadsheet.empty")
+        raise FileRefused("spreadsheet.empty")
