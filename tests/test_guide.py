@@ -60,6 +60,11 @@ def test_what_the_examples_add_is_there(copy):
     }
     (copy / "var").mkdir()
     done = subprocess.run(
-        [sys.executable, "-m", "pytest", *arguments], cwd=copy, env=environment, text=True, capture_output=True, check=False
+        [sys.executable, "-m", "pytest", *arguments],
+        cwd=copy,
+        env=environment,
+        text=True,
+        capture_output=True,
+        check=False,
     )
     assert done.returncode == 0, done.stdout[-3000:] + done.stderr[-1000:]

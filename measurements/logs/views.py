@@ -27,7 +27,7 @@ from measurements.papers.curve_plots import pulls_chart
 from measurements.phone.sheet import usual_phase
 from measurements.sentences.logs import show_channel
 from measurements.verdict.findings import current_plan
-from measurements.verdict.plan_side import plan_limits
+from measurements.verdict.limit_table import plan_limits
 from measurements.work.logs import export_name, is_large, is_large_export, page_of_received, written
 from shop.access.requests import PersonRequest
 from shop.jobs.access import job_or_404

@@ -9,7 +9,7 @@ from measurements.papers.before_after import BeforeAfter, before_after_of
 from measurements.papers.care import CARE, FIRST_CHECK, NO_LOCAL_RULES
 from measurements.papers.curve_plots import curve_chart
 from measurements.verdict.checks import Limit
-from measurements.verdict.plan_side import plan_limits
+from measurements.verdict.limit_table import plan_limits
 from shop.fitting.models import Fitment
 from shop.jobs.models import JobCard, JobEvent
 from shop.papers.models import HandOver

@@ -10,7 +10,8 @@ from measurements.readings.gauges import overdue_note, range_note
 from measurements.readings.instruments import Instrument
 from measurements.readings.models import PLACES
 from measurements.readings.steps import COOL_DOWN_S, SETTLE_S, WARM_OIL_C
-from measurements.verdict.limit_tables import limit_rows, phone_rules
+from measurements.verdict.limit_table import limit_table
+from measurements.verdict.phone_rules import phone_rules
 from measurements.verdict.plan_side import band_table
 from shop.access.models import Person
 from shop.safety.notes import CHECKS, HAZARD, hazards_before, sign_off_round, signed
@@ -85,7 +86,7 @@ def sheet_data(sheet: ReadingSheet, person: Person) -> dict[str, Any]:
             "speeds_rpm": speeds,
             "by_quantity": {slug: {"low": low, "high": high} for slug, (low, high) in bands.items()},
         },
-        "limits": limit_rows(sheet.plan, sheet.phase),
+        "limits": [row.sent() for row in limit_table(sheet.plan, sheet.phase)],
         "rules": phone_rules(),
         "cautions": [
             {"title": h.title, "danger": h.danger, "cautions": list(h.cautions)} for h in hazards_before("proving")

@@ -10,8 +10,7 @@ from measurements.readings.models import Point, Reading
 from measurements.readings.steps import WARM_OIL_C, RunStep, proposed_steps, rated_speed_rpm
 from measurements.verdict.checks import Limit
 from measurements.verdict.findings import PointVerdict, current_plan, judge_all
-from measurements.verdict.limit_tables import TOP_RPM
-from measurements.verdict.plan_side import engine_limits, plan_limits
+from measurements.verdict.limit_table import TOP_RPM, engine_limits, plan_limits
 from shop.jobs.models import JobCard
 from shop.jobs.stages import ORDER
 from sizing.plans.models import Plan

@@ -13,7 +13,8 @@ from measurements.readings.models import Point, Reading
 from measurements.verdict.cause_rules import CAUSES, HEALTH
 from measurements.verdict.causes import Suspect, suspects
 from measurements.verdict.checks import Finding, Limit, Measured, judge_point, worst
-from measurements.verdict.plan_side import Bands, bands_at, engine_limits, plan_limits, steady_smoke_limits, stop_advice
+from measurements.verdict.limit_table import limit_table, limits_at, plan_limits
+from measurements.verdict.plan_side import Bands, bands_at, stop_advice
 from measurements.verdict.telling import tell
 from shop.jobs.models import JobCard
 from sizing.physics.limits.values import ON, STOP
@@ -75,15 +76,9 @@ def measured_of(reading: Reading) -> Measured:
     return Measured(reading.quantity, reading.value, reading.place, uncertainty)
 
 
-def limits_for(
-    plan: Plan | None, phase: str, speed_rpm: float, load_pct: float, of_plan: list[Limit] | None = None
-) -> list[Limit]:
-    """Every limit at a point. Whoever asks for many points of one plan hands in `of_plan`, worked out once."""
-    limits = engine_limits(speed_rpm)
-    if plan is not None:
-        limits += plan_limits(plan, phase) if of_plan is None else of_plan
-        limits += steady_smoke_limits(plan, speed_rpm, load_pct)
-    return limits
+def limits_for(plan: Plan | None, phase: str, speed_rpm: float, load_pct: float) -> list[Limit]:
+    """Every limit at a point."""
+    return limits_at(limit_table(plan, phase), speed_rpm, load_pct)
 
 
 @dataclass(frozen=True)
@@ -101,11 +96,11 @@ def _find_all(points: Iterable[Point], plan: Plan | None) -> list[_Found]:
         prefetch_related_objects([plan], "inputs", "own_limits")
     speeds = {p.speed_rpm for p in points if p.phase == "after"}
     bands = bands_at(plan, speeds) if plan is not None and speeds else {}
-    of_plan = {phase: plan_limits(plan, phase) for phase in {p.phase for p in points}} if plan is not None else {}
+    tables = {phase: limit_table(plan, phase) for phase in {p.phase for p in points}}
     found = []
     for point in points:
         standing = {(r.quantity, r.place): r for r in point.standing()}
-        limits = limits_for(plan, point.phase, point.speed_rpm, point.load_pct, of_plan.get(point.phase))
+        limits = limits_at(tables[point.phase], point.speed_rpm, point.load_pct)
         expected = bands.get(point.speed_rpm, {}) if point.phase == "after" else {}
         findings = judge_point([measured_of(r) for r in standing.values()], expected, limits, point.load_pct)
         if point.phase == "before":  # there is no plan to be on yet, only limits to be near or past
@@ -162,10 +157,9 @@ def beyond_stop(run: ProvingRun) -> list[Said]:
     """What is said of each reading of the run that stands beyond a stop limit. Needs only the limits, not the match."""
     found = []
     prefetch_related_objects([run.plan], "inputs", "own_limits")
-    of_plan = plan_limits(run.plan, "after")
+    table = [row for row in limit_table(run.plan, "after") if row.stop_at is not None]
     for point in run.points.with_values():
-        limits = limits_for(run.plan, "after", point.speed_rpm, point.load_pct, of_plan)
-        limits = [limit for limit in limits if limit.stop_beyond is not None]
+        limits = limits_at(table, point.speed_rpm, point.load_pct)
         values = [measured_of(r) for r in point.standing()]
         at = {"point": {"way": "point", "speed_rpm": point.speed_rpm, "load_pct": point.load_pct}}
         findings = judge_point(values, {}, limits, point.load_pct)

@@ -1,30 +1,16 @@
-"""What a plan and the engine allow at a point, as the bands and limits that checks can judge with."""
+"""What a plan expects at a speed, and what to do when a limit is passed."""
 
-import math
 from collections.abc import Iterable
 
 from django.utils.translation import gettext_lazy as _
 from numpy import interp
 
-from measurements.verdict.checks import FULL_LOAD_PCT, Limit
-from measurements.verdict.smoke_limits import steady_limit_per_m
-from sizing.physics.engine.smoke import STANDARD_PATH_M, opacity_pct
-from sizing.physics.limits.values import DEFAULTS
 from sizing.plans.cases import case_without_bench
 from sizing.plans.models import Plan
-from sizing.plans.solve import bands, inputs_of, limits_of, speeds_of
-from sizing.said import Said
+from sizing.plans.solve import bands, inputs_of, speeds_of
 from sizing.units.quantities import QUANTITIES
 
 Bands = dict[str, tuple[float, float]]
-PRACTICE = Said("limit.practice")
-STEADY_SMOKE = Said("limit.steady_smoke")
-RUNNING_RPM = 400.0  # below it the engine is being cranked and oil pressure says nothing
-# Hot engine. 10 psi for each 1,000 rpm is the old rule of the trade; under 70 kPa a turbo's bearings run dry.
-OIL_LEAST_KPA, OIL_KPA_PER_1000_RPM = 70.0, 69.0
-COOLANT_HIGH_C, COOLANT_STOP_C = 100.0, 110.0
-OIL_HIGH_C, OIL_STOP_C = 125.0, 140.0
-RESTRICTION_HIGH_KPA = 6.2  # 25 inches of water column, where a cleaner is serviced
 
 ADVICE = {
     "exhaust_temperature_c": (
@@ -89,63 +75,3 @@ def bands_at(plan: Plan, speeds_rpm: Iterable[float]) -> dict[float, Bands]:
         for speed in set(speeds_rpm)
         if grid and grid[0] <= speed <= grid[-1]
     }
-
-
-def engine_limits(speed_rpm: float) -> list[Limit]:
-    """Limits that any engine of this trade has, whatever the plan."""
-    limits = [
-        Limit("coolant_temperature_c", COOLANT_HIGH_C, PRACTICE, edge=5.0, stop_beyond=COOLANT_STOP_C - COOLANT_HIGH_C),
-        Limit("oil_temperature_c", OIL_HIGH_C, PRACTICE, edge=5.0, stop_beyond=OIL_STOP_C - OIL_HIGH_C),
-        Limit("restriction_kpa", RESTRICTION_HIGH_KPA, Said("limit.cleaner_service"), edge=0.5),
-    ]
-    if speed_rpm >= RUNNING_RPM:
-        least = max(OIL_LEAST_KPA, OIL_KPA_PER_1000_RPM * speed_rpm / 1000.0)
-        limits.append(
-            Limit(
-                "oil_pressure_kpa",
-                least,
-                Said("limit.oil_by_speed"),
-                "min",
-                edge=20.0,
-                stop_beyond=least - OIL_LEAST_KPA,
-            )
-        )
-    return limits
-
-
-def steady_smoke_limits(plan: Plan, speed_rpm: float, load_pct: float) -> list[Limit]:
-    """Only at full load and a held speed: that is what the table is for."""
-    displacement = next((row for row in plan.inputs.all() if row.name == "displacement_l"), None)
-    if displacement is None or load_pct < FULL_LOAD_PCT or speed_rpm <= 0:
-        return []
-    k = steady_limit_per_m((displacement.low + displacement.high) / 2, speed_rpm)
-    opacity = float(opacity_pct(k))
-    on_path = Said("limit.on_path", {"source": STEADY_SMOKE, "path_m": STANDARD_PATH_M})
-    return [Limit("smoke_k_per_m", k, STEADY_SMOKE, edge=0.2), Limit("smoke_opacity_pct", opacity, on_path, edge=5.0)]
-
-
-def _torque_limit_nm(plan: Plan, mean_pressure_kpa: float) -> float | None:
-    """Mean pressure is torque over displacement: four-stroke, T = p V / 4 pi, with kPa and L giving Nm."""
-    row = next((row for row in plan.inputs.all() if row.name == "displacement_l"), None)
-    return mean_pressure_kpa * (row.low + row.high) / 2 / (4 * math.pi) if row else None
-
-
-def usual_source(name: str) -> Said:
-    return Said("limit.usual", {"source": {"way": "usual_source", "of": name}})
-
-
-def plan_limits(plan: Plan, phase: str) -> list[Limit]:
-    """What the plan allows, each with where it comes from. Before the fit there is no boost to limit."""
-    limits, own = limits_of(plan), {row.name: row.source for row in plan.own_limits.all()}
-    found = []
-    for name, usual in DEFAULTS.items():
-        slug, value, source = usual.result, getattr(limits, name), own.get(name) or usual_source(name)
-        edge, stop_beyond = usual.edge, usual.stop_beyond
-        if slug == "mean_pressure_kpa":
-            share = edge / value
-            slug, value = "torque_nm", _torque_limit_nm(plan, value)
-            edge = share * value if value else 0.0
-            source = Said("limit.mean_pressure", {"source": source})
-        if slug in QUANTITIES and value is not None and (phase == "after" or slug == "exhaust_temperature_c"):
-            found.append(Limit(slug, float(value), source, usual.direction, edge, stop_beyond))
-    return found

@@ -7,7 +7,7 @@ from django.views.decorators.http import require_GET
 
 from measurements.verdict.cause_rules import CAUSES, HEALTH, sign_words
 from measurements.verdict.checks import TOLERANCE
-from measurements.verdict.plan_side import engine_limits
+from measurements.verdict.limit_table import engine_limits
 from sizing.physics.limits.values import DEFAULTS
 
 SHOWN_AT_RPM = 3000.0

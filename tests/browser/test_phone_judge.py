@@ -19,7 +19,8 @@ from measurements.readings.actions import record_point
 from measurements.readings.instruments import Instrument
 from measurements.verdict.checks import Measured, judge_reading
 from measurements.verdict.findings import judge_all, limits_for
-from measurements.verdict.limit_tables import limit_rows, phone_rules
+from measurements.verdict.limit_table import limit_table
+from measurements.verdict.phone_rules import phone_rules
 from measurements.verdict.plan_side import band_table, bands_at
 from measurements.verdict.telling import tell
 from shop.clock import workshop_clock
@@ -107,7 +108,7 @@ def test_the_phone_says_the_same_word_and_sentence_as_the_server(chromium, phase
     prefetch_related_objects([plan], "inputs", "own_limits")
     speeds, table = band_table(plan) if phase == "after" else ([], {})
     sheet = {
-        "phase": phase, "limits": limit_rows(plan, phase), "rules": phone_rules(), "gauges": {}, "quantities": quantity_rows(),
+        "phase": phase, "limits": [row.sent() for row in limit_table(plan, phase)], "rules": phone_rules(), "gauges": {}, "quantities": quantity_rows(),
         "bands": {"speeds_rpm": speeds, "by_quantity": {s: {"low": low, "high": high} for s, (low, high) in table.items()}},
     }  # fmt: skip
     cases = list(_cases())

@@ -26,7 +26,9 @@ ROOT = Path(__file__).resolve().parents[2]
 
 def test_the_limit_is_judged_on_the_server_and_sent_to_the_phone(technician):
     job, run = job_in_run(technician)
-    point = record_point(job, "after", 3000, 100, {"exhaust_back_pressure_kpa": 40.0}, technician, run=run, taken_at=NOW)
+    point = record_point(
+        job, "after", 3000, 100, {"exhaust_back_pressure_kpa": 40.0}, technician, run=run, taken_at=NOW
+    )
     [told] = judge_all([point], run.plan)[0].told
     assert told.word == "off_plan"
     assert "25" in told.sentence
@@ -37,7 +39,9 @@ def test_the_limit_is_judged_on_the_server_and_sent_to_the_phone(technician):
 def test_the_calculator_answers(owner_client):
     """2.4 L at 3,000 rpm: a four-stroke fills 1,500 times a minute, 60 L/s."""
     assert calculate("swept-air", {"displacement_l": 2.4, "speed_rpm": 3000})["swept_l_s"] == pytest.approx(60.0)
-    page = owner_client.get(reverse("sizing:calculator", args=["swept-air"]), {"displacement_l": "2.4", "speed_rpm": "3000"})
+    page = owner_client.get(
+        reverse("sizing:calculator", args=["swept-air"]), {"displacement_l": "2.4", "speed_rpm": "3000"}
+    )
     assert "60.0" in page.content.decode()
     said = StringIO()
     call_command("calculate", "swept-air", "displacement_l=2.4", "speed_rpm=3000", stdout=said)

@@ -9,7 +9,7 @@ import pytest
 from measurements.phone.data import quantity_rows
 from measurements.phone.words import phone_words
 from measurements.verdict.checks import Limit, Measured, judge_reading
-from measurements.verdict.limit_tables import phone_rules
+from measurements.verdict.phone_rules import phone_rules
 from measurements.verdict.telling import tell
 from sizing.units.display import shown_in
 from tests.sizing.units.test_figure_cases import FIELDS

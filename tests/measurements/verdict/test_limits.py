@@ -4,15 +4,14 @@ import math
 
 import pytest
 
-from measurements.verdict.plan_side import (
+from measurements.verdict.limit_table import (
     OIL_KPA_PER_1000_RPM,
     RESTRICTION_HIGH_KPA,
-    bands_at,
     engine_limits,
     plan_limits,
     steady_smoke_limits,
-    stop_advice,
 )
+from measurements.verdict.plan_side import bands_at, stop_advice
 from measurements.verdict.smoke_limits import nominal_flow_l_s, steady_limit_per_m
 from sizing.physics.engine.power import power_kw
 from sizing.plans.actions import change_plan, make_plan
