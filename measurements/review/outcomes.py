@@ -131,9 +131,10 @@ def _power_kw(jobs: Sequence[int]) -> dict[int, tuple[float, float]]:
         newest.items(), key=lambda item: (item[0][1] == "brake", item[0][2] == "flywheel")
     ):
         if {"before", "after"} <= by_phase.keys():
-            before, after = by_phase["before"], by_phase["after"]
-            in_standard_air = before[2] is not None and after[2] is not None and before[1] == after[1]
-            powers[job] = (before[2], after[2]) if in_standard_air else (before[0], after[0])  # type: ignore[assignment]
+            (before, one, before_standard), (after, other, after_standard) = by_phase["before"], by_phase["after"]
+            powers[job] = before, after
+            if before_standard is not None and after_standard is not None and one == other:
+                powers[job] = before_standard, after_standard
     return powers
 
 

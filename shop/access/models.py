@@ -7,7 +7,7 @@ from django.db import models
 class Person(AbstractUser):
     # One name field: not every name has a first and a last part.
     first_name = None  # type: ignore[assignment]  # how Django takes a field of a parent away
-    last_name = None  # type: ignore[assignment]
+    last_name = None  # type: ignore[assignment]  # likewise
     full_name = models.CharField(max_length=120, blank=True)
 
     class Meta:
