@@ -338,3 +338,25 @@ def test_no_template_compares_prose():
     compared = re.compile(r"""\{%[^%]*(?:==|!=|\bin) ["'][^"'%]*\w \w[^"'%]*["']""")
     assert compared.search('{% if x == "not known" %}')
     assert not {str(path) for path in templates if compared.search(path.read_text())}
+
+
+def test_every_code_that_the_phone_says_is_sent_to_it():
+    scripts = ROOT / "measurements" / "static" / "measurements" / "phone"
+    named = {
+        code
+        for path in scripts.glob("*.js")
+        for code in re.findall(r'"((?:phone|figure|finding|note)\.\w+)"', path.read_text())
+    }
+    assert len(named) > 80
+    assert named <= phone_words().keys()
+    made = {f"finding.{state}_{end}" for state in ("past", "within") for end in ("highest", "lowest")}
+    unsaid = phone_words().keys() - named - made
+    assert not unsaid
+
+
+def test_the_phone_compares_no_prose():
+    scripts = list((ROOT / "measurements" / "static" / "measurements" / "phone").glob("*.js"))
+    compared = re.compile(r'''[=!]==? *"[^"]*\w \w[^"]*"''')
+    assert compared.search('if (word === "off plan")')
+    assert scripts
+    assert not [path.name for path in scripts if compared.search(path.read_text())]
