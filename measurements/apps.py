@@ -19,7 +19,7 @@ class MeasurementsConfig(AppConfig):
             import_module(f"measurements.work.{room}")
         from measurements.review.outcomes import forget_outcome, forget_outcomes_of_vehicle
 
-        for table in ("dyno", "findings", "history", "log_refusals", "logs", "refusals"):  # sentences by code
+        for table in ("dyno", "findings", "history", "log_refusals", "logs", "phone", "refusals"):  # sentences by code
             import_module(f"measurements.sentences.{table}")
         # The floor below writes the events and knows nothing of outcomes.
         post_save.connect(forget_outcome, sender="shop.JobEvent", dispatch_uid="forget_outcome")

@@ -60,7 +60,7 @@ from sizing.units.display import shown_in
 with shown_in(Workshop.objects.get().unit_choices):
     print(json.dumps({
         "events": {e.pk: [e.kind, e.text, e.code, e.values] for e in JobEvent.objects.all()},
-        "tests": {str(t.pk): [t.refusal, list(map(str, t.notes)), t.settings, t.curve.note, t.refusals + t.remarks] for t in DynoTest.objects.all()},
+        "tests": {str(t.pk): [t.refusal, list(map(str, t.notes)), t.settings, t.curve.note, t.refusals + t.remarks, t.place] for t in DynoTest.objects.all()},
         "photos": [[p.caption, p.words] for p in JobPhoto.objects.order_by("pk")],
         "runs": {run.pk: run.verdict for run in ProvingRun.objects.all()},
         "logs": {log.pk: [log.finding, log.findings, log.part_label, log.place] for log in LogFile.objects.all()},
@@ -149,9 +149,10 @@ def test_dyno_runs_say_what_they_said(told):
     before, _, said = told
     rows = asked(before, "SELECT id, refusal, notes, setup, place FROM measurements_dynotest")
     assert len(rows) == 5
-    for pk, refusal, notes, setup, _place in rows:
+    for pk, refusal, notes, setup, place in rows:
         now = said["tests"][str(uuid.UUID(pk))]
         assert now[:4] == [refusal, notes.splitlines(), json.loads(setup), ""]
+        assert now[5] == {"power take-off": "take_off"}.get(place, place)
         assert '"told"' not in json.dumps(now[4])
 
 

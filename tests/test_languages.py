@@ -19,6 +19,7 @@ from shop.jobs.moves import MoveRefused, move_job
 from sizing.said import sentences, ways
 from sizing.tables.refused import FileRefused
 from sizing.templatetags.quantities import verdict
+from sizing.units.conversion import PINT_NAME
 from sizing.units.display import shown_in
 from tests.builders import NOW, make_job
 from tests.measurements.logs.log_files import run_up_log
@@ -218,3 +219,144 @@ def test_every_sentence_is_given_what_it_asks_for():
             checked += 1
             assert _asked_for(code) <= given, f"{path}: {code} lacks {_asked_for(code) - given}"
     assert checked > 120
+
+
+# ---- no code compares or splits prose
+
+# The words of others: what they wrote has no code.
+OF_OTHERS = {
+    ("measurements/logs/parsing/cells.py", "Empty CSV"),  # the reason of pyarrow
+    # the name of a group of people, as Django stores it
+    ("shop/access/roles.py", "front desk"),
+    ("measurements/roles.py", "front desk"),
+    ("measurements/demo/load.py", "front desk"),
+    # names of units that the columns of files have
+    ("measurements/bench/dyno/run_csv.py", "clock, h:min:s"),
+    ("measurements/logs/parsing/clock.py", "clock, h:min:s"),
+    ("measurements/logs/parsing/clock.py", "date and clock"),
+    ("measurements/logs/parsing/clock.py", "unit in each cell"),
+    ("measurements/logs/words.py", "clock, h:min:s"),
+    ("measurements/logs/words.py", "date and clock"),
+}
+LOOK_INTO = {
+    "startswith", "endswith", "split", "rsplit", "partition", "rpartition", "find", "rfind", "index", "count",
+    "removeprefix", "removesuffix",
+}  # fmt: skip
+
+
+def _is_prose(text: object) -> bool:
+    return isinstance(text, str) and " " in text.strip() and text not in PINT_NAME
+
+
+def _prose_in(node: ast.AST | None, constants: dict[str, set[str]]) -> set[str]:
+    """Texts with a blank between words, but for units, that a node is, holds, or names."""
+    if isinstance(node, ast.Constant):
+        return {node.value} if _is_prose(node.value) else set()
+    if isinstance(node, ast.Tuple | ast.List | ast.Set):
+        flat = [part for part in node.elts if isinstance(part, ast.Constant | ast.Name)]  # no pair of code and word
+        return {text for part in flat for text in _prose_in(part, constants)}
+    if isinstance(node, ast.Dict):
+        return {text for key in node.keys for text in _prose_in(key, constants)}
+    if isinstance(node, ast.Name):
+        return constants.get(node.id, set())
+    return set()
+
+
+def _constants(tree: ast.Module) -> dict[str, set[str]]:
+    """The prose that names at the top of a module stand for."""
+    found: dict[str, set[str]] = {}
+    for node in tree.body:
+        if not isinstance(node, ast.Assign):
+            continue
+        for target in node.targets:
+            pairs = [(target, node.value)]
+            if isinstance(target, ast.Tuple) and isinstance(node.value, ast.Tuple):
+                pairs = list(zip(target.elts, node.value.elts, strict=True))
+            found |= {name.id: _prose_in(value, {}) for name, value in pairs if isinstance(name, ast.Name)}
+    return {name: texts for name, texts in found.items() if texts and name.isupper()}
+
+
+def _looked_into(node: ast.AST) -> list[ast.AST]:
+    """What a comparison, a method that looks into a text, a look-up in a written-out table or a `case` asks for."""
+    if isinstance(node, ast.Compare):
+        return [node.left, *node.comparators]
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+        if node.func.attr in LOOK_INTO:
+            return list(node.args)
+        return [node.func.value] if node.func.attr == "get" and isinstance(node.func.value, ast.Dict) else []
+    if isinstance(node, ast.Subscript):
+        return [node.slice, *([node.value] if isinstance(node.value, ast.Dict) else [])]
+    return [node.value] if isinstance(node, ast.MatchValue) else []
+
+
+def prose_compared(trees: dict[str, ast.Module]) -> set[tuple[str, str]]:
+    """File and text of each place where prose is compared or split; constants may come from another module."""
+    own = {path: _constants(tree) for path, tree in trees.items()}
+    found = set()
+    for path, tree in trees.items():
+        known = dict(own[path])
+        for node in ast.walk(tree):
+            if isinstance(node, ast.ImportFrom) and node.module:
+                of = own.get(f"{node.module.replace('.', '/')}.py", {})
+                known |= {each.asname or each.name: of[each.name] for each in node.names if each.name in of}
+        asked = [part for node in ast.walk(tree) for part in _looked_into(node)]
+        found |= {(path, text) for part in asked for text in _prose_in(part, known)}
+    return found
+
+
+@pytest.mark.parametrize(
+    "code",
+    [
+        'x == "off plan"', 'x in ("stop", "off plan")', 'x.startswith("off plan")', 'x.split("off plan")',
+        '{"off plan": 1}.get(x)', '{"off plan": 1}[x]', 'table["off plan"]', 'OFF = "off plan"\nx == OFF',
+        'ON, OFF = "on", "off plan"\nx != OFF', 'match x:\n    case "off plan":\n        pass',
+    ],
+)  # fmt: skip
+def test_prose_that_is_compared_is_found(code):
+    assert prose_compared({"x.py": ast.parse(code)}) == {("x.py", "off plan")}
+
+
+@pytest.mark.parametrize("code", ['x == "off_plan"', 'x.split(" ")', 'print("off plan")', 'x = "off plan"'])
+def test_codes_and_blanks_are_no_prose(code):
+    assert prose_compared({"x.py": ast.parse(code)}) == set()
+
+
+def test_no_code_compares_or_splits_prose():
+    trees = {
+        str(path.relative_to(ROOT)): ast.parse(path.read_text())
+        for floor in ("sizing", "shop", "measurements")
+        for path in (ROOT / floor).rglob("*.py")
+        if "migrations" not in path.parts
+    }
+    assert len(trees) > 200
+    assert prose_compared(trees) == OF_OTHERS
+
+
+def test_no_template_compares_prose():
+    templates = list((ROOT / "templates").rglob("*.html"))
+    assert len(templates) > 100
+    compared = re.compile(r"""\{%[^%]*(?:==|!=|\bin) ["'][^"'%]*\w \w[^"'%]*["']""")
+    assert compared.search('{% if x == "not known" %}')
+    assert not {str(path) for path in templates if compared.search(path.read_text())}
+
+
+def test_every_code_that_the_phone_says_is_sent_to_it():
+    scripts = ROOT / "measurements" / "static" / "measurements" / "phone"
+    named = {
+        code
+        for path in scripts.glob("*.js")
+        for code in re.findall(r'"((?:phone|figure|finding|note)\.\w+)"', path.read_text())
+    }
+    assert len(named) > 80
+    assert named <= phone_words().keys()
+    made = {f"finding.{state}_{end}" for state in ("past", "within") for end in ("highest", "lowest")}
+    unsaid = phone_words().keys() - named - made
+    assert not unsaid
+
+
+def test_the_phone_compares_no_prose():
+    scripts = list((ROOT / "measurements" / "static" / "measurements" / "phone").glob("*.js"))
+    compared = re.compile(r'''[=!]==? *"[^"]*\w \w[^"]*"''')
+    assert compared.search('if (word === "off plan")')
+    assert scripts
+    assert not [path.name for path in scripts if compared.search(path.read_text())]

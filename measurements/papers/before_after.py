@@ -15,6 +15,7 @@ from shop.jobs.models import JobCard
 from sizing.physics.engine.power import power_kw
 from sizing.plans.models import Plan
 from sizing.units.quantities import QUANTITIES
+from sizing.ways import word_of
 
 MEASURED_WAYS = ("brake", "drum", "road")
 
@@ -157,7 +158,7 @@ class BeforeAfter:
         ]
         if self.before.place != self.after.place:
             where = [
-                f"{c.row.phase} {'at the ' + c.place if c.place else 'at a place nobody wrote down'}"
+                f"{c.row.phase} {'at the ' + word_of('curve_place', c.place) if c.place else 'at a place nobody wrote down'}"
                 for c in (self.before, self.after)
             ]
             said.append(f"They hold at different places: {', '.join(where)}.")

@@ -11,7 +11,7 @@ from sizing.ways import add_words
 add_words(
     dyno_setup=[(f"{kind}.{name}", form.base_fields[name].label) for kind, form in FORMS.items() for name in form.own],
     ratio_place=RATIO_PLACES.items(),
-    curve_place=[(place, place) for place in (FLYWHEEL, TAKE_OFF, WHEELS)],
+    curve_place=[(FLYWHEEL, _("flywheel")), (TAKE_OFF, _("power take-off")), (WHEELS, _("wheels"))],
 )
 
 add_sentences(

@@ -7,7 +7,7 @@ from sizing.units.figures import bare_unit, to_shown
 from sizing.units.quantities import EXTRA_DECIMALS
 
 UNKNOWN = "not known"
-NOT_LISTED = {"Compressor map"}  # stands beside the map itself
+NOT_LISTED = {"map_temperature_k", "map_pressure_kpa"}  # their group stands beside the map itself
 
 
 def cell_text(value: object, decimals: int | None = None) -> str:
@@ -27,7 +27,12 @@ def fact(thing: models.Model, name: str) -> dict[str, str]:
     if unit != bare_unit(unit):
         value = float(f"{to_shown(value, unit):.4g}")
     word = " absolute" if model_field.name in ABSOLUTE else ""
-    return {"label": label_of(model_field), "value": cell_text(value), "unit": bare_unit(unit) + word if unit else ""}
+    return {
+        "label": label_of(model_field),
+        "value": cell_text(value),
+        "is_known": value not in (None, ""),
+        "unit": bare_unit(unit) + word if unit else "",
+    }
 
 
 def map_state(temperature_k: float, pressure_kpa: float) -> str:
@@ -59,7 +64,7 @@ def fact_groups(kind: Kind, thing: models.Model) -> list[tuple[str, list[dict[st
     groups = [
         (title, [fact(thing, name) for name in names])
         for title, names in kind.groups.items()
-        if title not in NOT_LISTED
+        if not NOT_LISTED.issuperset(names)
     ]
     return [*groups, ("Stock and size", [fact(thing, name) for name in common])]
 
@@ -81,7 +86,7 @@ def _column(thing: models.Model, column: Column) -> dict[str, str]:
     return {
         "label": column.label,
         "value": cell_text(value, decimals),
-        "unit": unit,
+        "unit": "" if value in (None, "") else unit,
         "class": "num" if is_number or value is None else "",
     }
 

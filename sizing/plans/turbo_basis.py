@@ -130,7 +130,7 @@ def _chart(measures: Measures) -> tuple[CompressorMap | None, str]:
             f"{measures.name}: no compressor map can be estimated from a wheel of {inlet:g} mm at the inlet and {outer:g} mm outside; "
             f"such a wheel is outside what turbos of this trade have ({str(error).rstrip('.')}). Measure the wheel again, or send in the turbo's own map."
         ) from error
-    return chart, f"Compressor: the map is an estimate, not a measured one; {chart.error.removeprefix('estimated ')}."
+    return chart, f"Compressor: the map is an estimate, not a measured one; {chart.error}."
 
 
 def own_map_of(measures: Measures) -> CompressorMap | None:

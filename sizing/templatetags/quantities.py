@@ -55,7 +55,7 @@ def verdict(code: str):
     )
 
 
-@register.filter
-def verdict_word(code: str) -> str:
-    """Inside a sentence, where no shape stands."""
-    return word_of("verdict", code)
+@register.filter("word")
+def word_in_text(code: str, table: str) -> str:
+    """The word of a code: {{ run.verdict|word:"verdict" }}."""
+    return word_of(table, code)

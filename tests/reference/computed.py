@@ -103,7 +103,7 @@ def _snaps(slug: str) -> tuple[int, int]:
     bound = smoke_tests.Bound(2.5) if slug == "free" else smoke_tests.Bound(40.0, "opacity", 0.076)
     states = [smoke_tests.evaluate([9.0] * n, slug, bound).state for n in range(1, 7)]
     first = [smoke_tests.evaluate([0.5] * n, slug, bound).state for n in range(1, 7)].index("met") + 1
-    return first, states.index("not met") + 1
+    return first, states.index("not_met") + 1
 
 
 def _widest_spread_of_snaps() -> float:

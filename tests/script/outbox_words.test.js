@@ -1,6 +1,10 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 import { howItStands, whatToDo } from "#phone/outbox_words.js";
+import { takeWords } from "#phone/words.js";
+import { readCases } from "./cases.js";
+
+takeWords(readCases("words"));
 
 const state = { known: true, waiting: 0, refused: 0, others: 0, trouble: "", storage: true };
 
@@ -15,8 +19,8 @@ for (const [more, text] of [
 
 for (const [more, text] of [
   [{}, ""],
-  [{ trouble: "no network", waiting: 2 }, ""],
-  [{ trouble: "log in" }, ""],
-  [{ trouble: "log in", waiting: 2 }, "Log in again to send; nothing is lost."],
+  [{ trouble: "no_network", waiting: 2 }, ""],
+  [{ trouble: "log_in" }, ""],
+  [{ trouble: "log_in", waiting: 2 }, "Log in again to send; nothing is lost."],
   [{ others: 2 }, "2 belong to somebody else's log-in and wait for it."],
 ]) test(`to do: ${text || "nothing"} ${JSON.stringify(more)}`, () => assert.equal(whatToDo({ ...state, ...more }), text));

@@ -6,7 +6,7 @@ from django.db import models
 
 from measurements.bench.curves.models import PowerCurve
 from sizing.said import Said, shown
-from sizing.ways import word
+from sizing.ways import word, word_of
 
 
 class DynoTest(models.Model):
@@ -34,7 +34,7 @@ class DynoTest(models.Model):
     remarks = models.JSONField("what has to be said of it, as codes with values", default=list, blank=True)
 
     def __str__(self) -> str:
-        return f"{self.curve}, {self.place}"
+        return f"{self.curve}, {word_of('curve_place', self.place)}"
 
     @property
     def settings(self) -> list[tuple[str, float, str]]:

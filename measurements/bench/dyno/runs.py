@@ -23,7 +23,7 @@ from sizing.said import Said
 GRAVITY_M_S2 = 9.80665
 RAD_S_PER_RPM = np.pi / 30.0
 DRIVELINE_GUESS = Said("dyno.driveline_not_measured")
-WHEELS, FLYWHEEL, TAKE_OFF = "wheels", "flywheel", "power take-off"
+WHEELS, FLYWHEEL, TAKE_OFF = "wheels", "flywheel", "take_off"
 SPEED_UNCERTAINTY_PCT = Span(0.0, 20.0, "%", "half width of the speed")
 
 
@@ -32,7 +32,7 @@ class DynoCurve:
     """Torque at engine speed, with half widths; `place` says where it holds, `kind` how it was found."""
 
     kind: str  # brake, drum, road
-    place: str  # flywheel, power take-off or wheels
+    place: str  # FLYWHEEL, TAKE_OFF or WHEELS
     speed_rpm: Floats
     torque_nm: Floats
     uncertainty_nm: Floats | None

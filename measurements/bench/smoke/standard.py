@@ -79,7 +79,7 @@ class Bound:
 
 @dataclass(frozen=True)
 class Evaluation:
-    """What the snaps so far amount to. `state` is "more", "met", "not met" or "unsteady"; `word` the verdict, if any."""
+    """What the snaps so far amount to. `state` is "more", "met", "not_met" or "unsteady"; `word` the verdict, if any."""
 
     snaps: tuple[float, ...]  # in the unit of the limit
     counted: tuple[float, ...]  # the last ones, of which the mean is taken
@@ -238,7 +238,7 @@ def _verdict(
     word = judge(mean, bound.value, uncertainty)
     code = "smoke.met" if mean <= bound.value else "smoke.not_met"
     return (
-        "met" if mean <= bound.value else "not met",
+        "met" if mean <= bound.value else "not_met",
         word,
         Said(f"{code}_in_doubt" if word == NEAR else code, against),
     )

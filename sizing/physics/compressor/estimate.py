@@ -48,7 +48,7 @@ SURGE_OVER_CHOKE, SURGE_SLOPE = 0.30, 0.25  # at Mach 0.8 and per Mach number; v
 PRESSURE_RATIO_ERROR, CHOKE_ERROR, EFFICIENCY_ERROR, SURGE_ERROR = 0.08, 0.10, 0.05, 0.20
 TIP_SPEED_ERROR = 0.05  # what the error of the pressure ratio is in speed, around a ratio of 2.5
 ERROR = (
-    f"estimated from wheel measures: pressure ratio about ±{PRESSURE_RATIO_ERROR * 100:.0f} %, choke flow "
+    f"from wheel measures: pressure ratio about ±{PRESSURE_RATIO_ERROR * 100:.0f} %, choke flow "
     f"±{CHOKE_ERROR * 100:.0f} %, efficiency ±{EFFICIENCY_ERROR * 100:.0f} points, surge flow ±{SURGE_ERROR * 100:.0f} %; "
     "checked against one measured machine only"
 )

@@ -224,8 +224,9 @@ def _rounded(values: np.ndarray) -> list[float]:
 
 def _table(match: Match, wanted: np.ndarray) -> tuple[list[tuple[str, str]], list[list[str]]]:
     plan, has_map = match.plan, bool(np.any(match.wheel_speed_rpm > 0))
+    boost_wanted = np.maximum(wanted, 0.0)  # known without a balance
     columns = [
-        ("Boost wanted", "kPa", np.maximum(wanted, 0.0)),
+        ("Boost wanted", "kPa", boost_wanted),
         ("Boost reached", "kPa", plan.boost_kpa),
         ("Torque", "Nm", plan.torque_nm),
         ("Lambda", "", plan.lambda_ratio),
@@ -244,8 +245,8 @@ def _table(match: Match, wanted: np.ndarray) -> tuple[list[tuple[str, str]], lis
     rows = []
     for i, speed in enumerate(plan.speed_rpm):
         cells = [
-            number(float(values[i]), unit) if match.solved[i] or label == "Boost wanted" else "no balance"
-            for label, unit, values in columns
+            number(float(values[i]), unit) if match.solved[i] or values is boost_wanted else "no balance"
+            for _label, unit, values in columns
         ]
         rows.append([f"{speed:,.0f}", *cells])
     return head, rows

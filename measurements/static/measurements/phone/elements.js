@@ -1,4 +1,5 @@
 // Pieces of a page that are made by the script.
+import { say } from "./words.js";
 
 export function el(tag, text, more) {
   const made = Object.assign(document.createElement(tag), more || {});
@@ -16,7 +17,7 @@ export function errorList(text) {
 export function showRefused(box, reason) {
   const told = el("div", "", { className: "refused" });
   told.setAttribute("role", "alert");
-  told.append(el("strong", "Not saved."), ` What you typed is still here. ${reason || ""}`);
+  told.append(el("strong", say("phone.not_saved")), ` ${say("phone.still_here")} ${reason || ""}`);
   box.append(told);
   box.scrollIntoView({ block: "center" });
 }

@@ -3,6 +3,7 @@ import { el, errorList, showRefused } from "./elements.js";
 import { storedValue, withUnit } from "./figures.js";
 import { newId, saveFact, saveFacts, savedSince } from "./outbox.js";
 import { closePad } from "./pad.js";
+import { say } from "./words.js";
 
 const source = document.getElementById("guided-data"), form = document.getElementById("guided-form");
 const data = source && JSON.parse(source.textContent), answerBox = document.getElementById("answer");
@@ -21,7 +22,7 @@ function collect() {
       found.push({ name, row, value: choice ? null : storedValue(row, text), choice, shown: choice ? row.choices[choice] : `${text} ${row.unit}` });
     } catch (error) { errors[name] = error.message; }
   }
-  if (!found.length && !Object.keys(errors).length) errors[""] = "Nothing was typed yet.";
+  if (!found.length && !Object.keys(errors).length) errors[""] = say("phone.nothing_typed");
   return { found, errors };
 }
 
@@ -40,7 +41,8 @@ function showErrors(errors) {
 
 function outside(row, value) {
   if (!row.usual || value === null || (value >= row.usual_stored[0] && value <= row.usual_stored[1])) return "";
-  return `, ${value < row.usual_stored[0] ? "below" : "above"} the usual ${row.usual[0]} to ${row.usual[1]} ${row.unit}`;
+  const usual = { low: row.usual[0], high: `${row.usual[1]} ${row.unit}` };
+  return `, ${say(value < row.usual_stored[0] ? "phone.below_usual" : "phone.above_usual", usual)}`;
 }
 
 function fact(entry, value, choice) {
@@ -60,7 +62,7 @@ async function save() {
     if (!input(entry.name).value) input(entry.name).value = entry.typed;
     refused[entry.name] = answers[i].reason;
   });
-  show(kept ? "Saved on this phone." : "Sent and stored. This phone keeps nothing by itself.");
+  show(kept ? say("phone.saved") : say("phone.stored_at_once"));
   showErrors(refused);
   requestAnimationFrame(() => setTimeout(tellLast));
 }
@@ -68,7 +70,7 @@ async function save() {
 function tellLast() {
   for (const entry of saved) {
     const last = entryBox(entry.name).querySelector(".last");
-    last.textContent = `Stands there: ${entry.shown}${outside(entry.row, entry.value)}`;
+    last.textContent = say("phone.stands_there", { what: `${entry.shown}${outside(entry.row, entry.value)}` });
     last.hidden = false;
   }
 }
@@ -83,7 +85,7 @@ async function recall() {
     const row = data.items[name];
     if (!row) continue;
     const last = entryBox(name).querySelector(".last"), shown = choice ? row.choices[choice] : value !== null && withUnit(row, value);
-    last.textContent = `Stands there: ${shown}${outside(row, value)}`;
+    last.textContent = say("phone.stands_there", { what: `${shown}${outside(row, value)}` });
     last.hidden = !shown;
   }
 }
@@ -100,7 +102,7 @@ function show(state, undone) {
   list.append(...saved.map((e) => el("li", `${e.row.label}: ${e.shown}${outside(e.row, e.value)}`)));
   box.append(el("p", state, { className: "state" }), list);
   if (!undone) {
-    const undo = el("button", "Undo", { type: "button", className: "undo" });
+    const undo = el("button", say("phone.undo"), { type: "button", className: "undo" });
     undo.addEventListener("click", takeBack);
     box.append(undo);
   }
@@ -110,21 +112,21 @@ function show(state, undone) {
 
 async function takeBack() {
   const gone = saved;
-  const { kept, answers } = await saveFacts(gone.map((e) => [fact(e, null, ""), `Taken back: ${data.number}, ${e.row.label}`]));
+  const { kept, answers } = await saveFacts(gone.map((e) => [fact(e, null, ""), say("phone.taken_back_of", { what: `${data.number}, ${e.row.label}` })]));
   const left = gone.filter((_, i) => !kept && answers[i].state !== "stored");
   gone.filter((entry) => !left.includes(entry)).forEach((entry) => { entryBox(entry.name).querySelector(".last").hidden = true; });
-  if (left.length) { showErrors(Object.fromEntries(left.map((e) => [e.name, `Not taken back: ${answers[gone.indexOf(e)].reason}`]))); return; }
-  show("Taken back. It does not count; the history keeps it.", true);
+  if (left.length) { showErrors(Object.fromEntries(left.map((e) => [e.name, say("phone.not_taken_back_because", { why: answers[gone.indexOf(e)].reason })]))); return; }
+  show(say("phone.taken_back"), true);
 }
 
 async function keepPhoto(event) {
   event.preventDefault();
   const file = document.getElementById("photo").files[0];
   if (!file) return;
-  const { kept, answer } = await saveFact({ kind: "photo", id: newId(), job: data.job, sheet: data.sheet }, `${data.number}, ${data.title}: photo`, { blob: file });
+  const { kept, answer } = await saveFact({ kind: "photo", id: newId(), job: data.job, sheet: data.sheet }, say("phone.photo_of", { what: `${data.number}, ${data.title}` }), { blob: file });
   if (!kept && answer.state !== "stored") { showErrors({ "": answer.reason }); return; }
   event.target.reset();
-  answerBox.replaceChildren(el("p", kept ? "The photo is saved on this phone." : "The photo is stored.", { className: "state" }));
+  answerBox.replaceChildren(el("p", kept ? say("phone.photo_saved") : say("phone.photo_stored"), { className: "state" }));
   answerBox.scrollIntoView({ block: "start" });
 }
 

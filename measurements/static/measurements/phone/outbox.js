@@ -1,6 +1,7 @@
 // What was typed is kept on this phone first and sent when the workshop computer can be reached.
 // The queue holds facts, not requests; each has an id of its own, so that sending it twice stores it once.
 import { allItems, change, countOf, itemOf, newestOf, notesUnder, oldestOf } from "./store.js";
+import { say } from "./words.js";
 
 export { allItems, itemOf, newestOf };
 
@@ -97,10 +98,10 @@ export const saveFacts = (rows) => keep(rows.map(([fact, label]) => rowOf(fact, 
 async function direct(items) {
   try {
     const answers = await send(await whoami(), items);
-    if (answers.length !== items.length) throw trouble("The workshop computer did not answer for each entry.");
+    if (answers.length !== items.length) throw trouble(say("phone.answers_missing"));
     return answers;
   } catch (error) {
-    const reason = error.told || "The workshop computer cannot be reached, and this phone refuses to keep anything.";
+    const reason = error.told || say("phone.nothing_reached");
     return items.map(() => ({ state: "failed", reason }));
   }
 }
@@ -109,8 +110,8 @@ function trouble(told, status) { const error = new Error(told); error.told = tol
 
 async function whoami() {
   const answer = await fetch(api + "me", { cache: "no-store", credentials: "same-origin", headers: { Accept: "application/json" } });
-  if (answer.status === 401 || answer.status === 403) throw trouble("log in", answer.status);
-  if (!answer.ok) throw trouble(`The workshop computer answered ${answer.status}.`, answer.status);
+  if (answer.status === 401 || answer.status === 403) throw trouble("log_in", answer.status);
+  if (!answer.ok) throw trouble(say("phone.answered", { status: answer.status }), answer.status);
   return answer.json();
 }
 
@@ -128,9 +129,9 @@ async function send(me, items) {
     request = fetch(api + "entries", { method: "POST", headers, body: JSON.stringify({ sent_at, items: items.map((i) => i.fact) }), credentials: "same-origin" });
   }
   const answer = await request;
-  if (answer.status === 401 || answer.status === 403) throw trouble("log in", answer.status);
+  if (answer.status === 401 || answer.status === 403) throw trouble("log_in", answer.status);
   const told = await answer.json();
-  if (!answer.ok) throw trouble(typeof told.detail === "string" ? told.detail : `The workshop computer answered ${answer.status}.`, answer.status);
+  if (!answer.ok) throw trouble(typeof told.detail === "string" ? told.detail : say("phone.answered", { status: answer.status }), answer.status);
   return items[0].blob ? [told] : told.answers;
 }
 
@@ -148,7 +149,7 @@ async function sendOrSplit(me, items) {
 }
 
 async function store(items, answers) {
-  if (!Array.isArray(answers) || answers.length !== items.length) throw trouble("The workshop computer did not answer for each entry.");
+  if (!Array.isArray(answers) || answers.length !== items.length) throw trouble(say("phone.answers_missing"));
   await change((box, notes) => Promise.all(items.map(async (item, i) => {
     const answer = answers[i], next = { ...item, state: answer.state === "stored" ? "sent" : "refused", answer };
     if (answer.state === "stored") delete next.blob;
@@ -191,7 +192,7 @@ async function rounds() {
   try {
     do { again = false; await round(); } while (again);
   } catch (error) {
-    await tell({ trouble: error.told || "no network" });
+    await tell({ trouble: error.told || "no_network" });
   } finally {
     running = null;
   }

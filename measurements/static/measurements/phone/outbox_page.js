@@ -1,13 +1,14 @@
 // Lists what is on this phone: not sent, refused with the reason, removed by hand, sent.
 import { el, verdictOf } from "./elements.js";
 import { USER, flush, moveTo, newestOf, onChange, retry, retryAll } from "./outbox.js";
+import { say } from "./words.js";
 
 const box = document.getElementById("outbox-list"), MOST = 100;
 const GROUPS = [
-  ["waiting", "Saved here, not sent"],
-  ["refused", "Refused"],
-  ["removed", "Left out by hand"],
-  ["sent", "Sent"],
+  ["waiting", "phone.group_waiting"],
+  ["refused", "phone.group_refused"],
+  ["removed", "phone.group_removed"],
+  ["sent", "phone.group_sent"],
 ];
 
 function button(text, does) {
@@ -19,11 +20,11 @@ function button(text, does) {
 function row(item) {
   const made = el("li", "", { className: "kept" });
   made.append(el("strong", item.label), el("span", new Date(item.fact.made_at).toLocaleString([], { timeZone: document.documentElement.dataset.zone }), { className: "when" }));
-  if (item.user !== USER) made.append(el("p", "Belongs to another log-in and is sent only after that one."));
+  if (item.user !== USER) made.append(el("p", say("phone.of_another")));
   if (item.state === "refused") made.append(el("p", item.answer.reason, { className: "reason" }));
-  if (item.state === "sent" && item.answer.verdict) made.append(el("p", `Verdict: ${verdictOf(item.answer.verdict)?.textContent.trim() || item.answer.verdict}`));
-  if (item.state === "refused") made.append(button("Send again", () => retry(item.id)), button("Leave it out", () => moveTo(item.id, "removed")));
-  if (item.state === "removed") made.append(button("Put it back", () => moveTo(item.id, "refused")));
+  if (item.state === "sent" && item.answer.verdict) made.append(el("p", say("phone.verdict", { verdict: verdictOf(item.answer.verdict)?.textContent.trim() || item.answer.verdict })));
+  if (item.state === "refused") made.append(button(say("phone.send_again"), () => retry(item.id)), button(say("phone.leave_out"), () => moveTo(item.id, "removed")));
+  if (item.state === "removed") made.append(button(say("phone.put_back"), () => moveTo(item.id, "refused")));
   return made;
 }
 
@@ -40,20 +41,20 @@ async function show() {
 async function draw() {
   let found;
   try { found = await Promise.all(GROUPS.map(([state]) => newestOf(state, MOST))); } catch {
-    box.replaceChildren(el("p", "This phone refuses to keep anything, so readings are sent at once."));
+    box.replaceChildren(el("p", say("phone.refuses_to_keep")));
     return;
   }
-  box.replaceChildren(...GROUPS.flatMap(([state, title], i) => {
+  box.replaceChildren(...GROUPS.flatMap(([state, code], i) => {
     const { items, count } = found[i];
     if (!items.length) return [];
     const list = el("ul", "", { className: "kept-items" });
     list.append(...items.map(row));
-    const parts = [el("h2", `${title} (${count})`)];
-    if (state === "refused" && count > 1) parts.push(button("Send all refused again", retryAll));
-    if (count > items.length) parts.push(el("p", `The newest ${items.length} are shown.`));
+    const parts = [el("h2", `${say(code)} (${count})`)];
+    if (state === "refused" && count > 1) parts.push(button(say("phone.send_all_again"), retryAll));
+    if (count > items.length) parts.push(el("p", say("phone.newest", { count: items.length })));
     return [...parts, list];
   }));
-  if (!box.children.length) box.replaceChildren(el("p", "Nothing yet. What you save at the engine will stand here.", { className: "empty" }));
+  if (!box.children.length) box.replaceChildren(el("p", say("phone.nothing_here"), { className: "empty" }));
 }
 
 // By the pages that the worker kept; each says in its title what it is.

@@ -1,16 +1,17 @@
 // How the outbox stands, in a few words at the head of each page.
+import { say } from "./words.js";
 
 export function howItStands(state) {
-  if (!state.storage) return "This phone keeps nothing: readings are sent at once";
-  if (!state.known) return "What is on this phone";
+  if (!state.storage) return say("phone.keeps_nothing");
+  if (!state.known) return say("phone.what_is_here");
   const parts = [];
-  if (state.waiting) parts.push(`${state.waiting} saved here, not sent`);
-  if (state.refused) parts.push(`${state.refused} refused`);
-  return parts.join(", ") || "All sent";
+  if (state.waiting) parts.push(say("phone.waiting", { count: state.waiting }));
+  if (state.refused) parts.push(say("phone.count_refused", { count: state.refused }));
+  return parts.join(", ") || say("phone.all_sent");
 }
 
 export function whatToDo(state) {
-  if (state.trouble === "log in" && state.waiting) return "Log in again to send; nothing is lost.";
-  if (state.others) return `${state.others} belong to somebody else's log-in and wait for it.`;
+  if (state.trouble === "log_in" && state.waiting) return say("phone.log_in_again");
+  if (state.others) return say("phone.of_others", { count: state.others });
   return "";
 }

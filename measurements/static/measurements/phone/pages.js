@@ -1,6 +1,7 @@
 // What every phone page does: shows what is kept here, keeps itself for use without network, asks before log-out.
 import { onChange, watch } from "./outbox.js";
 import { howItStands, whatToDo } from "./outbox_words.js";
+import { say } from "./words.js";
 
 const root = document.documentElement;
 const badge = document.getElementById("outbox-state"), offline = document.getElementById("offline-state");
@@ -12,7 +13,7 @@ function showState(state) {
   const note = document.getElementById("outbox-why");
   note.firstElementChild.textContent = whatToDo(state);
   note.hidden = !whatToDo(state);
-  note.querySelector("a").hidden = state.trouble !== "log in";
+  note.querySelector("a").hidden = state.trouble !== "log_in";
 }
 
 // The light is this phone's own: chosen without network too, and taken by a page that was kept in another one.
@@ -39,18 +40,18 @@ function tellOffline(text) { if (offline) offline.textContent = text; }
 
 async function keepPages() {
   if (!window.isSecureContext || !("serviceWorker" in navigator)) {
-    tellOffline("This address is not secured (no TLS), so this page cannot start without network. While it is open, what you save is kept on this phone.");
+    tellOffline(say("phone.not_secured"));
     return;
   }
   try {
     await navigator.serviceWorker.register(root.dataset.worker, { scope: root.dataset.scope });
     const ready = await navigator.serviceWorker.ready;
     const channel = new MessageChannel();
-    channel.port1.onmessage = (event) => tellOffline(event.data === "kept" ? "Ready without network." : "Not all pages could be kept for use without network.");
+    channel.port1.onmessage = (event) => tellOffline(event.data === "kept" ? say("phone.ready") : say("phone.not_all_kept"));
     const list = (words) => words.split(" ").filter(Boolean).map((a) => new URL(a, location.href).href);
     ready.active.postMessage({ keep: list(root.dataset.keep), once: list(root.dataset.keepOnce || "") }, [channel.port2]);
   } catch {
-    tellOffline("This phone does not keep the page for use without network. What you save is kept while it is open.");
+    tellOffline(say("phone.page_not_kept"));
   }
 }
 

@@ -3,6 +3,7 @@
 import { nudge } from "./handset.js";
 import { USER, dropNotes, newId, notesOf, onChange, putNote, saveFact } from "./outbox.js";
 import { currentRun, hasIdled, isOfRun, oilIsWarm, sortNotes, stands } from "./run_rules.js";
+import { say } from "./words.js";
 
 let host = null, known = sortNotes([]), ticking = null;
 let unstored = [];  // warm oil whose note is still being written, or cannot be
@@ -42,8 +43,8 @@ function hold(row) {
   else known.steps.push(row);
 }
 
-const sign = (check) => keep({ kind: "sign_off", round: sheet().start.round, check: check.slug }, `signed, ${check.title}`, `${sheet().job}/check/${sheet().start.round}/${check.slug}`);
-const start = () => keep({ kind: "start", plan: sheet().start.plan }, "proving run started", `${sheet().job}/run`);
+const sign = (check) => keep({ kind: "sign_off", round: sheet().start.round, check: check.slug }, say("phone.signed", { check: check.title }), `${sheet().job}/check/${sheet().start.round}/${check.slug}`);
+const start = () => keep({ kind: "start", plan: sheet().start.plan }, say("phone.run_started"), `${sheet().job}/run`);
 const step = (name, label, seconds = 0) => keep({ kind: "run_step", ...current(), step: name, seconds }, label, `${sheet().job}/step/${(current().start || current().run)}/${name}`);
 
 export async function remember(point) {
@@ -87,7 +88,7 @@ function drawRun() {
   if (sheet().run) return;
   line.hidden = false;
   const number = known.run.answer && known.run.answer.run_number;
-  line.textContent = number ? `Proving run ${number}, against the plan “${sheet().plan}”` : `Proving run started on this phone at ${clock(known.run.at)}, not sent yet, against the plan “${sheet().plan}”`;
+  line.textContent = number ? say("phone.run", { run: number, plan: sheet().plan }) : say("phone.run_not_sent", { clock: clock(known.run.at), plan: sheet().plan });
 }
 
 function drawChecks() {
@@ -99,14 +100,14 @@ function drawChecks() {
     if (!done) missing.push(check.title);
     const told = row.querySelector(".signed");
     told.hidden = !(done || mine);
-    if (!check.signed_by && mine) told.textContent = stands(mine) ? `Signed by you at ${clock(mine.at)}${mine.answer ? "" : ", kept on this phone, not sent yet"}.` : `Refused: ${mine.answer.reason}`;
+    if (!check.signed_by && mine) told.textContent = stands(mine) ? say(mine.answer ? "phone.signed_by_you" : "phone.signed_not_sent", { clock: clock(mine.at) }) : say("phone.refused", { why: mine.answer.reason });
     row.classList.toggle("is-signed", Boolean(done));
     row.querySelector("form").hidden = Boolean(done) || !may_sign;
   }
   const reasons = [...in_the_way];
-  if (missing.length) reasons.push(`Not signed yet: ${missing.join(", ")}.`);
-  if (!may_start) reasons.push("A technician or the owner starts the proving run.");
-  if (known.run && known.run.answer && known.run.answer.state === "refused") reasons.push(`${known.run.answer.reason} When that is done, send the start and its readings again from the outbox.`);
+  if (missing.length) reasons.push(say("phone.not_signed", { checks: missing.join(", ") }));
+  if (!may_start) reasons.push(say("phone.who_starts"));
+  if (known.run && known.run.answer && known.run.answer.state === "refused") reasons.push(say("phone.start_refused", { why: known.run.answer.reason }));
   before.querySelector(".why-not ul").replaceChildren(...reasons.map((text) => host.el("li", text)));
   before.querySelector(".why-not").hidden = !reasons.length;
   before.querySelector(".go").hidden = Boolean(in_the_way.length || missing.length || !may_start);
@@ -124,7 +125,7 @@ function drawSteps() {
   cool.hidden = !picked;
   for (const part of host.form.querySelectorAll(".readings, .more, .save-readings")) part.hidden = picked;
   const told = cool.querySelector(".told");
-  if (!told.textContent && hasIdled(sheet(), known)) told.textContent = "Written down: it idled before it was switched off.";
+  if (!told.textContent && hasIdled(sheet(), known)) told.textContent = say("phone.has_idled");
 }
 
 // ---- the idling at the end
@@ -134,7 +135,7 @@ function tick() {
   const face = cool.querySelector(".clock"), rest = left();
   face.textContent = `${Math.floor(Math.max(0, rest) / 60)}:${String(Math.max(0, rest) % 60).padStart(2, "0")}`;
   if (rest <= 0) nudge(600);
-  if (rest <= 0) ended(sheet().cool_down_s, "Idled long enough: switch off now.");
+  if (rest <= 0) ended(sheet().cool_down_s, say("phone.idled_enough"));
 }
 
 function run() {
@@ -142,7 +143,7 @@ function run() {
   ticking = setInterval(tick, 250);
   cool.querySelector("[data-cool=start]").hidden = true;
   cool.querySelector("[data-cool=early]").hidden = false;
-  cool.querySelector(".told").textContent = "Leave it idling, no load.";
+  cool.querySelector(".told").textContent = say("phone.leave_idling");
   tick();
 }
 
@@ -160,13 +161,13 @@ async function ended(seconds, told) {
   const key = known.cooling.key || `${USER}/${sheet().job}/cooling`;
   known.cooling = null;
   try { await dropNotes([key]); } catch { /* nothing was kept */ }
-  await step("cool_down", `idled ${Math.round(seconds)} s before switching off`, Math.round(seconds));
+  await step("cool_down", say("phone.idled", { seconds: Math.round(seconds) }), Math.round(seconds));
   ticking = null;
 }
 
 const early = () => {
   const idled = Math.max(0, sheet().cool_down_s - left());
-  ended(idled, `Written down: ${Math.round(idled)} s. Oil that stands still in a hot turbo burns to coke (common practice: two to five minutes of idling).`);
+  ended(idled, say("phone.idled_short", { seconds: Math.round(idled) }));
 };
 
 function listenBefore() {
@@ -187,7 +188,7 @@ function listenBefore() {
 
 function listen() {
   if (before) listenBefore();
-  warmUp.querySelector("[data-unreadable]").addEventListener("click", () => step("oil_unreadable", "oil temperature cannot be read"));
+  warmUp.querySelector("[data-unreadable]").addEventListener("click", () => step("oil_unreadable", say("phone.oil_unreadable")));
   warmUp.querySelector("[data-oil]").addEventListener("click", () => host.form.elements.oil_temperature_c.focus());
   cool.querySelector("[data-cool=start]").addEventListener("click", begin);
   cool.querySelector("[data-cool=early]").addEventListener("click", early);

@@ -6,6 +6,7 @@ import { advice, bandAt, dayIn, judgePoint, limitAt } from "./judge.js";
 import { itemOf, newId, onChange, saveFact, savedSince } from "./outbox.js";
 import { closePad } from "./pad.js";
 import * as run from "./run.js";
+import { say } from "./words.js";
 
 const { zone } = document.documentElement.dataset;
 
@@ -20,7 +21,7 @@ let last = null;
 
 const field = (name) => form.elements[name];
 const word = (code) => verdictOf(code) || document.createTextNode(code);
-const where = (point) => `${withUnit(sheet.quantities.speed_rpm, point.speed_rpm)}, ${shown(sheet.quantities.load_pct, point.load_pct)} % load`;
+const where = (point) => say("phone.point", { speed: withUnit(sheet.quantities.speed_rpm, point.speed_rpm), load: shown(sheet.quantities.load_pct, point.load_pct) });
 const valuesOf = (point) => Object.entries(point.values).map(([slug, v]) => `${sheet.quantities[slug].label.toLowerCase()} ${withUnit(sheet.quantities[slug], v)}`).join(", ");
 
 // ---- reading the form
@@ -38,8 +39,8 @@ function readStep(errors) {
   const typed = readNumbers(["speed_rpm", "load_pct"], errors);
   const match = STEP.exec(form.elements.step ? form.elements.step.value : "");
   if (typed.speed_rpm === undefined && match && !errors.speed_rpm) return { speed_rpm: Number(match[1]), load_pct: Number(match[2]) };
-  if (typed.speed_rpm === undefined && !errors.speed_rpm) errors.speed_rpm = "Pick a step, or type the speed at which the engine was held.";
-  else if (typed.load_pct === undefined && !errors.load_pct) errors.load_pct = "Say the load at that speed: 0 % is no load, 100 % is full load.";
+  if (typed.speed_rpm === undefined && !errors.speed_rpm) errors.speed_rpm = say("phone.pick_step");
+  else if (typed.load_pct === undefined && !errors.load_pct) errors.load_pct = say("phone.say_load");
   return typed;
 }
 
@@ -47,9 +48,9 @@ function readPoint() {
   const errors = {}, step = readStep(errors);
   const slugs = Object.keys(sheet.quantities).filter((s) => s !== "speed_rpm" && s !== "load_pct" && !CONDITIONS.includes(s));
   const values = readNumbers(slugs, errors), conditions = readNumbers(CONDITIONS, errors);
-  if (!Object.keys(values).length && !Object.keys(errors).length) errors[""] = "Nothing was typed yet: fill in at least one reading.";
+  if (!Object.keys(values).length && !Object.keys(errors).length) errors[""] = say("phone.no_reading_typed");
   if (run.isNeeded() && run.isFull(step.load_pct) && !run.isWarm() && !(values.oil_temperature_c >= sheet.warm_oil_c)) {
-    errors[""] = `Full load waits for warm oil, ${withUnit(sheet.quantities.oil_temperature_c, sheet.warm_oil_c)} or more (common practice): type it too, or write down that it cannot be read.`;
+    errors[""] = say("phone.full_load_waits", { warm: withUnit(sheet.quantities.oil_temperature_c, sheet.warm_oil_c) });
   }
   const places = {}, gauges = {};
   for (const slug of Object.keys(values)) {
@@ -94,7 +95,7 @@ function show(entry) {
   box.append(el("p", where(point), { className: "at" }));
   const line = el("p", "", { className: "word" });
   if (verdict) line.append(word(verdict));
-  else line.textContent = sheet.phase === "before" ? "Kept to compare with." : "Nothing in the plan to compare this with.";
+  else line.textContent = sheet.phase === "before" ? say("phone.kept_to_compare") : say("phone.nothing_to_compare");
   const list = el("ul", "", { className: "told" });
   list.append(...told.map((text) => el("li", text)));
   const status = el("p", state, { className: "state" });
@@ -103,10 +104,10 @@ function show(entry) {
   if (next && next.length) {
     const first = el("ol", "", { className: "suspects" });
     first.append(...next.map((text) => el("li", text)));
-    box.append(el("h2", "Look at first"), first);
+    box.append(el("h2", say("phone.look_first")), first);
   }
   if (!entry.undone) {
-    const undo = el("button", "Undo", { type: "button", className: "undo" });
+    const undo = el("button", say("phone.undo"), { type: "button", className: "undo" });
     undo.addEventListener("click", () => takeBack(entry));
     box.append(undo);
   }
@@ -116,14 +117,14 @@ function show(entry) {
 async function takeBack(entry) {
   if (entry.undone) return;
   entry.undone = true;
-  const { kept, answer } = await saveFact({ kind: "withdrawal", id: newId(), point: entry.point.id }, `Taken back: ${sheet.number}, ${where(entry.point)}`);
+  const { kept, answer } = await saveFact({ kind: "withdrawal", id: newId(), point: entry.point.id }, say("phone.taken_back_of", { what: `${sheet.number}, ${where(entry.point)}` }));
   if (!kept && answer.state !== "stored") {
-    Object.assign(entry, { undone: false, state: "It was not taken back and counts.", reason: answer.reason });
+    Object.assign(entry, { undone: false, state: say("phone.not_taken_back"), reason: answer.reason });
     show(entry);
     return;
   }
   run.takeBack(entry.point);
-  Object.assign(entry, { state: "Taken back. It does not count; the history keeps it.", reason: "" });
+  Object.assign(entry, { state: say("phone.taken_back"), reason: "" });
   show(entry);
   fill(entry.typed);
   strike(entry.point.id);
@@ -135,7 +136,7 @@ function strike(id) {
   if (!article) return;
   article.classList.add("back");
   const head = article.querySelector("h3");
-  head.replaceChildren(el("del", head.querySelector(".at").textContent), " taken back");
+  head.replaceChildren(el("del", head.querySelector(".at").textContent), ` ${say("phone.struck")}`);
   article.querySelectorAll("p, li").forEach((old) => old.replaceChildren(el("del", old.textContent)));
 }
 
@@ -157,7 +158,7 @@ function rememberValues(point) {
   for (const [slug, value] of Object.entries(point.values)) {
     const entry = form.querySelector(`[data-entry="${slug}"] .last`);
     if (!entry) continue;
-    entry.textContent = `Last: ${withUnit(sheet.quantities[slug], value)} at ${where(point)}`;
+    entry.textContent = say("phone.last", { value: withUnit(sheet.quantities[slug], value), point: where(point) });
     entry.hidden = false;
   }
 }
@@ -190,7 +191,7 @@ async function save() {
     return;
   }
   last = entry;
-  entry.state = kept ? "Saved on this phone." : "Sent and stored. This phone keeps nothing by itself.";
+  entry.state = kept ? say("phone.saved") : say("phone.stored_at_once");
   show(entry);
   if (judged.word === "stop") stopNow(entry, judged.findings);
   else answerBox.scrollIntoView({ block: "start" });
@@ -259,25 +260,25 @@ function showGuide() {
   if (load >= sheet.rules.full_load_pct) {
     for (const slug of Object.keys(sheet.bands.by_quantity)) {
       const q = sheet.quantities[slug], band = bandAt(sheet, slug, speed);
-      if (band && field(slug)) lines.push(`${q.label}: expect ${shown(q, band[0])} to ${shown(q, band[1])} ${q.unit}`);
+      if (band && field(slug)) lines.push(say("phone.expect", { quantity: q.label, low: shown(q, band[0]), high: withUnit(q, band[1]) }));
     }
   }
   for (const slug of ["oil_pressure_kpa", "smoke_opacity_pct"]) {
     const limit = limitAt(sheet, slug, speed, load), q = sheet.quantities[slug];
-    if (limit) lines.push(`${q.label}: ${limit.direction === "min" ? "at least" : "at most"} ${withUnit(q, limit.value)} (${limit.source})`);
+    if (limit) lines.push(say(limit.direction === "min" ? "phone.at_least" : "phone.at_most", { quantity: q.label, limit: withUnit(q, limit.value), source: limit.source }));
   }
   guide.querySelector("ul").replaceChildren(...lines.map((text) => el("li", text)));
 }
 
 let ticking = null;
-function resetSettle() { clearInterval(ticking); ticking = null; settle.textContent = `Hold, then read: ${sheet.settle_s} s`; }
+function resetSettle() { clearInterval(ticking); ticking = null; settle.textContent = say("phone.hold_then_read", { seconds: sheet.settle_s }); }
 function countDown() {
   if (ticking) { resetSettle(); return; }
   const end = Date.now() + sheet.settle_s * 1000;
   const tick = () => {
     const left = Math.ceil((end - Date.now()) / 1000);
-    if (left <= 0) { resetSettle(); settle.textContent = "Settled: read now"; nudge(300); return; }
-    settle.textContent = `Hold: ${left} s`;
+    if (left <= 0) { resetSettle(); settle.textContent = say("phone.settled"); nudge(300); return; }
+    settle.textContent = say("phone.hold", { seconds: left });
   };
   ticking = setInterval(tick, 250);
   tick();
@@ -292,8 +293,8 @@ async function takeAnswer() {
   last.answered = true;
   if (item.state === "sent") {
     Object.assign(last, { verdict: item.answer.verdict, told: item.answer.told, next: item.answer.look_first });
-    if (!last.undone) last.state = "Sent and stored.";
-  } else Object.assign(last, { state: "Refused: it stays on this phone.", reason: item.answer.reason });
+    if (!last.undone) last.state = say("phone.sent");
+  } else Object.assign(last, { state: say("phone.refused_stays"), reason: item.answer.reason });
   show(last);
 }
 

@@ -26,7 +26,7 @@ def test_brake_behind_gears_keeps_the_power_and_says_so():
     direct = d.brake_curve([540.0, 400.0], [800.0, 900.0], speed_ratio=3.7)
     assert direct.power_kw[1] == pytest.approx(540 * 800 / 9549.297, rel=1e-6)  # P = T n / 9549.297
     assert direct.speed_rpm.tolist() == pytest.approx([1480.0, 1998.0])
-    assert direct.place == "power take-off"
+    assert direct.place == "take_off"
     assert "loss in its gears" in str(direct.notes[0])
 
 

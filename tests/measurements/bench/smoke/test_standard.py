@@ -51,7 +51,7 @@ def test_above_the_limit_goes_on_to_six_and_the_last_three_count():
     assert found.counted == (2.3, 2.2, 2.25)
     assert (found.state, found.mean) == ("met", pytest.approx(2.25))
     failed = s.evaluate([3.0, 2.9, 2.95, 2.9, 2.95, 2.92], "free", s.Bound(2.5))
-    assert (failed.state, failed.word) == ("not met", "off_plan")
+    assert (failed.state, failed.word) == ("not_met", "off_plan")
 
 
 @pytest.mark.parametrize(
@@ -61,8 +61,8 @@ def test_above_the_limit_goes_on_to_six_and_the_last_three_count():
         (2.0, "met", "on_plan"),
         (2.4, "met", "near_edge"),
         (2.5, "met", "near_edge"),
-        (2.6, "not met", "near_edge"),
-        (2.9, "not met", "off_plan"),
+        (2.6, "not_met", "near_edge"),
+        (2.9, "not_met", "off_plan"),
     ],
 )
 def test_error_of_the_meter_goes_into_the_verdict(snap, state, word):

@@ -1,8 +1,9 @@
-"""Verdicts as codes instead of the words that were shown for them: in proving runs and in the history of a job."""
+"""Verdicts and the place of a curve as codes instead of the words that were shown for them, wherever they are stored."""
 
 from django.db import migrations
 
 CODES = {"on plan": "on_plan", "near the edge": "near_edge", "off plan": "off_plan"}  # "stop" is both
+TAKE_OFF = {"power take-off": "take_off"}  # "flywheel" and "wheels" are both
 
 
 def into_codes(apps, schema_editor):
@@ -16,6 +17,13 @@ def into_codes(apps, schema_editor):
         if verdict.get("way") == "word" and verdict["value"] in CODES:
             verdict["value"] = CODES[verdict["value"]]
             event.save(update_fields=["values"])
+    for test in apps.get_model("measurements", "DynoTest").objects.using(alias).order_by("pk"):
+        places = [remark["values"]["place"] for remark in test.remarks if "place" in remark["values"]]
+        for place in places:
+            if isinstance(place, dict) and place.get("of") == "curve_place":
+                place["value"] = TAKE_OFF.get(place["value"], place["value"])
+        test.place = TAKE_OFF.get(test.place, test.place)
+        test.save(update_fields=["place", "remarks"])
 
 
 class Migration(migrations.Migration):
