@@ -51,11 +51,15 @@ def _tight(text: str) -> str:
     return re.sub(r"[\s\u00a0\u202f']", "", text).replace("−", "-")
 
 
+def is_spreadsheet(data: bytes) -> bool:
+    return data.startswith(b"PK\x03\x04")
+
+
 def table_text(data: bytes, most_bytes: int = MAX_BYTES) -> str:
     """The text of a table; that of its one sheet where a spreadsheet was sent."""
     if len(data) > most_bytes:
         raise FileRefused("file.too_big", size=len(data), most=most_bytes)
-    if data.startswith(b"PK\x03\x04"):
+    if is_spreadsheet(data):
         try:
             with zipfile.ZipFile(io.BytesIO(data)) as archive:
                 found = list(sheets(data, archive))
