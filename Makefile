@@ -84,7 +84,7 @@ lint: $(VENV)/tests script-lint
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/djangofmt --check templates
-	$(BIN)/mypy
+	$(TEST_ENV) $(BIN)/mypy
 	$(TEST_ENV) $(BIN)/python manage.py makemigrations --check --dry-run
 	$(TEST_ENV) PUBLIC_URL=https://workshop.example $(BIN)/python manage.py check --deploy --fail-level WARNING
 

@@ -15,9 +15,11 @@ class MeasurementsConfig(AppConfig):
     name = "measurements"
 
     def ready(self):
+        for room in ("logs", "papers", "review"):  # they register their long work
+            import_module(f"measurements.work.{room}")
         from measurements.review.outcomes import forget_outcome, forget_outcomes_of_vehicle
 
-        for table in ("dyno", "history", "log_refusals", "logs", "refusals"):  # sentences by code
+        for table in ("dyno", "findings", "history", "log_refusals", "logs", "refusals"):  # sentences by code
             import_module(f"measurements.sentences.{table}")
         # The floor below writes the events and knows nothing of outcomes.
         post_save.connect(forget_outcome, sender="shop.JobEvent", dispatch_uid="forget_outcome")

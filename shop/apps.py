@@ -14,6 +14,7 @@ class ShopConfig(AppConfig):
     name = "shop"
 
     def ready(self):
+        import_module("shop.workshop.backup_work")  # registers its long work
         for table in ("history", "refusals"):  # sentences by code
             import_module(f"shop.sentences.{table}")
         post_migrate.connect(give_roles, sender=self)

@@ -12,7 +12,7 @@ from django.utils import timezone
 from shop.workshop.models import Workshop
 
 
-def clock_of(workshop: Workshop | None) -> AbstractContextManager:
+def clock_of(workshop: Workshop | None) -> AbstractContextManager[None]:
     return timezone.override(ZoneInfo(workshop.time_zone)) if workshop else nullcontext()
 
 

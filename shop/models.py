@@ -7,6 +7,7 @@ from shop.people.models import Customer, Vehicle
 from shop.safety.models import SafetySignOff
 from shop.survey.models import EngineFact, Survey
 from shop.web.models import FormPost
+from shop.work.models import Work, WorkerSeen
 from shop.workshop.models import Backup, Workshop
 
 __all__ = [
@@ -29,5 +30,7 @@ __all__ = [
     "SafetySignOff",
     "Survey",
     "Vehicle",
+    "Work",
+    "WorkerSeen",
     "Workshop",
 ]

@@ -8,4 +8,5 @@ class SizingConfig(AppConfig):
 
     def ready(self):
         import_module("sizing.ways")  # how values of sentences are written
-        import_module("sizing.sentences.tables")  # sentences by code
+        for table in ("figures", "tables"):  # sentences by code
+            import_module(f"sizing.sentences.{table}")

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any
 
-_SENTENCES: dict[str, Any] = {"told": "%(text)s"}
+_SENTENCES: dict[str, Any] = {"told": "%(text)s", "together": "%(parts)s"}
 _WAYS: dict[str, Callable[..., str]] = {}
 
 
@@ -113,6 +113,12 @@ def told(text: str) -> Said:
 def listed(parts: Iterable[Any], between: str = " ") -> dict[str, Any]:
     """A value of several sentences, or other parts, with another mark than a comma between them."""
     return {"way": "listed", "parts": _kept(list(parts)), "between": between}
+
+
+def together(sentences: Iterable[Said]) -> Said:
+    """Sentences that follow each other, as one."""
+    said = list(sentences)
+    return said[0] if len(said) == 1 else Said("together", {"parts": listed(said)})
 
 
 add_ways(listed=lambda parts, between: between.join(str(shown(part)) for part in parts))

@@ -6,7 +6,9 @@ from typing import Any
 
 from django.utils import formats, timezone
 from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
+from sizing.physics.limits.values import NEAR, OFF, ON, STOP
 from sizing.said import add_ways
 from sizing.units import figures
 from sizing.units.quantities import QUANTITIES
@@ -35,6 +37,15 @@ def bare_figure(of: str, value: float) -> dict[str, Any]:
     return {"way": "bare_figure", "of": of, "value": float(value)}
 
 
+def gap_of(of: str, value: float) -> dict[str, Any]:
+    """A difference without its sign."""
+    return {"way": "gap", "of": of, "value": float(value)}
+
+
+def span_of(of: str, low: float, high: float) -> dict[str, Any]:
+    return {"way": "span", "of": of, "low": float(low), "high": float(high)}
+
+
 def quantity(of: str, small: bool = False) -> dict[str, Any]:
     """The name of a quantity; small inside a sentence."""
     return {"way": "quantity", "of": of, "small": small}
@@ -48,7 +59,7 @@ def moment(value: datetime) -> dict[str, Any]:
     return {"way": "moment", "value": value.isoformat()}
 
 
-def _word(of: str, value: str) -> str:
+def word_of(of: str, value: str) -> str:
     """A code that a table holds no longer is shown as it is kept."""
     return gettext(str(_WORDS[of][value])) if value in _WORDS.get(of, {}) else value
 
@@ -72,11 +83,14 @@ def _local(value: str) -> date:
 
 
 add_ways(
-    word=_word,
+    word=word_of,
     figure=_figure,
     bare_figure=lambda of, value: figures.number(value, of),
+    gap=lambda of, value: figures.gap(value, of),
+    span=lambda of, low, high: figures.span(low, high, of),
     unit=lambda of: figures.unit(of),
     quantity=_quantity,
     day=lambda value: formats.date_format(_local(value), "d M Y"),
     moment=lambda value: formats.date_format(_local(value), "d M Y, H:i"),
 )
+add_words(verdict=[(ON, _("on plan")), (NEAR, _("near the edge")), (OFF, _("off plan")), (STOP, _("stop"))])

@@ -56,6 +56,8 @@ def _plain_settings(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path / "files"
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     settings.AXES_ENABLED = False
+    settings.TASKS = {"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}}
+    settings.DATA_DIR = tmp_path
     # Static files straight from their folders; that they can be collected is a test of its own.
     settings.STORAGES = settings.STORAGES | {
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}

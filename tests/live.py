@@ -35,6 +35,7 @@ class LiveShop:
             "DEBUG": "true" if debug else "false",
             "PORT": str(self.port),
             "BIND": "127.0.0.1",
+            "LONG_WORKERS": "0",
         }
         self.env.pop("DATABASE_URL", None)
         self.process = None
@@ -56,7 +57,7 @@ class LiveShop:
             [sys.executable, "-m", "gunicorn", "--config", "python:shop.serving", "shop.wsgi"],
             cwd=ROOT, env=self.env, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
         )  # fmt: skip
-        for _ in range(200):
+        for _ in range(600):
             try:
                 urllib.request.urlopen(f"http://127.0.0.1:{self.port}/health/live", timeout=2)
                 return self

@@ -53,6 +53,7 @@ from django.core.management import call_command
 call_command("migrate", verbosity=0)
 from measurements.bench.dyno.models import DynoTest
 from measurements.logs.models import LogFile
+from measurements.proving.models import ProvingRun
 from shop.jobs.models import JobEvent, JobPhoto
 from shop.workshop.models import Workshop
 from sizing.units.display import shown_in
@@ -61,6 +62,7 @@ with shown_in(Workshop.objects.get().unit_choices):
         "events": {e.pk: [e.kind, e.text, e.code, e.values] for e in JobEvent.objects.all()},
         "tests": {str(t.pk): [t.refusal, list(map(str, t.notes)), t.settings, t.curve.note, t.refusals + t.remarks] for t in DynoTest.objects.all()},
         "photos": [[p.caption, p.words] for p in JobPhoto.objects.order_by("pk")],
+        "runs": {run.pk: run.verdict for run in ProvingRun.objects.all()},
         "logs": {log.pk: [log.finding, log.findings, log.part_label, log.place] for log in LogFile.objects.all()},
     }))
 """
@@ -164,3 +166,16 @@ def test_figures_are_kept_in_stored_units(told):
     _, _, said = told
     [values] = [v for _, text, _, v in said["events"].values() if text.startswith("read, after hand-over")]
     assert values["readings"] == [{"way": "reading", "of": "boost_kpa", "value": 79.0}]  # read as 0.79 bar
+
+
+def test_verdicts_are_kept_as_codes(told):
+    before, _, said = told
+    codes = {"": "", "on plan": "on_plan", "near the edge": "near_edge", "off plan": "off_plan", "stop": "stop"}
+    rows = asked(before, "SELECT id, verdict FROM measurements_provingrun")
+    assert {word for _, word in rows} - {"", "stop"}
+    assert said["runs"] == {str(pk): codes[word] for pk, word in rows}
+    kept = [
+        v["verdict"]["value"] for _, _, _, v in said["events"].values() if v.get("verdict", {}).get("of") == "verdict"
+    ]
+    assert set(kept) - {"stop"}
+    assert set(kept) <= set(codes.values())

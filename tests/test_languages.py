@@ -1,6 +1,7 @@
 """Another language is a catalogue: history, findings and refusals are made of it when shown. The language is invented."""
 
 import ast
+import json
 import re
 from pathlib import Path
 
@@ -9,14 +10,20 @@ import pytest
 from django.utils import translation
 
 from measurements.logs.reading import read_log
+from measurements.phone.words import phone_words
 from measurements.readings.actions import ReadingRefused, record_point
+from measurements.readings.models import Point
+from measurements.verdict.findings import judge_all
+from measurements.verdict.run import stops_of_run
 from shop.jobs.moves import MoveRefused, move_job
 from sizing.said import sentences, ways
 from sizing.tables.refused import FileRefused
+from sizing.templatetags.quantities import verdict
 from sizing.units.display import shown_in
 from tests.builders import NOW, make_job
 from tests.measurements.logs.log_files import run_up_log
 from tests.measurements.logs.test_pages import receive_log
+from tests.measurements.phone.builders import make_proving_job
 
 ROOT = Path(__file__).resolve().parent.parent
 ARVANI = {
@@ -31,6 +38,16 @@ ARVANI = {
     "Nothing was typed yet: fill in at least one reading.": "Nai skribu.",
     "booked": "notu",
     "surveyed": "videtu",
+    "%(quantity)s %(value)s": "%(value)s da %(quantity)s",
+    "stop limit %(stop)s, passed by %(gap)s (from %(limit)s on it is too much: %(source)s)": "halt %(stop)s, %(gap)s tro (%(limit)s, %(source)s)",
+    "At %(point)s: %(what)s": "%(what)s (%(point)s)",
+    "Oil pressure": "Olpreso",
+    "10 psi for each 1,000 rpm, hot engine, common practice": "maldika oleo",
+    "Oil does not reach the bearings": "Oleo nai venu",
+    "Speaks for it: %(signs)s.": "Diru: %(signs)s.",
+    "low oil pressure": "malta olpreso",
+    "Stop the engine now. Do not let it idle.": "Haltu nun.",
+    "stop": "halt",
     "%(from)s to %(to)s, past: %(missing)s": "%(to)s le %(from)s, maku: %(missing)s",
 }
 RUN_UP = (
@@ -100,6 +117,39 @@ def test_refusals_are_said_in_another_language(arvani, technician):
     with pytest.raises(ReadingRefused) as refused:
         record_point(job, "before", 1800, 100, {}, technician)
     assert refused.value.errors == {"": "Nai skribu."}
+
+
+@pytest.mark.django_db
+def test_a_verdict_and_its_causes_are_said_in_another_language(arvani, technician):
+    """At 2000 rpm the limit is 138 kPa (10 psi for each 1,000 rpm) and the stop 70 kPa; 60 is 10 kPa past it."""
+    job = make_job(technician)
+    record_point(job, "before", 2000, 100, {"oil_pressure_kpa": 60.0}, technician, taken_at=NOW)
+    [found] = judge_all(Point.objects.of(job).with_readings(), None)
+    assert found.word == "stop"
+    assert "</svg>halt<" in verdict(found.word)
+    said = "60 kPa gauge da Olpreso; halt 70 kPa gauge, 10 kPa tro (138 kPa gauge, maldika oleo)."
+    assert found.told[0].sentence == said
+    with shown_in({"pressure": "bar"}):
+        assert found.told[0].sentence.startswith("0.60 bar gauge da Olpreso; halt 0.70 bar gauge, 0.10 bar tro")
+    assert (found.suspects[0].cause.slug, str(found.suspects[0].cause.title)) == (
+        "low_oil_pressure",
+        "Oil pressure is low: worn bearings, pump or relief valve",
+    )
+    assert found.suspects[0].evidence.startswith("Diru: malta olpreso (60 kPa gauge")
+    assert found.advice[0] == "Haltu nun."
+    assert phone_words()["finding.measured"] == "%(value)s da %(quantity)s"
+
+
+@pytest.mark.django_db
+def test_a_stop_that_was_passed_over_is_kept_as_a_code(arvani, owner):
+    job, run = make_proving_job(owner)
+    record_point(job, "after", 2000, 100, {"oil_pressure_kpa": 60.0}, owner, run=run, taken_at=NOW)
+    [stop] = stops_of_run(run)
+    assert (stop.code, stop.values["what"]["code"]) == ("stop.at_point", "finding.stands_on")
+    assert json.loads(json.dumps(stop.kept())) == stop.kept()
+    assert str(stop) == (
+        "60 kPa gauge da Olpreso; halt 70 kPa gauge, 10 kPa tro (138 kPa gauge, maldika oleo). (100 % pon, 2000 vol)"
+    )
 
 
 # ---- every code has its sentence, and is given what the sentence asks for

@@ -20,6 +20,7 @@ from shop.papers.actions import make_quote
 from shop.safety.actions import sign_off
 from shop.safety.notes import CHECKS
 from shop.survey.actions import record_survey
+from shop.work.models import Work
 from sizing.plans.actions import copy_plan
 from tests.builders import FACTS, NOW, make_cooler, make_job, make_person, make_plunger, make_turbo
 from tests.shop.jobs.test_jobs import PIXEL
@@ -51,6 +52,8 @@ def things(owner):
     rows = "".join(f"{i / 10},{1500 + 20 * i},{min(80, i)}\n" for i in range(120))
     log = receive_log(job, "after", "pull.csv", f"time_s,engine_speed_rpm,boost_kPa\n{rows}".encode(), owner)
     read_log(log, None, owner)
+    work = Work.objects.create(kind="backup", by=owner, state="done", made_name="workshop.zip", ended_at=NOW)
+    work.made.save("workshop.zip", ContentFile(b"a file"))
     token = IntakeToken.objects.create(name="Logger box", key_hash="0" * 64, by=owner, made_at=NOW)
     gauge = Instrument.objects.create(name="Gauge", quantity="boost_kpa", uncertainty=2)
     limit = SmokeLimit.objects.create(name="In use", value=2.5, source="local rule")
@@ -63,7 +66,7 @@ def things(owner):
         "pump": [plunger.pump_id], "plunger": [plunger.pk], "plan": [job_plan.plan_id], "job_plan": [later.pk],
         "reading": [point.readings.get().pk], "log": [log.pk], "instrument": [gauge.pk], "run": [run.pk],
         "smoke test": [smoke.pk], "snap": [snap.pk], "smoke limit": [limit.pk], "job and way": [job.pk, "drum"], "dyno test": [dyno.pk],
-        "pairing": [turbo.pk, 75, "without"], "token": [token.pk], "job sheet": [job.pk, "leak_test"], "job work": [job.pk, "rollers"],
+        "pairing": [turbo.pk, 75, "without"], "token": [token.pk], "work": [work.pk], "job sheet": [job.pk, "leak_test"], "job work": [job.pk, "rollers"],
         "bundle": ["0" * 12, "js"],
         "calculator": ["air-at-the-place"], "person": [make_person("technician").pk],
     }  # fmt: skip

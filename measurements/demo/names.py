@@ -2,6 +2,8 @@
 
 import numpy as np
 
+from measurements.demo.engines import rows_of
+
 WORKSHOP = {
     "name": "Upper Ravanne Diesel Works",
     "address": "Millrace Lane 4\nUpper Ravanne",
@@ -16,65 +18,7 @@ WORKSHOP = {
     ),
 }
 
-_GIVEN = [
-    "Aruvin",
-    "Bethra",
-    "Corvathe",
-    "Damrisa",
-    "Enskar",
-    "Fiorel",
-    "Gathen",
-    "Hulvane",
-    "Ilvara",
-    "Jorsa",
-    "Keldrith",
-    "Lumira",
-    "Morvith",
-    "Nessit",
-    "Orlithe",
-    "Pavra",
-    "Quorin",
-    "Ressavel",
-    "Sulvan",
-    "Tamrit",
-    "Ubren",
-    "Velisa",
-    "Wendrel",
-    "Yarrik",
-    "Zemrila",
-    "Anshrel",
-    "Brisketh",
-    "Dorvane",
-    "Elkreth",
-    "Farrune",
-]
-_FAMILY = [
-    "Ashuvel",
-    "Barrondi",
-    "Cassuren",
-    "Delvorra",
-    "Embrath",
-    "Fennitor",
-    "Garruvin",
-    "Hestrane",
-    "Iruvell",
-    "Jassmer",
-    "Kolvaris",
-    "Lethrane",
-    "Marruk",
-    "Nolvarre",
-    "Ostuven",
-    "Perrigal",
-    "Quandric",
-    "Rethmere",
-    "Sorvalle",
-    "Tullimane",
-    "Umbrake",
-    "Varrenholt",
-    "Wexaline",
-    "Yolvren",
-    "Zarrundel",
-]
+_GIVEN, _FAMILY = ([row[part] for row in rows_of("people") if row[part]] for part in ("given", "family"))
 LANGUAGES = ["Arvani", "Arvani", "Arvani", "Highland Tesk", "Highland Tesk", "Coast Orrin"]
 
 

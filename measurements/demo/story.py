@@ -89,7 +89,8 @@ class Story:
         return self.job
 
     def _move(self, to: str, by: Person, day: int, hour: int, reason: str = "") -> None:
-        moves.move_on(self.job, to, by, reason, at=self.case.at(day, hour))
+        moved = moves.move_on(self.job, to, by, reason, at=self.case.at(day, hour)).job
+        self.job.stage, self.job.version = moved.stage, moved.version
 
     def _call_off(self, reason: str, day: int, by: Person) -> None:
         move_job(self.job, "called_off", by, reason, at=self.case.at(day, 16))

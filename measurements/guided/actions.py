@@ -4,13 +4,14 @@ import hashlib
 import uuid
 from datetime import datetime
 
+from django.core.files import File
 from django.db import transaction
 from django.utils import timezone
 
 from measurements.guided.models import SheetEntry, SheetPhoto
 from measurements.guided.sheets import SHEET, SheetItem
 from measurements.guided.words import item_figure, item_name, item_range
-from measurements.readings.actions import Conflict, ReadingRefused
+from measurements.readings.refusal import Conflict, ReadingRefused
 from shop.access.models import Person
 from shop.jobs.actions import add_photo
 from shop.jobs.events import record_event
@@ -66,7 +67,10 @@ def record_entry(
         if any(getattr(entry, name) != wanted for name, wanted in content.items()):
             raise Conflict({"": Said("refused.stored_otherwise")})
         return entry
-    values = {"sheet": word("guided_sheet", sheet), "item": item_name(sheet, item, place, small=True)}
+    values: dict[str, object] = {
+        "sheet": word("guided_sheet", sheet),
+        "item": item_name(sheet, item, place, small=True),
+    }
     if value is not None:
         values["what"] = item_figure(sheet, item, value)
     else:
@@ -79,7 +83,7 @@ def record_entry(
 def record_sheet_photo(
     job: JobCard,
     sheet: str,
-    image,
+    image: "File[bytes]",
     by: Person,
     photo_id: uuid.UUID,
     device_at: datetime | None = None,

@@ -1,7 +1,7 @@
 """What stands on the guided sheets of a job."""
 
 from measurements.guided.models import SheetEntry, SheetPhoto
-from shop.jobs.models import JobCard
+from shop.jobs.models import JobCard, JobPhoto
 from shop.survey.models import EngineFact
 
 USUAL_CYLINDERS = 4
@@ -18,5 +18,5 @@ def cylinder_count(job: JobCard) -> int:
     return int(fact.low) if fact and fact.low else USUAL_CYLINDERS
 
 
-def photos_of(job: JobCard, sheet: str) -> list:
+def photos_of(job: JobCard, sheet: str) -> list[JobPhoto]:
     return [row.photo for row in SheetPhoto.objects.select_related("photo").filter(photo__job=job, sheet=sheet)]

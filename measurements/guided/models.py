@@ -1,6 +1,7 @@
 """What was found on a guided sheet. Rows are only added: the newest of an item counts, an empty one takes it back."""
 
 import uuid
+from typing import Self
 
 from django.conf import settings
 from django.db import models
@@ -8,11 +9,11 @@ from django.db import models
 from shop.jobs.models import JobCard, JobPhoto
 
 
-class SheetEntryQuerySet(models.QuerySet):
-    def of(self, job: JobCard, sheet: str):
+class SheetEntryQuerySet(models.QuerySet["SheetEntry"]):
+    def of(self, job: JobCard, sheet: str) -> Self:
         return self.filter(job=job, sheet=sheet).select_related("by")
 
-    def oldest_first(self):
+    def oldest_first(self) -> Self:
         return self.order_by("received_at", "id")
 
 

@@ -1,11 +1,13 @@
 """Keys for boxes that send readings by themselves. Only a hash is kept; the key is shown once."""
 
+from typing import Self
+
 from django.conf import settings
 from django.db import models
 
 
-class IntakeTokenQuerySet(models.QuerySet):
-    def in_use(self):
+class IntakeTokenQuerySet(models.QuerySet["IntakeToken"]):
+    def in_use(self) -> Self:
         return self.filter(revoked_at__isnull=True, by__is_active=True)
 
 

@@ -29,7 +29,9 @@ class PointIn(Schema):
     load_pct: Number
     values: Values
     run: Pk | None = None
-    start: UUID | None = Field(None, description="Instead of the run: the id of the start that was sent for it.")
+    start: UUID | None = Field(
+        default=None, description="Instead of the run: the id of the start that was sent for it."
+    )
     places: Annotated[dict[Slug, Slug], Field(max_length=40)] = {}
     gauges: Annotated[dict[Slug, Pk], Field(max_length=40)] = {}
     air_temperature_c: Number | None = None
@@ -134,7 +136,7 @@ Item = Annotated[Kinds, Field(discriminator="kind"), WrapValidator(_or_malformed
 class Batch(Schema):
     items: Annotated[list[Item], Field(max_length=MOST_ITEMS)]
     sent_at: AwareDatetime | None = Field(
-        None, description="The sender's clock now, so that a wrong clock does no harm."
+        default=None, description="The sender's clock now, so that a wrong clock does no harm."
     )
 
 
@@ -146,12 +148,12 @@ class Answer(Schema):
     fields: dict[str, str] = {}
     received_at: datetime
     verdict: str = Field(
-        "", description="on plan, near the edge, off plan or stop; empty when there is nothing to compare with"
+        default="", description="on_plan, near_edge, off_plan or stop; empty when there is nothing to compare with"
     )
     told: list[str] = []
     look_first: list[str] = []
     do_now: list[str] = []
-    run: int | None = Field(None, description="of a start: the proving run that it began or found open")
+    run: int | None = Field(default=None, description="of a start: the proving run that it began or found open")
     run_number: int | None = None
 
 

@@ -1,19 +1,36 @@
 """Storing one item of a batch and answering for it alone."""
 
+from collections.abc import Callable, Sequence
 from datetime import datetime
+from typing import Any, Literal, TypeVar
+from uuid import UUID
 
+from django.db import models
 from django.utils import timezone
 
 from measurements.guided.actions import record_entry
-from measurements.intake.schemas import Answer, EntryIn, Malformed, PointIn, RunStepIn, SignOffIn, StartIn, WithdrawalIn
+from measurements.intake.models import IntakeToken
+from measurements.intake.schemas import (
+    Answer,
+    EntryIn,
+    Item,
+    Malformed,
+    PointIn,
+    RunStepIn,
+    SignOffIn,
+    StartIn,
+    WithdrawalIn,
+)
 from measurements.intake.times import when_taken
 from measurements.phone.actions import NotAllowed, record_run_step, sign_on_phone, start_on_phone
 from measurements.phone.models import Act
 from measurements.proving.models import ProvingRun
-from measurements.readings.actions import Conflict, ReadingRefused, record_point, withdraw_point
+from measurements.readings.actions import record_point, withdraw_point
 from measurements.readings.instruments import Instrument
 from measurements.readings.models import PLACES, Point
+from measurements.readings.refusal import Conflict, ReadingRefused
 from measurements.verdict.findings import current_plan, judge_all
+from shop.access.models import Person
 from shop.jobs.models import JobCard
 from sizing.said import Said
 
@@ -22,7 +39,7 @@ class NotHere(ReadingRefused):
     """What the item is about is not in this workshop."""
 
 
-def refused(item_id, code: int, errors: dict[str, str]) -> Answer:
+def refused(item_id: UUID | str, code: Literal[403, 404, 409, 422], errors: dict[str, str]) -> Answer:
     texts = {name or "item": text for name, text in errors.items()}
     return Answer(
         id=str(item_id),
@@ -34,7 +51,9 @@ def refused(item_id, code: int, errors: dict[str, str]) -> Answer:
     )
 
 
-def store_all(items, person, box, sent_at: datetime | None) -> list[Answer]:
+def store_all(
+    items: Sequence[Item | Malformed], person: Person, box: IntakeToken | None, sent_at: datetime | None
+) -> list[Answer]:
     answers = []
     for item in items:
         if isinstance(item, Malformed):
@@ -44,8 +63,9 @@ def store_all(items, person, box, sent_at: datetime | None) -> list[Answer]:
     return answers
 
 
-def _store(item, person, box, taken_at: datetime) -> Answer:
-    kinds = {
+def _store(item: Item, person: Person, box: IntakeToken | None, taken_at: datetime) -> Answer:
+    # Each takes its own kind of item.
+    kinds: dict[type[Any], Callable[[Any, Person, IntakeToken | None, datetime], Answer]] = {
         PointIn: _point,
         WithdrawalIn: _withdrawal,
         EntryIn: _entry,
@@ -72,10 +92,11 @@ def _job(pk: int) -> JobCard:
     return job
 
 
-def _known(name: str, kind, pk: int | None):
-    if pk is None:
-        return None
-    found = kind.objects.filter(pk=pk).first()
+Row = TypeVar("Row", bound=models.Model)
+
+
+def _known(name: str, kind: type[Row], pk: int) -> Row:
+    found = kind._default_manager.filter(pk=pk).first()
     if found is None:
         raise NotHere({name: Said("intake.not_here", {"what": kind._meta.verbose_name, "id": str(pk)})})
     return found
@@ -83,15 +104,17 @@ def _known(name: str, kind, pk: int | None):
 
 def _run(item: PointIn | RunStepIn) -> ProvingRun | None:
     """The run of an item: by its number here, or by the start that the same phone sent for it."""
-    if item.run is not None or item.start is None:
+    if item.run is not None:
         return _known("run", ProvingRun, item.run)
+    if item.start is None:
+        return None
     start = Act.objects.select_related("run").filter(pk=item.start, kind="start").first()
     if start is None:
         raise NotHere({"start": Said("intake.no_start")})
     return start.run
 
 
-def _a_person(box) -> None:
+def _a_person(box: IntakeToken | None) -> None:
     if box:
         raise NotAllowed({"": Said("intake.not_for_a_box")})
 
@@ -104,7 +127,7 @@ def _places(places: dict[str, str]) -> dict[str, str]:
     return places
 
 
-def _point(item: PointIn, person, box, taken_at) -> Answer:
+def _point(item: PointIn, person: Person, box: IntakeToken | None, taken_at: datetime) -> Answer:
     job, run = _job(item.job), _run(item)
     gauges = {slug: _known(f"gauges.{slug}", Instrument, pk) for slug, pk in item.gauges.items()}
     point = record_point(
@@ -132,7 +155,7 @@ def _answer_of(point: Point) -> Answer:
     )
 
 
-def _withdrawal(item: WithdrawalIn, person, box, taken_at) -> Answer:
+def _withdrawal(item: WithdrawalIn, person: Person, box: IntakeToken | None, taken_at: datetime) -> Answer:
     point = Point.everything.filter(pk=item.point).first()
     if point is None:
         raise NotHere({"point": Said("intake.no_such_reading")})
@@ -140,7 +163,7 @@ def _withdrawal(item: WithdrawalIn, person, box, taken_at) -> Answer:
     return Answer(id=str(item.id), state="stored", received_at=max(withdrawal.at, timezone.now()))
 
 
-def _entry(item: EntryIn, person, box, taken_at) -> Answer:
+def _entry(item: EntryIn, person: Person, box: IntakeToken | None, taken_at: datetime) -> Answer:
     entry = record_entry(
         _job(item.job),
         item.sheet,
@@ -156,7 +179,7 @@ def _entry(item: EntryIn, person, box, taken_at) -> Answer:
     return Answer(id=str(entry.pk), state="stored", received_at=entry.received_at)
 
 
-def _sign_off(item: SignOffIn, person, box, taken_at) -> Answer:
+def _sign_off(item: SignOffIn, person: Person, box: IntakeToken | None, taken_at: datetime) -> Answer:
     _a_person(box)
     act, signature = sign_on_phone(
         _job(item.job), item.check, item.round, person, item.id, item.note, taken_at, item.made_at
@@ -165,15 +188,19 @@ def _sign_off(item: SignOffIn, person, box, taken_at) -> Answer:
     return Answer(id=str(act.pk), state="stored", received_at=act.received_at, told=told)
 
 
-def _start(item: StartIn, person, box, taken_at) -> Answer:
+def _start(item: StartIn, person: Person, box: IntakeToken | None, taken_at: datetime) -> Answer:
     _a_person(box)
     act = start_on_phone(_job(item.job), item.plan, person, item.id, taken_at, item.made_at)
     return Answer(
-        id=str(act.pk), state="stored", received_at=act.received_at, run=act.run_id, run_number=act.run.number
+        id=str(act.pk),
+        state="stored",
+        received_at=act.received_at,
+        run=act.run_id,
+        run_number=act.run.number if act.run else None,
     )
 
 
-def _run_step(item: RunStepIn, person, box, taken_at) -> Answer:
+def _run_step(item: RunStepIn, person: Person, box: IntakeToken | None, taken_at: datetime) -> Answer:
     _a_person(box)
     run = _run(item)
     if run is None:

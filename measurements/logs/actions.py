@@ -3,6 +3,7 @@
 import hashlib
 from datetime import datetime
 from pathlib import PurePath
+from typing import Any
 
 from django.conf import settings
 from django.core.files.base import ContentFile
@@ -85,7 +86,7 @@ def receive_log(
     if phase == "after" and run is None:
         run = ProvingRun.objects.of(job).last()
 
-    def row(**more) -> LogFile:
+    def row(**more: Any) -> LogFile:
         return LogFile(
             job=job,
             run=run if phase == "after" else None,
@@ -125,7 +126,10 @@ def receive_log(
             record_event(job, "log", said, by, at)
     except IntegrityError:  # the same file in the same moment
         rows[0].file.delete(save=False)
-        raise KnownLog(LogFile.objects.of(job).standing().filter(sha256=sha256).select_related("by").first()) from None
+        known = LogFile.objects.of(job).standing().filter(sha256=sha256).select_related("by").first()
+        if known is None:
+            raise
+        raise KnownLog(known) from None
     except Exception:
         rows[0].file.delete(save=False)
         raise
@@ -161,8 +165,9 @@ def name_instruments(
     """Say with which instrument a column was read. Only a change is written into the history."""
     said = []
     for column in log.columns.select_for_update():
-        if column.pk in chosen and column.instrument_id != (chosen[column.pk].pk if chosen[column.pk] else None):
-            column.instrument = chosen[column.pk]
+        wanted = chosen.get(column.pk)
+        if column.pk in chosen and column.instrument_id != (wanted.pk if wanted else None):
+            column.instrument = wanted
             column.save(update_fields=["instrument"])
             instrument = str(column.instrument) if column.instrument else Said("log.no_instrument")
             said.append(Said("log.column_with", {"column": column.header, "instrument": instrument}))

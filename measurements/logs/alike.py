@@ -1,6 +1,7 @@
 """Recordings of a file beside each other: which were read with another match than this one, and how it differs."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from measurements.logs.models import LogFile
 from measurements.logs.parsing.dialect import Layout
@@ -20,7 +21,7 @@ def _taken_for(quantity: str, unit: str) -> str:
     return f"{CHANNELS[quantity].label} in {unit}" if quantity else "not used"
 
 
-def laid_words(layout: dict) -> str:
+def laid_words(layout: dict[str, Any]) -> str:
     words = {name: word for name, word in Layout(**layout).words().items() if word != ""}
     names = {"delimiter": "{} between columns", "decimal": "decimal {}", "names_line": "names in line {}"}
     return ", ".join(names[name].format(word) for name, word in words.items()) or "as found"

@@ -1,11 +1,16 @@
 """Uploading a log, saying what its columns are, and with which instrument each was read."""
 
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
 from django import forms
 from django.conf import settings
 from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import UploadedFile
 
 from measurements.logs.models import LogFile
 from measurements.logs.parsing.dialect import AS_FOUND, HEAD_LINES, Layout
+from measurements.logs.parsing.file import Mapping as Matched
 from measurements.logs.parsing.names import CHANNELS
 from measurements.readings.instruments import Instrument
 from measurements.readings.models import Point
@@ -24,11 +29,11 @@ class LogUploadForm(forms.Form):
         widget=forms.FileInput(attrs={"accept": ".csv,.txt,.tsv,.log,.xlsx,.gz,.zip,text/csv,text/plain"}), allow_empty_file=True,
     )  # fmt: skip
 
-    def clean_file(self):
-        file = self.cleaned_data["file"]
-        if file.size > settings.MAX_UPLOAD_MB * 1024 * 1024:
+    def clean_file(self) -> "UploadedFile[bytes]":
+        file: UploadedFile[bytes] = self.cleaned_data["file"]
+        if (file.size or 0) > settings.MAX_UPLOAD_MB * 1024 * 1024:
             raise ValidationError(
-                f"Log file: {file.size / 1048576:.0f} MB is too large. Allowed: up to {settings.MAX_UPLOAD_MB} MB."
+                f"Log file: {(file.size or 0) / 1048576:.0f} MB is too large. Allowed: up to {settings.MAX_UPLOAD_MB} MB."
             )
         return file
 
@@ -43,7 +48,7 @@ class LayoutForm(forms.Form):
         error_messages=dict.fromkeys(("invalid", "min_value", "max_value"), f"Names of columns in line: 0 to {HEAD_LINES} is allowed."),
     )  # fmt: skip
 
-    def __init__(self, data, *args, said: Layout, **kwargs):
+    def __init__(self, data: Mapping[str, Any], *args: Any, said: Layout, **kwargs: Any):
         super().__init__(
             said.words() | {name: data[name] for name in self.base_fields if name in data}, *args, **kwargs
         )
@@ -54,7 +59,9 @@ class LayoutForm(forms.Form):
         """Name what was found beside the empty choice."""
         found = found_as.words()
         for name, words in (("delimiter", DELIMITERS), ("decimal", DECIMALS)):
-            self.fields[name].choices = [
+            field = self.fields[name]
+            assert isinstance(field, forms.ChoiceField)
+            field.choices = [
                 ("", f"as found: {found[name]}" if found[name] else "as found"),
                 *((w, w) for w in words.values()),
             ]
@@ -72,7 +79,7 @@ class LayoutForm(forms.Form):
 class MatchForm(forms.Form):
     """One pair of fields a column: what it is, and in what unit."""
 
-    def __init__(self, *args, columns: list[tuple[str, str, str]], **kwargs):
+    def __init__(self, *args: Any, columns: list[tuple[str, str, str]], **kwargs: Any):
         """`columns` in order: name in the file, and what it is taken for until a person says otherwise."""
         super().__init__(*args, **kwargs)
         self.columns = columns
@@ -85,13 +92,15 @@ class MatchForm(forms.Form):
             self.initial.setdefault(what, quantity)
             self.initial.setdefault(unit, unit_now)
 
-    def rows(self, first_rows, unsaid: set[int]):
+    def rows(
+        self, first_rows: Sequence[Sequence[str]], unsaid: set[int]
+    ) -> Iterator[tuple[str, str, forms.BoundField, forms.BoundField, bool]]:
         for i, (header, *_) in enumerate(self.columns):
             shown = [row[i] for row in first_rows if i < len(row) and row[i]][:SHOWN_VALUES]
             yield header, ", ".join(shown), self[f"quantity_{i}"], self[f"unit_{i}"], i in unsaid
 
-    def clean(self):
-        data = super().clean()
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
         for i, (header, *_) in enumerate(self.columns):
             quantity, unit = data.get(f"quantity_{i}"), data.get(f"unit_{i}")
             if not quantity:
@@ -106,17 +115,17 @@ class MatchForm(forms.Form):
                 )
         return data
 
-    def mapping(self):
+    def mapping(self) -> Matched:
         data = self.cleaned_data
         return {i: (data[f"quantity_{i}"], data[f"unit_{i}"]) for i in range(len(self.columns))}
 
-    def proposed(self):
+    def proposed(self) -> Matched:
         """As the columns are taken before a person says otherwise."""
         return {i: (quantity, unit) for i, (_, quantity, unit) in enumerate(self.columns)}
 
 
 class LogInstrumentsForm(forms.Form):
-    def __init__(self, *args, log: LogFile, **kwargs):
+    def __init__(self, *args: Any, log: LogFile, **kwargs: Any):
         super().__init__(*args, **kwargs)
         self.columns = [c for c in log.columns.all() if c.quantity]
         known = list(Instrument.objects.filter(quantity__in={c.quantity for c in self.columns}, retired=False))

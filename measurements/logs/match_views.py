@@ -1,7 +1,10 @@
 """Matching the columns of a log: how the text is laid out, what each column is, and what would come of it."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
@@ -10,13 +13,17 @@ from measurements.logs.forms import LayoutForm, MatchForm
 from measurements.logs.matches import layout_of, mapping_of, match_of, recording_of, remembered_columns
 from measurements.logs.models import LogFile
 from measurements.logs.parsing.dialect import Layout, LayoutRefused
+from measurements.logs.parsing.file import Mapping
 from measurements.logs.parsing.match import without_unit
 from measurements.logs.parsing.parts import Recording
-from measurements.logs.reading import read_log, stretches_of
+from measurements.logs.reading import read_log, read_waiting_alike, stretches_of, waiting_alike
+from measurements.work.logs import is_large, mapping_to
+from shop.access.requests import PersonRequest
+from shop.work.queue import about_job, ask
 from sizing.tables.refused import FileRefused
 
 
-def _looked_at(log: LogFile, recording: Recording, mapping) -> dict:
+def _looked_at(log: LogFile, recording: Recording, mapping: Mapping) -> dict[str, Any]:
     """What would come of it if it were read so: nothing is stored."""
     try:
         stretches = stretches_of(log, recording, mapping)
@@ -29,11 +36,6 @@ def _looked_at(log: LogFile, recording: Recording, mapping) -> dict:
         "stretches": len(stretches),
         "first": log.stretch == 1,
     }
-
-
-def _like(log: LogFile) -> list[LogFile]:
-    """Recordings of the same file with the same header that wait to be matched."""
-    return [row for row in log.siblings() if row.state == "received" and row.header_mark == log.header_mark]
 
 
 def _laid_out(log: LogFile, laid: LayoutForm) -> tuple[Recording, Layout]:
@@ -60,7 +62,7 @@ def _columns(log: LogFile, recording: Recording, layout: Layout) -> list[tuple[s
 
 @permission_required("measurements.add_logfile", raise_exception=True)
 @require_http_methods(["GET", "POST"])
-def log_match(request, pk):
+def log_match(request: PersonRequest, pk: int) -> HttpResponse:
     log = log_or_404(pk)
     laid = LayoutForm(request.POST if request.method == "POST" else request.GET, said=layout_of(log))
     try:
@@ -72,10 +74,7 @@ def log_match(request, pk):
     form = MatchForm(request.POST or None, columns=_columns(log, recording, layout))
     if request.method == "POST" and form.is_valid() and laid.is_valid() and "look" not in request.POST:
         try:
-            read_log(log, form.mapping(), request.user, layout=layout)
-            for line in _read_alike(log, recording, form, layout, request.user) if request.POST.get("alike") else []:
-                messages.error(request, line)
-            return redirect("measurements:log", pk)
+            return _read(request, log, form.mapping(), layout)
         except FileRefused as refused:
             form.add_error(None, str(refused))
     return render(
@@ -86,23 +85,29 @@ def log_match(request, pk):
     )
 
 
-def _shown(log: LogFile, recording: Recording, layout: Layout, laid: LayoutForm, form: MatchForm) -> dict:
+def _read(request: PersonRequest, log: LogFile, mapping: Mapping, layout: Layout) -> HttpResponse:
+    alike = bool(request.POST.get("alike"))
+    if is_large(log.name, log.size_bytes):
+        given: dict[str, Any] = {
+            "log": log.pk,
+            "name": log.name,
+            "mapping": mapping_to(mapping),
+            "layout": layout.said(),
+            "alike": alike,
+        }
+        return redirect(ask("log_reading", request.user, about_job(log.job), **given))
+    read_log(log, mapping, request.user, layout=layout)
+    for line in read_waiting_alike(log, mapping, layout, request.user) if alike else []:
+        messages.error(request, str(line))
+    return redirect("measurements:log", log.pk)
+
+
+def _shown(log: LogFile, recording: Recording, layout: Layout, laid: LayoutForm, form: MatchForm) -> dict[str, Any]:
+    look = form.is_bound or not is_large(log.name, log.size_bytes)  # a large one only when somebody asks for it
     mapping = form.mapping() if form.is_bound and form.is_valid() else None if form.is_bound else form.proposed()
     match = match_of(log.header_mark)
     return {
         "section": "jobs", "job": log.job, "log": log, "form": form, "laid": laid, "recording": recording, "dialect": recording.dialect,
-        "layout": layout.words(), "alike": _like(log), "rows": list(form.rows(recording.dialect.first_rows, without_unit(recording.dialect))),
-        "match": match if match and match.layout == layout.said() else None, "looked": _looked_at(log, recording, mapping) if mapping else None,
+        "layout": layout.words(), "alike": waiting_alike(log), "rows": list(form.rows(recording.dialect.first_rows, without_unit(recording.dialect))),
+        "match": match if match and match.layout == layout.said() else None, "looked": _looked_at(log, recording, mapping) if mapping and look else None, "unlooked": not look,
     }  # fmt: skip
-
-
-def _read_alike(log: LogFile, recording: Recording, form: MatchForm, layout: Layout, by) -> list[str]:
-    """Those that wait with the same header. One that was found to be laid out otherwise keeps what was found."""
-    refused = []
-    for row in _like(log):
-        try:
-            same = recording_of(row).found_as == recording.found_as
-            read_log(row, form.mapping(), by, layout=layout if same else None)
-        except FileRefused as error:
-            refused.append(f"{row}: {error}")
-    return refused

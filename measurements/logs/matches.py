@@ -34,7 +34,7 @@ def layout_of(log: LogFile) -> Layout:
 
 def bytes_of(log: LogFile) -> bytes:
     with log.file.open("rb") as file:
-        return file.read()
+        return bytes(file.read())
 
 
 def recording_of(log: LogFile, layout: Layout | None = None) -> Recording:

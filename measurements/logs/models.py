@@ -1,5 +1,7 @@
 """Uploaded logs: kept byte for byte with their hash; columns are matched by a person and read beside the file."""
 
+from typing import Any, Self
+
 from django.conf import settings
 from django.db import models
 
@@ -9,17 +11,17 @@ from shop.jobs.models import JobCard
 from sizing.said import Said
 
 
-class LogFileQuerySet(models.QuerySet):
-    def of(self, job: JobCard):
+class LogFileQuerySet(models.QuerySet["LogFile"]):
+    def of(self, job: JobCard) -> Self:
         return self.filter(job=job)
 
-    def read(self):
+    def read(self) -> Self:
         return self.filter(state="read")
 
-    def not_undone(self):
+    def not_undone(self) -> Self:
         return self.exclude(state="undone")
 
-    def standing(self):
+    def standing(self) -> Self:
         """What still counts: not taken back, and not refused."""
         return self.exclude(state__in=["undone", "refused"])
 
@@ -77,7 +79,7 @@ class LogFile(models.Model):
         return ", ".join(str(Said.of(kept)) for kept in self.place)
 
     @property
-    def named(self) -> list | str:
+    def named(self) -> list[Any] | str:
         """Name and place as a value of a sentence."""
         return [self.name, *self.place] if self.place else self.name
 
@@ -91,7 +93,7 @@ class LogFile(models.Model):
         """The same in words, a line each."""
         return "\n".join(map(str, self.told))
 
-    def siblings(self):
+    def siblings(self) -> LogFileQuerySet:
         """The other recordings of the same stored file, as far as they count."""
         return (
             LogFile.objects.standing()

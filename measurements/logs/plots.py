@@ -1,10 +1,13 @@
 """A log drawn: light SVG made here for phone and paper, and a figure to look into at the desk."""
 
 import json
+from collections.abc import Iterable
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
+from measurements.logs.models import LogPull
 from measurements.logs.parsing.checks import GAP_SECONDS, GAP_STEPS
 from measurements.logs.parsing.names import CHANNELS, TIME
 from measurements.verdict.checks import Limit
@@ -24,6 +27,7 @@ DRAWN = [
     "lambda_ratio",
     "oil_pressure_kpa",
 ]
+Drawn = tuple[list[float | None], list[float | None], str]  # times, values, unit
 MOST_LINES = 4
 BUCKETS = {"phone": 240, "desk": 600}
 DATA_BYTES = PLOT_BYTES - 4000  # room for titles, axes and a handful of pulls
@@ -59,7 +63,7 @@ def drawn_channels(table: pd.DataFrame) -> list[str]:
     return [slug for slug in DRAWN if slug in table and table[slug].notna().any()][:MOST_LINES]
 
 
-def strips(table: pd.DataFrame, pulls, limits: list[Limit]) -> list[Chart]:
+def strips(table: pd.DataFrame, pulls: Iterable[LogPull], limits: list[Limit]) -> list[Chart]:
     """One channel over time each, the pulls shaded, a limit where the channel comes near it."""
     spans = [(p.start_s, p.end_s) for p in pulls]
     return [_strip(slug, table[[TIME, slug]].dropna(), spans, limits) for slug in drawn_channels(table)]
@@ -76,10 +80,12 @@ def _strip(slug: str, seen: pd.DataFrame, spans: list[tuple[float, float]], limi
     return Chart(slug, title, "time, s", unit, lines, spans=spans, from_zero=True, height=STRIP_HEIGHT)
 
 
-def _line(slug: str, table: pd.DataFrame, buckets: int) -> tuple[list, list, str]:
+def _line(slug: str, table: pd.DataFrame, buckets: int) -> Drawn:
     """Times and values to draw, rounded to what a screen can show, with nothing where the log pauses; and the unit."""
     seen = table[[TIME, slug]].dropna()
-    x, y, unit = [], [], ""
+    x: list[float | None] = []
+    y: list[float | None] = []
+    unit = ""
     for times, values in unbroken(seen[TIME].to_numpy(), seen[slug].to_numpy(), buckets):
         values, unit = _shown(slug, values)
         x += [*([None] if x else []), *(float(f"{t:.6g}") for t in times)]
@@ -87,7 +93,7 @@ def _line(slug: str, table: pd.DataFrame, buckets: int) -> tuple[list, list, str
     return x, y, unit
 
 
-def _lines(table: pd.DataFrame, slugs: list[str]) -> list[tuple[list, list, str]]:
+def _lines(table: pd.DataFrame, slugs: list[str]) -> list[Drawn]:
     """As many points as fit into the weight of a plot, whatever the length of the log."""
     buckets = BUCKETS["desk"]
     while True:
@@ -98,19 +104,17 @@ def _lines(table: pd.DataFrame, slugs: list[str]) -> list[tuple[list, list, str]
         buckets = min(buckets - 10, int(buckets * 0.95 * DATA_BYTES / weight))
 
 
-def log_figure(table: pd.DataFrame, pulls, title: str) -> dict:
+def log_figure(table: pd.DataFrame, pulls: Iterable[LogPull], title: str) -> dict[str, Any]:
     """The same channels over time with more points, each in its own field below the other, pulls shaded."""
     slugs = drawn_channels(table)
     share = 1.0 / max(1, len(slugs))
-    data, layout = (
-        [],
-        {
-            "title": {"text": title},
-            "height": 190 * len(slugs) + 90,
-            "showlegend": False,
-            "margin": {"l": 70, "r": 20, "t": 50, "b": 45},
-        },
-    )
+    data: list[dict[str, Any]] = []
+    layout: dict[str, Any] = {
+        "title": {"text": title},
+        "height": 190 * len(slugs) + 90,
+        "showlegend": False,
+        "margin": {"l": 70, "r": 20, "t": 50, "b": 45},
+    }
     for i, (slug, (x, y, unit)) in enumerate(zip(slugs, _lines(table, slugs), strict=True)):
         axis = "" if i == 0 else str(i + 1)
         data.append({

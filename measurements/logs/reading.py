@@ -73,6 +73,11 @@ def unmatched_of(log: LogFile, table: pd.DataFrame) -> dict[str, pa.Array]:
     return raw_columns(recording.data, recording.dialect, mapping, read)
 
 
+def _refuse_what_counts_no_more(log: LogFile) -> None:
+    if log.state in ("undone", "refused"):
+        raise FileRefused("log.was_taken_back" if log.state == "undone" else "log.cannot_be_read")
+
+
 @dataclass(frozen=True)
 class MatchedLog:
     """How a recording is read: laid out and matched by whom, when."""
@@ -93,8 +98,7 @@ def read_log(
     A refusal leaves the file where it is and nothing else changed. Where the clock starts again, each further stretch
     becomes a recording of its own. What a person matched is remembered.
     """
-    if log.state in ("undone", "refused"):
-        raise FileRefused("log.was_taken_back" if log.state == "undone" else "log.cannot_be_read")
+    _refuse_what_counts_no_more(log)
     layout = layout_of(log) if layout is None else layout
     how = MatchedLog(
         recording_of(log, layout), mapping_of(log) if mapping is None else mapping, layout, by, at or timezone.now()
@@ -111,6 +115,22 @@ def read_log(
         if log.stretch == 1:
             _store_others(log, stretches[1:], how)
         return _store(log, mine, how)
+
+
+def waiting_alike(log: LogFile) -> list[LogFile]:
+    """Recordings of the same file with the same header that wait to be matched."""
+    return [row for row in log.siblings() if row.state == "received" and row.header_mark == log.header_mark]
+
+
+def read_waiting_alike(log: LogFile, mapping: Mapping, layout: Layout, by: Person) -> list[Said]:
+    """Those that wait, read in the same way; what could not be. One found to be laid out otherwise keeps what was found."""
+    refused, found_as = [], recording_of(log, layout).found_as
+    for row in waiting_alike(log):
+        try:
+            read_log(row, mapping, by, layout=layout if recording_of(row).found_as == found_as else None)
+        except FileRefused as error:
+            refused.append(Said("log.named", {"name": row.named, "why": error.said}))
+    return refused
 
 
 def _remember(log: LogFile, how: MatchedLog) -> None:
@@ -176,6 +196,7 @@ def _follow(row: LogFile, found: dict[int, Stretch], how: MatchedLog) -> Said:
 def _store(log: LogFile, stretch: Stretch, how: MatchedLog) -> LogFile:
     """In one transaction; when it fails, the file of columns goes with it."""
     log = LogFile.objects.select_for_update(of=("self",)).select_related("job").get(pk=log.pk)
+    _refuse_what_counts_no_more(log)  # it may have been taken back while it was being read
     old, packed = log.table.name, io.BytesIO()
     stretch.table.table.to_parquet(packed, index=False)
     log.table.save(f"{log.sha256[:20]}.parquet", ContentFile(packed.getvalue()), save=False)
@@ -183,7 +204,8 @@ def _store(log: LogFile, stretch: Stretch, how: MatchedLog) -> LogFile:
         with transaction.atomic():
             _store_rows(log, stretch, how)
     except Exception:
-        log.table.storage.delete(log.table.name)
+        if log.table.name:
+            log.table.storage.delete(log.table.name)
         raise
     if old:
         transaction.on_commit(lambda: log.table.storage.delete(old))

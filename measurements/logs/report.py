@@ -3,6 +3,7 @@
 import hashlib
 import math
 from dataclasses import asdict
+from typing import Any
 
 import numpy as np
 
@@ -14,13 +15,12 @@ from measurements.logs.pulls.pulls import find_pulls
 from measurements.logs.words import NO_POWER, dropped, findings, refusals
 from measurements.sentences.logs import exactly
 from sizing.said import say
-from sizing.tables.marks import DECIMALS, DELIMITERS
 from sizing.tables.refused import FileRefused
 
 ENCODINGS = {"utf-8-sig": "utf-8"}  # by the name that people know
 
 
-def _channels(log: Log) -> list[dict]:
+def _channels(log: Log) -> list[dict[str, Any]]:
     return [
         {
             "column": c.position + 1, "header": c.header, "quantity": c.quantity, "label": CHANNELS[c.quantity].label,
@@ -46,7 +46,7 @@ def _plain(value: object) -> object:
     return value
 
 
-def _log(log: Log, recording: Recording) -> dict:
+def _log(log: Log, recording: Recording) -> dict[str, Any]:
     search = find_pulls(log)
     return {
         "rows": log.row_count,
@@ -67,13 +67,13 @@ def _log(log: Log, recording: Recording) -> dict:
     }  # fmt: skip
 
 
-def _recording(recording: Recording, number: int, air_pressure_kpa: float | None) -> list[dict]:
+def _recording(recording: Recording, number: int, air_pressure_kpa: float | None) -> list[dict[str, Any]]:
     dialect, laid, pairs = recording.dialect, recording.laid_out, guessed_columns(recording.dialect)
-    unsaid = without_unit(dialect)
+    unsaid, words = without_unit(dialect), laid.words()
     head = {
         "label": recording.label,
         "dialect": {
-            "encoding": ENCODINGS.get(recording.encoding, recording.encoding), "delimiter": DELIMITERS[laid.delimiter], "decimal": DECIMALS[laid.decimal],
+            "encoding": ENCODINGS.get(recording.encoding, recording.encoding), "delimiter": words["delimiter"], "decimal": words["decimal"],
             "names_line": laid.names_line, "said_by_you": recording.laid_out != recording.found_as, "long_form": recording.is_long,
             "rows_before_the_figures": dialect.skip_rows, "notes": list(dialect.notes), "has_header": dialect.has_header,
         },
@@ -99,7 +99,9 @@ def _recording(recording: Recording, number: int, air_pressure_kpa: float | None
     return [{"number": number, "stretch": log.stretch, **head, **_log(log, recording)} for log in logs]
 
 
-def report(data: bytes, air_pressure_kpa: float | None = None, layout_of: LayoutOf = lambda number: None) -> dict:
+def report(
+    data: bytes, air_pressure_kpa: float | None = None, layout_of: LayoutOf = lambda number: None
+) -> dict[str, Any]:
     """Recordings, channels, what was dropped and why, pulls and refusals of a file. FileRefused when it is no log at all.
 
     `layout_of` gives by its number how a recording is laid out, where what is found is wrong.

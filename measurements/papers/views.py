@@ -10,10 +10,12 @@ from django.views.decorators.http import require_GET, require_http_methods
 from measurements.papers.forms import HandOverForm
 from measurements.papers.sheet import NoPdf, sheet_context, sheet_pdf
 from measurements.proving.moves import hand_over_job, missing_for_move
+from measurements.work.papers import is_large_sheet, pdf_name
 from shop.jobs.access import job_or_404
 from shop.jobs.moves import MoveRefused
 from shop.papers.models import HandOver
 from shop.safety.notes import hazards_before
+from shop.work.queue import about_job, ask
 
 
 @permission_required("shop.view_jobcard", raise_exception=True)
@@ -69,13 +71,13 @@ def sheet(request, pk):
 @require_GET
 def pdf(request, pk):
     job = job_or_404(pk)
+    if is_large_sheet(job):
+        return redirect(ask("sheet_pdf", request.user, about_job(job), job=job.pk, number=job.number))
     try:
         data = sheet_pdf(job)
     except NoPdf:
         messages.warning(request, "This machine cannot make a PDF. Print this page from the browser instead.")
         return redirect("measurements:hand_over_sheet", pk)
     return HttpResponse(
-        data,
-        content_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="hand-over {job.number}.pdf"'},
+        data, content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{pdf_name(job)}"'}
     )

@@ -5,6 +5,7 @@ What may be done is the same as at the desk: nobody passes over a missing signat
 
 import uuid
 from datetime import datetime
+from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
@@ -14,10 +15,9 @@ from measurements.phone.models import Act
 from measurements.proving.actions import RunRefused, start_run
 from measurements.proving.models import ProvingRun
 from measurements.proving.moves import move_on
-from measurements.readings.actions import Conflict, ReadingRefused
+from measurements.readings.refusal import Conflict, ReadingRefused
 from shop.access.models import Person
 from shop.jobs.events import record_event
-from shop.jobs.filling import locked
 from shop.jobs.models import JobCard
 from shop.jobs.moves import MoveRefused
 from shop.safety.actions import sign_off
@@ -35,11 +35,11 @@ def _once(
     act_id: uuid.UUID,
     kind: str,
     job: JobCard,
-    content: dict,
+    content: dict[str, Any],
     by: Person,
     taken_at: datetime,
     device_at: datetime | None,
-):
+) -> tuple[Act, bool]:
     """The row of this act and whether it is new; what was stored under the id with other content is a conflict."""
     act, is_new = Act.objects.get_or_create(
         pk=act_id,
@@ -58,7 +58,7 @@ def _must(by: Person, permission: str, code: str) -> None:
         raise NotAllowed({"": Said(code)})
 
 
-def _set(act: Act, **fields) -> None:
+def _set(act: Act, **fields: Any) -> None:
     for name, value in fields.items():
         setattr(act, name, value)
     act.save(update_fields=list(fields))
@@ -70,7 +70,7 @@ def sign_on_phone(
     taken_at: datetime | None = None, device_at: datetime | None = None,
 ) -> tuple[Act, SafetySignOff | None]:  # fmt: skip
     """Sign one check of the fitment that the phone showed. After another fitment it must be looked at again."""
-    job, now = locked(job), timezone.now()
+    job, now = JobCard.objects.select_for_update().get(pk=job.pk), timezone.now()
     _must(by, "shop.add_safetysignoff", "act.may_not_sign")
     taken_at, content = taken_at or now, {"check": check_slug, "round": round_number, "note": note.strip()}
     act, is_new = _once(act_id, "sign_off", job, content, by, taken_at, device_at)
@@ -101,7 +101,7 @@ def start_on_phone(
     device_at: datetime | None = None,
 ) -> Act:
     """Start a proving run against the plan that the phone showed; a job that is fitting becomes proving first."""
-    job, now = locked(job), timezone.now()
+    job, now = JobCard.objects.select_for_update().get(pk=job.pk), timezone.now()
     _must(by, "measurements.add_provingrun", "act.may_not_start")
     act, is_new = _once(act_id, "start", job, {"plan": plan_id}, by, taken_at or now, device_at)
     if not is_new:

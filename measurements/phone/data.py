@@ -1,5 +1,7 @@
 """All that the phone needs to take and judge readings without network. Holds nothing of the customer."""
 
+from typing import Any
+
 from django.utils import timezone
 
 from measurements.phone.sheet import ReadingSheet, gauges
@@ -10,12 +12,13 @@ from measurements.readings.models import PLACES
 from measurements.readings.steps import COOL_DOWN_S, SETTLE_S, WARM_OIL_C
 from measurements.verdict.limit_tables import limit_rows, phone_rules
 from measurements.verdict.plan_side import band_table
+from shop.access.models import Person
 from shop.safety.notes import CHECKS, HAZARD, hazards_before, sign_off_round, signed
 from sizing.units.figures import bare_unit, line_to_shown, shown_decimals, unit
 from sizing.units.quantities import QUANTITIES
 
 
-def quantity_rows() -> dict[str, dict]:
+def quantity_rows() -> dict[str, dict[str, Any]]:
     """Each quantity with its range and the straight line from the stored unit to the shop's."""
     rows = {}
     for slug, q in QUANTITIES.items():
@@ -26,14 +29,14 @@ def quantity_rows() -> dict[str, dict]:
     return rows
 
 
-def gauge_row(gauge: Instrument) -> dict:
+def gauge_row(gauge: Instrument) -> dict[str, Any]:
     return {
         "name": gauge.name, "quantity": gauge.quantity, "uncertainty": gauge.uncertainty, "low": gauge.low, "high": gauge.high,
-        "check_due_on": gauge.check_due_on, "overdue_note": overdue_note(gauge), "range_note": range_note(gauge),
+        "check_due_on": gauge.check_due_on, "overdue_note": str(overdue_note(gauge, gauge.check_due_on)) if gauge.check_due_on else "", "range_note": str(range_note(gauge)),
     }  # fmt: skip
 
 
-def start_data(sheet: ReadingSheet, person) -> dict | None:
+def start_data(sheet: ReadingSheet, person: Person) -> dict[str, Any] | None:
     """What stands before a proving run. Signatures can be given on the phone; the rest cannot."""
     if sheet.phase != "after" or not sheet.job.is_open:
         return None
@@ -52,7 +55,7 @@ def start_data(sheet: ReadingSheet, person) -> dict | None:
     }  # fmt: skip
 
 
-def sheet_data(sheet: ReadingSheet, person) -> dict:
+def sheet_data(sheet: ReadingSheet, person: Person) -> dict[str, Any]:
     after = sheet.phase == "after"
     speeds, bands = band_table(sheet.plan) if after and sheet.plan is not None else ([], {})
     return {

@@ -17,6 +17,7 @@ from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_GET
 
 from measurements.phone.bundle import bundle_address, phone_bundle
+from sizing.physics.limits.values import WORST_FIRST
 
 
 def phone_page(view):
@@ -53,7 +54,7 @@ def bundle(request, version, kind):
 @permission_required("measurements.add_reading", raise_exception=True)
 @require_GET
 def outbox(request):
-    return render(request, "measurements/phone/outbox.html")
+    return render(request, "measurements/phone/outbox.html", {"verdicts": WORST_FIRST})
 
 
 @login_not_required

@@ -1,6 +1,7 @@
 """What a person pressed on a phone besides readings: a signature, the start of a proving run, a step of it."""
 
 import uuid
+from typing import Self
 
 from django.conf import settings
 from django.db import models
@@ -9,8 +10,8 @@ from measurements.proving.models import ProvingRun
 from shop.jobs.models import JobCard
 
 
-class ActQuerySet(models.QuerySet):
-    def steps_of(self, run: ProvingRun):
+class ActQuerySet(models.QuerySet["Act"]):
+    def steps_of(self, run: ProvingRun) -> Self:
         return self.filter(run=run, kind="run_step").select_related("by").order_by("taken_at", "received_at")
 
 

@@ -65,8 +65,8 @@ def reading_sheet_of(job: JobCard, phase: str) -> ReadingSheet:
     points = points.filter(run=run) if phase == "after" else points
     verdicts = judge_all(points.with_readings(), plan)
     taken = {(v.point.speed_rpm, v.point.load_pct) for v in verdicts}
-    withdrawn = Point.everything.of(job).filter(phase=phase).withdrawn()
-    withdrawn = list(withdrawn.filter(run=run) if phase == "after" else withdrawn)
+    taken_back = Point.everything.of(job).filter(phase=phase).withdrawn()
+    withdrawn = list(taken_back.filter(run=run) if phase == "after" else taken_back)
     steps = proposed_steps(rated_speed_rpm(job, plan), taken)
     return ReadingSheet(job, phase, run, plan, verdicts, steps, withdrawn, *_warmth(run, [v.point for v in verdicts]))
 

@@ -25,9 +25,9 @@ from measurements.phone.sheet import (
 from measurements.proving.actions import RunRefused, start_run, why_no_run
 from measurements.readings.actions import ReadingRefused, correct_reading, record_point
 from measurements.readings.forms import CorrectionForm, PointForm
-from measurements.verdict.checks import NEAR, OFF, ON, STOP
 from shop.jobs.access import job_or_404
 from shop.safety.notes import FIRST, hazards_before
+from sizing.physics.limits.values import WORST_FIRST
 
 
 def _form(request, sheet: ReadingSheet) -> PointForm:
@@ -67,7 +67,7 @@ def phone(request, pk):
     context = {
         "job": job, "sheet": sheet, "form": form, "saved": saved, "hazards": hazards_before("proving"), "first": FIRST,
         "why_no_run": why_no_run(job) if sheet.phase == "after" and sheet.run is None else [],
-        "data": (data := sheet_data(sheet, request.user)), "start": data["start"], "guided": SHEETS, "words": [ON, NEAR, OFF, STOP],
+        "data": (data := sheet_data(sheet, request.user)), "start": data["start"], "guided": SHEETS, "verdicts": WORST_FIRST,
     }  # fmt: skip
     if saved and saved.is_stop:
         return render(request, "measurements/phone/phone_stop.html", context)

@@ -9,7 +9,6 @@ from measurements.proving.models import ProvingRun
 from measurements.verdict.run import run_verdict
 from shop.access.models import Person
 from shop.jobs.events import record_event
-from shop.jobs.filling import locked
 from shop.jobs.models import JobCard
 from shop.jobs.plans import attach_plan
 from shop.safety.notes import missing_sign_offs
@@ -58,7 +57,7 @@ def start_run(job: JobCard, by: Person, at: datetime | None = None, plan: Plan |
 
     `plan` is given when somebody began without network, against the plan of the job that was current for them.
     """
-    job = locked(job)
+    job = JobCard.objects.select_for_update().get(pk=job.pk)
     reasons = why_no_run(job)
     if reasons:
         raise RunRefused("run.not_yet", reasons=listed(reasons))

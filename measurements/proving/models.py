@@ -1,5 +1,7 @@
 """A proving run: one go at showing that the plan is met, and the decision that ends it."""
 
+from typing import Self
+
 from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext_lazy as _
@@ -8,18 +10,18 @@ from shop.jobs.models import JobCard
 from sizing.plans.models import Plan
 
 
-class ProvingRunQuerySet(models.QuerySet):
-    def of(self, job: JobCard):
+class ProvingRunQuerySet(models.QuerySet["ProvingRun"]):
+    def of(self, job: JobCard) -> Self:
         return self.filter(job=job)
 
-    def undecided(self):
+    def undecided(self) -> Self:
         return self.filter(decision="")
 
-    def with_plan(self):
+    def with_plan(self) -> Self:
         """With the plan and its parts, which every verdict asks for."""
         return self.select_related("job", "plan__turbo", "plan__cooler", "plan__air_cleaner", "plan__plunger__pump")
 
-    def with_people(self):
+    def with_people(self) -> Self:
         """For a page of many runs: runs of one plan share it, so that it is read once."""
         return self.select_related("started_by", "decided_by").prefetch_related(
             models.Prefetch("plan", Plan.objects.with_parts())

@@ -10,7 +10,6 @@ from measurements.readings.models import Point, Reading
 from measurements.verdict.run import stops_of_run
 from shop.access.models import Person
 from shop.jobs import moves as shop_moves
-from shop.jobs.filling import locked
 from shop.jobs.models import JobCard, JobEvent
 from shop.jobs.moves import Missing
 from shop.papers.actions import record_hand_over
@@ -82,7 +81,7 @@ def hand_over_job(
     reason: str = "",
 ) -> HandOver:
     """Write down who takes the vehicle and close the job in one go, or do neither. Repeating it is harmless."""
-    job = locked(job)
+    job = JobCard.objects.select_for_update().get(pk=job.pk)
     known = HandOver.objects.filter(job=job).first()
     if known and not job.is_open:
         return known

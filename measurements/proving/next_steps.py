@@ -137,7 +137,7 @@ class Standing:
 
     @property
     def forward_label(self) -> str:
-        return STAGE_LABEL.get(self.forward or "", "")
+        return str(STAGE_LABEL.get(self.forward or "", ""))
 
     @property
     def is_firm(self) -> bool:
@@ -151,6 +151,6 @@ class Standing:
 def standing_of(job: JobCard) -> Standing:
     step, forward = next_step(job), next_stage(job.stage)
     missing = missing_for_move(job, forward) if forward else []
-    others = [(to, STAGE_LABEL[to]) for to in moves_from(job.stage) if to != forward]
-    target = job.quotes.last().pk if step.url_name == "shop:quote" else job.pk
-    return Standing(job, step, target, forward, missing, others)
+    others = [(to, str(STAGE_LABEL[to])) for to in moves_from(job.stage) if to != forward]
+    quote = job.quotes.last() if step.url_name == "shop:quote" else None
+    return Standing(job, step, quote.pk if quote else job.pk, forward, missing, others)

@@ -1,9 +1,10 @@
 """Recording what was read, and correcting it. Nothing that was stored is ever changed or taken away."""
 
 import uuid
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -69,11 +70,11 @@ def _run_for(job: JobCard, phase: str, run: ProvingRun | None, taken_at: datetim
     return run
 
 
-def _told(values: dict[str, float]) -> list[dict]:
+def _told(values: dict[str, float]) -> list[dict[str, Any]]:
     return [{"way": "reading", "of": slug, "value": value} for slug, value in values.items()]
 
 
-def _at(point: Point) -> dict:
+def _at(point: Point) -> dict[str, Any]:
     return {"way": "point", "speed_rpm": point.speed_rpm, "load_pct": point.load_pct}
 
 
@@ -83,7 +84,9 @@ def _where(phase: str, run: ProvingRun | None) -> Said:
     return Said("where.proving_run", {"run": run.number}) if run else Said("where.after_hand_over")
 
 
-def _same(point: Point, job: JobCard, wanted: dict, values: dict[str, float], places: dict[str, str]) -> bool:
+def _same(
+    point: Point, job: JobCard, wanted: Mapping[str, object], values: dict[str, float], places: dict[str, str]
+) -> bool:
     stored = {(r.quantity, r.place): r.value for r in point.readings.all() if r.replaces_id is None}
     asked = {(slug, places.get(slug, "")): value for slug, value in values.items()}
     return point.job_id == job.pk and stored == asked and all(getattr(point, name) == v for name, v in wanted.items())
@@ -116,16 +119,17 @@ def record_point(
     """
     places, instruments, now = places or {}, instruments or {}, timezone.now()
     values = {slug: float(value) for slug, value in values.items() if value is not None}
+    conditions = {"air_temperature_c": air_temperature_c, "air_pressure_kpa": air_pressure_kpa}
     wanted = {
         "phase": phase, "speed_rpm": float(speed_rpm), "load_pct": float(load_pct), "gear": gear.strip(), "note": note.strip(),
-        "air_temperature_c": air_temperature_c, "air_pressure_kpa": air_pressure_kpa,
+        **conditions,
     }  # fmt: skip
     point_id = point_id or uuid.uuid4()
     known = Point.everything.prefetch_related("readings").filter(pk=point_id).first()
     if known is None:
         if phase not in dict(Point.PHASES):
             raise ReadingRefused({"phase": Said("reading.no_such_phase", {"name": phase})})
-        _check_numbers({"speed_rpm": speed_rpm, "load_pct": load_pct, **{n: wanted[n] for n in CONDITIONS}, **values})
+        _check_numbers({"speed_rpm": speed_rpm, "load_pct": load_pct, **conditions, **values})
         if not values:
             raise ReadingRefused({"": Said("reading.nothing_typed")})
         taken_at = taken_at or now
@@ -136,7 +140,7 @@ def record_point(
             pk=point_id, defaults={**wanted, "job": job, "run": run, **sender}
         )
         if is_new:
-            _store_readings(known, values, places, instruments, by, taken_at)
+            Reading.objects.bulk_create(_readings_of(known, values, places, instruments, by, taken_at))
             told = {"where": _where(phase, run), "point": _at(known), "readings": _told(values)}
             said = Said("reading.sent", {"box": str(box), **told}) if box else Said("reading.read", told)
             record_event(job, "reading", said, by, taken_at)
@@ -173,11 +177,14 @@ def withdraw_point(
     return withdrawal
 
 
-def _store_readings(point, values, places, instruments, by, at) -> None:
-    Reading.objects.bulk_create(_readings_of(point, values, places, instruments, by, at))
-
-
-def _readings_of(point, values, places, instruments, by, at) -> list[Reading]:
+def _readings_of(
+    point: Point,
+    values: Mapping[str, float],
+    places: Mapping[str, str],
+    instruments: Mapping[str, Instrument],
+    by: Person,
+    at: datetime,
+) -> list[Reading]:
     return [
         Reading(
             id=uuid.uuid5(point.pk, f"{slug}:{places.get(slug, '')}"),

@@ -7,25 +7,26 @@ from django.utils import timezone
 from measurements.bench.curves.models import PowerCurve
 from measurements.readings.instruments import Instrument
 from sizing.physics.engine.power import RPM_NM_PER_KW, power_kw
+from sizing.said import Said
+from sizing.ways import day
 
 CURVE_QUANTITIES = ("torque_nm", "power_kw")  # what an instrument must read to stand behind a full-load curve
 
 
-def overdue_note(instrument: Instrument) -> str:
-    return (
-        f"{instrument} was past its check day ({instrument.check_due_on:%d %b %Y})." if instrument.check_due_on else ""
-    )
+def overdue_note(instrument: Instrument, due_on: date) -> Said:
+    return Said("gauge.overdue", {"gauge": str(instrument), "day": day(due_on)})
 
 
-def overdue_notes(instrument: Instrument, on: date) -> list[str]:
-    return [overdue_note(instrument)] if instrument.is_overdue(on) else []
+def overdue_notes(instrument: Instrument, on: date) -> list[Said]:
+    due_on = instrument.check_due_on
+    return [overdue_note(instrument, due_on)] if due_on and instrument.is_overdue(on) else []
 
 
-def range_note(instrument: Instrument) -> str:
-    return f"Beyond the range of {instrument}: the figure cannot be trusted."
+def range_note(instrument: Instrument) -> Said:
+    return Said("gauge.beyond_range", {"gauge": str(instrument)})
 
 
-def gauge_notes(instrument: Instrument | None, value: float, on: date) -> list[str]:
+def gauge_notes(instrument: Instrument | None, value: float, on: date) -> list[Said]:
     """Sentences that stand behind a verdict; none for a gauge in order or one that nobody named."""
     if instrument is None:
         return []
@@ -49,7 +50,7 @@ def curve_half_widths_nm(instrument: Instrument, speeds_rpm: list[float], ratio:
     return [instrument.uncertainty / ratio for _ in speeds_rpm]
 
 
-def curve_gauge_notes(curve: PowerCurve) -> list[str]:
+def curve_gauge_notes(curve: PowerCurve) -> list[Said]:
     """As `gauge_notes` for a full-load curve: its check day, and at which speeds it went beyond the range."""
     gauge = curve.instrument
     if gauge is None:
@@ -61,10 +62,6 @@ def curve_gauge_notes(curve: PowerCurve) -> list[str]:
         else p.torque_nm * curve.instrument_ratio
         for p in points
     ]
-    beyond = [f"{p.speed_rpm:,.0f}" for p, value in zip(points, seen, strict=True) if not gauge.covers(value)]
-    said = (
-        [f"Beyond the range of {gauge} at {', '.join(beyond)} rpm: the figures there cannot be trusted."]
-        if beyond
-        else []
-    )
+    beyond = [round(p.speed_rpm) for p, value in zip(points, seen, strict=True) if not gauge.covers(value)]
+    said = [Said("gauge.beyond_range_at", {"gauge": str(gauge), "speeds_rpm": beyond})] if beyond else []
     return [*overdue_notes(gauge, timezone.localdate(curve.at)), *said]

@@ -1,10 +1,13 @@
+from datetime import date
+from typing import Self
+
 from django.db import models
 
 from sizing.units.quantities import QUANTITIES
 
 
-class InstrumentQuerySet(models.QuerySet):
-    def in_use(self):
+class InstrumentQuerySet(models.QuerySet["Instrument"]):
+    def in_use(self) -> Self:
         return self.filter(retired=False)
 
 
@@ -25,7 +28,7 @@ class Instrument(models.Model):
     def __str__(self) -> str:
         return self.name
 
-    def is_overdue(self, on) -> bool:
+    def is_overdue(self, on: date) -> bool:
         return self.check_due_on is not None and self.check_due_on < on
 
     def covers(self, value: float) -> bool:

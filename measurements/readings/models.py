@@ -1,6 +1,7 @@
 """Readings: facts that are added and never changed. A correction adds a row that replaces the old one."""
 
 import uuid
+from typing import Self
 
 from django.conf import settings
 from django.db import models
@@ -30,22 +31,22 @@ PLACES = [
 ]
 
 
-class PointQuerySet(models.QuerySet):
-    def of(self, job: JobCard):
+class PointQuerySet(models.QuerySet["Point"]):
+    def of(self, job: JobCard) -> Self:
         return self.filter(job=job)
 
-    def before(self):
+    def before(self) -> Self:
         return self.filter(phase="before")
 
-    def after(self):
+    def after(self) -> Self:
         return self.filter(phase="after")
 
-    def with_readings(self):
+    def with_readings(self) -> Self:
         """Everything a page needs to show points with their corrections, in a fixed number of queries."""
         readings = Reading.objects.select_related("instrument", "by").order_by("at", "quantity")
         return self.select_related("by", "run").prefetch_related(models.Prefetch("readings", readings))
 
-    def withdrawn(self):
+    def withdrawn(self) -> Self:
         """Those that were taken back, with who did and when, the last first."""
         readings = Reading.objects.select_related("by").order_by("at", "quantity")
         found = (
@@ -55,17 +56,20 @@ class PointQuerySet(models.QuerySet):
         )
         return found.prefetch_related(models.Prefetch("readings", readings))
 
-    def with_values(self):
+    def with_values(self) -> Self:
         """What a verdict needs, without the people who read."""
         return self.prefetch_related(
             models.Prefetch("readings", Reading.objects.select_related("instrument").order_by())
         )
 
 
-class StandingManager(models.Manager.from_queryset(PointQuerySet)):
+_PointManager = models.Manager.from_queryset(PointQuerySet)
+
+
+class StandingManager(_PointManager["Point"]):
     """Without the points that were taken back, so that none of them counts anywhere by accident."""
 
-    def get_queryset(self):
+    def get_queryset(self) -> models.QuerySet["Point"]:
         return super().get_queryset().filter(withdrawal__isnull=True)
 
 
@@ -112,20 +116,21 @@ class Point(models.Model):
         by_id = {r.id: r for r in self.readings.all()}
         rows = []
         for reading in self.standing():
-            old, before = [], by_id.get(reading.replaces_id)
-            while before:
+            old: list[Reading] = []
+            before = reading
+            while before.replaces_id in by_id:
+                before = by_id[before.replaces_id]
                 old.insert(0, before)
-                before = by_id.get(before.replaces_id)
             rows.append((reading, old))
         return rows
 
 
-class ReadingQuerySet(models.QuerySet):
-    def standing(self):
+class ReadingQuerySet(models.QuerySet["Reading"]):
+    def standing(self) -> Self:
         """Those that no correction has replaced, at points that were not taken back."""
         return self.filter(replaced_by__isnull=True, point__withdrawal__isnull=True)
 
-    def of(self, job: JobCard):
+    def of(self, job: JobCard) -> Self:
         return self.filter(point__job=job)
 
 

@@ -1,5 +1,7 @@
 """What an action says when it does not store what was sent, and how that comes back to the fields of a form."""
 
+from django import forms
+
 from sizing.said import Said
 
 
@@ -23,7 +25,7 @@ class Conflict(ReadingRefused):
     """The id is taken by something else."""
 
 
-class RefusalMixin:
+class RefusalMixin(forms.BaseForm):
     """For forms: a reason stands beside its field, or above them all where the form has no such field."""
 
     def take_refusal(self, refused: ReadingRefused) -> None:

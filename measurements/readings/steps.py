@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from shop.jobs.models import JobCard
 from shop.survey.models import EngineFact
-from sizing.plans.models import Plan
+from sizing.plans.models import Plan, PlanInput
 
 SHARES = (0.4, 0.55, 0.7, 0.85, 1.0)
 WARM_UP_SHARE = 0.3
@@ -37,9 +37,9 @@ class RunStep:
 
 def rated_speed_rpm(job: JobCard, plan: Plan | None) -> float | None:
     """Middle of what is known of the rated speed: the plan's input, else the engine's newest fact."""
-    row = plan.inputs.filter(name="rated_speed_rpm").first() if plan else None
+    row: PlanInput | EngineFact | None = plan.inputs.filter(name="rated_speed_rpm").first() if plan else None
     row = row or EngineFact.objects.filter(vehicle=job.vehicle_id, name="rated_speed_rpm").newest_first().first()
-    return (row.low + row.high) / 2 if row and row.low is not None else None
+    return (row.low + row.high) / 2 if row and row.low is not None and row.high is not None else None
 
 
 def _at(rated_rpm: float, share: float) -> float:

@@ -7,6 +7,7 @@ from measurements.readings.models import Point, Reading
 from measurements.verdict.checks import Finding, worst
 from measurements.verdict.findings import PointVerdict, Told, judge_all
 from shop.jobs.models import JobCard
+from sizing.physics.limits.values import ON
 from sizing.plans.models import Plan
 from sizing.units.quantities import QUANTITIES
 
@@ -22,7 +23,7 @@ class Cell:
         return self.told.reading if self.told else None
 
     @property
-    def band(self):
+    def band(self) -> tuple[float, float] | None:
         return self.told.finding.band if self.told else None
 
 
@@ -52,13 +53,14 @@ class Section:
     @property
     def remarks(self) -> list[PointVerdict]:
         """The stops that are not simply on plan, in order."""
-        return [row.verdict for row in self.rows if row.verdict.word not in ("", "on plan")]
+        return [row.verdict for row in self.rows if row.verdict.word not in ("", ON)]
 
 
 def _row(verdict: PointVerdict, columns: list[str]) -> PointRow:
     old = {reading.pk: tuple(before) for reading, before in verdict.point.with_old()}
     told = {t.quantity: t for t in verdict.told}
-    return PointRow(verdict, [Cell(c, told[c], old[told[c].reading.pk]) if c in told else Cell(c) for c in columns])
+    cells = [Cell(c, t, old[t.reading.pk]) if (t := told.get(c)) and t.reading else Cell(c) for c in columns]
+    return PointRow(verdict, cells)
 
 
 def section_of(title: str, phase: str, points: list[Point], run: ProvingRun | None, plan: Plan | None) -> Section:

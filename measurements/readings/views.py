@@ -8,7 +8,7 @@ from measurements.readings.models import Point
 from measurements.readings.tables import sections_of
 from measurements.verdict.bench_tests import all_tests
 from measurements.verdict.causes import health_of
-from measurements.verdict.findings import WORDING, current_plan
+from measurements.verdict.findings import current_plan
 from shop.jobs.access import job_or_404
 
 
@@ -23,7 +23,7 @@ def readings(request, pk):
     job = job_or_404(pk)
     sections, tests = sections_of(job, current_plan(job)), all_tests(job, {}).before()
     baseline = [f for part in sections if part.phase == "before" for f in part.findings]
-    health = health_of([*baseline, *tests.findings], WORDING) if baseline or tests.smoke else None
+    health = health_of([*baseline, *tests.findings], with_figures=True) if baseline or tests.smoke else None
     context = {
         "section": "jobs",
         "job": job,

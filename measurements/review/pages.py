@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from django.db.models import QuerySet
@@ -101,7 +102,7 @@ class PairingRow:
 
     def _survival(self, left: SurvivalAt | TooFew) -> None:
         self.left = self.interval = self.no_survival = ""
-        if left.too_few:
+        if isinstance(left, TooFew):
             self.no_survival = "too few"
         elif left.survival is None:
             self.no_survival = "none followed so long"
@@ -132,7 +133,7 @@ def heat(value_c: float) -> str:
     return difference(value_c, "exhaust_temperature_c").lstrip("+")
 
 
-def survival_figure(chart: Chart, curve: Curve) -> dict:
+def survival_figure(chart: Chart, curve: Curve) -> dict[str, Any]:
     """The plot with its ticks at the months of the table under it."""
     figure = chart.figure
     months = readings_for(curve)
@@ -153,8 +154,8 @@ class PairingJob:
     in_hand_c: float | None
 
 
-class _CaseRows(Sequence[PairingJob]):
-    """Rows made only for the page that is shown."""
+class CaseRows:
+    """Rows made only for the page that is shown, which is asked for as a slice."""
 
     def __init__(self, found: Cases, rows: NDArray[np.int64]):
         self.found, self.rows = found, rows
@@ -162,10 +163,9 @@ class _CaseRows(Sequence[PairingJob]):
     def __len__(self) -> int:
         return len(self.rows)
 
-    def __getitem__(self, part):
+    def __getitem__(self, part: slice) -> list[PairingJob]:
         rows = self.rows[part]
-        jobs = JobCard.objects.with_people().select_related("hand_over")
-        jobs = jobs.in_bulk(self.found.job[rows].tolist())
+        jobs = JobCard.objects.with_people().select_related("hand_over").in_bulk(self.found.job[rows].tolist())
         return [self._case(row, jobs) for row in rows.tolist()]
 
     def _case(self, row: int, jobs: dict[int, JobCard]) -> PairingJob:
@@ -179,10 +179,10 @@ def known(value: float) -> float | None:
     return None if np.isnan(value) else float(value)
 
 
-def cases_of(found: Cases, rows: NDArray[np.bool_]) -> Sequence[PairingJob]:
+def cases_of(found: Cases, rows: NDArray[np.bool_]) -> CaseRows:
     """The jobs of a pairing, those that failed first, then those that ran longest."""
     chosen = np.flatnonzero(rows)
-    return _CaseRows(found, chosen[np.lexsort((-found.months[chosen], ~found.failed[chosen]))])
+    return CaseRows(found, chosen[np.lexsort((-found.months[chosen], ~found.failed[chosen]))])
 
 
 def failures_of(jobs: list[int]) -> QuerySet[Failure]:
@@ -199,15 +199,15 @@ CSV_COLUMNS = [
 ]  # fmt: skip
 
 
-def csv_rows(rows: list[Pairing], months: float) -> Iterator[list]:
+def csv_rows(rows: list[Pairing], months: float) -> Iterator[list[object]]:
     for row in rows:
         left = row.left
-        figures = [None] * 4 if left.too_few else [left.survival, left.low, left.high, left.at_risk]
+        figures = [None] * 4 if isinstance(left, TooFew) else [left.survival, left.low, left.high, left.at_risk]
         yield [
             row.turbo_name, row.key.plunger_mm, row.key.has_cooler, row.fitted, row.followed,
             row.service_months, row.running_h.value, row.running_h.known,
             row.running_km.value, row.running_km.known, row.failures, row.other_failures,
             months, *figures, row.gain_kw.value, row.gain_pct.value,
             row.gain_kw.known, row.in_hand_c.lowest, row.in_hand_c.value, row.in_hand_c.known,
-            left.words if left.too_few else "",
+            left.words if isinstance(left, TooFew) else "",
         ]  # fmt: skip

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from measurements.review.models import Outcome
-from measurements.review.outcomes import PLUNGER_STEP_MM, keep_missing_outcomes
+from measurements.review.outcomes import PLUNGER_STEP_MM, TOGETHER, keep_missing_outcomes, missing_outcomes
 from measurements.review.survival import Curve, SurvivalAt, TooFew, survival, survival_at
 from sizing.catalogue.models import Turbo
 
@@ -105,8 +105,12 @@ _COLUMNS = [
 
 
 def cases(turbo: int | None = None) -> Cases:
-    """Jobs handed over with a turbo fitted, all or those of one turbo, in a fixed number of queries."""
-    keep_missing_outcomes()
+    """Jobs handed over with a turbo fitted, all or those of one turbo, in a fixed number of queries.
+
+    Where the outcomes of many are missing it holds those that are kept; the worker sees to the others.
+    """
+    if 0 < missing_outcomes() <= TOGETHER:
+        keep_missing_outcomes()
     kept = Outcome.objects.order_by()
     kept = kept.exclude(turbo=None) if turbo is None else kept.filter(turbo=turbo)
     table = np.array(list(kept.values_list(*_COLUMNS)), dtype=np.float64)  # an unknown becomes NaN

@@ -3,63 +3,19 @@
 from django.contrib.auth.decorators import permission_required
 from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET
 
 from measurements.review.forms import DEFAULT_MONTHS, ReviewForm
-from measurements.review.outcomes import plunger_class_mm
-from measurements.review.pages import (
-    CSV_COLUMNS,
-    PairingRow,
-    at_risk_table,
-    cases_of,
-    csv_rows,
-    failures_of,
-    survival_chart,
-    survival_figure,
-)
-from measurements.review.review import Key, Pairing, cases, curve_of, pairings
+from measurements.review.pages import PairingRow, at_risk_table, cases_of, failures_of, survival_chart, survival_figure
+from measurements.review.review import Key, cases, curve_of, pairings
+from measurements.review.table import DEFAULT_SORT, csv_table, wanted
+from measurements.work.review import many_jobs, outcomes_under_way
+from shop.work.queue import ask
 from sizing.catalogue.models import Turbo
-from sizing.tables.csv_io import write_table
 
 owner_only = permission_required("measurements.view_review", raise_exception=True)
-
-
-def _survival(row: Pairing) -> float:
-    left = row.left
-    return -1.0 if left.too_few or left.survival is None else left.survival
-
-
-def _known(value: float | None) -> float:
-    return float("-inf") if value is None else value
-
-
-SORTS = {
-    "turbo": lambda row: (row.turbo_name, row.key.plunger_mm, row.key.has_cooler),
-    "fitted": lambda row: row.fitted,
-    "service": lambda row: row.service_months,
-    "failures": lambda row: row.failures,
-    "survival": _survival,
-    "gain": lambda row: _known(row.gain_kw.value),
-    "heat": lambda row: _known(row.in_hand_c.lowest),
-}
-DEFAULT_SORT = "-fitted"
 PAGE_SIZE = 50
-
-
-def _wanted(rows: list[Pairing], asked: dict) -> list[Pairing]:
-    words = asked.get("q", "").lower().split()
-    rows = [row for row in rows if all(word in row.turbo_name.lower() for word in words)]
-    if asked.get("cooler"):
-        rows = [row for row in rows if row.key.has_cooler == (asked["cooler"] == "with")]
-    if asked.get("plunger") is not None:
-        plunger_mm = float(plunger_class_mm(asked["plunger"]))
-        rows = [row for row in rows if row.key.plunger_mm == plunger_mm]
-    if asked.get("least") is not None:
-        rows = [row for row in rows if row.fitted >= asked["least"]]
-    sort = asked.get("sort", "")
-    sort = sort if sort.lstrip("-") in SORTS else DEFAULT_SORT
-    return sorted(rows, key=SORTS[sort.lstrip("-")], reverse=sort.startswith("-"))
 
 
 def _asked(request) -> tuple[ReviewForm, dict]:
@@ -72,13 +28,15 @@ def _asked(request) -> tuple[ReviewForm, dict]:
 @require_GET
 def review(request):
     form, asked = _asked(request)
+    under_way = outcomes_under_way()
     every = pairings(cases(), asked["months"])
-    rows = _wanted(every, asked)
+    rows = wanted(every, asked)
     page = Paginator(rows, PAGE_SIZE).get_page(request.GET.get("page"))
     context = {
         "section": "review", "form": form, "any_pairing": bool(every), "months": asked["months"],
         "page": page, "rows": [PairingRow(pairing) for pairing in page], "pairing_count": len(rows),
         "sort": request.GET.get("sort") or DEFAULT_SORT, "job_count": sum(row.fitted for row in rows),
+        "under_way": under_way,
     }  # fmt: skip
     return render(request, "measurements/review/review.html", context, status=422 if form.errors else 200)
 
@@ -91,9 +49,10 @@ def review_csv(request):
     if form.errors:
         words = " ".join(error for errors in form.errors.values() for error in errors)
         return HttpResponse(words, status=422, content_type="text/plain; charset=utf-8")
-    rows = _wanted(pairings(cases(), asked["months"]), asked)
-    table = write_table(CSV_COLUMNS, csv_rows(rows, asked["months"]))
-    response = HttpResponse(table, content_type="text/csv; charset=utf-8")
+    if many_jobs():
+        return redirect(ask("review_csv", request.user, asked=asked))
+    rows = wanted(pairings(cases(), asked["months"]), asked)
+    response = HttpResponse(csv_table(rows, asked["months"]), content_type="text/csv; charset=utf-8")
     response["Content-Disposition"] = 'attachment; filename="pairings.csv"'
     return response
 

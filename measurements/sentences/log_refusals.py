@@ -85,6 +85,10 @@ add_sentences(
             "The file could not be understood. It is kept as received; export the log as CSV with one row a reading "
             "and send that."
         ),
+        "log.gone": _("This log is not there any more."),
+        "log.named": "%(name)s: %(why)s",
+        "log.no_columns": _("This log is not read any more, so there are no columns to write."),
+        "paper.no_pdf": _("This machine cannot make a PDF. Print the sheet's page from the browser instead."),
         "log.recording_gone": _(
             "The stored file does not hold this recording any more. Take it back and send the file again."
         ),

@@ -1,9 +1,11 @@
 """What the frame of every phone page needs: its styles in the page itself, its scripts as one file."""
 
 from django import template
+from django.utils.html import json_script
 from django.utils.safestring import mark_safe
 
 from measurements.phone.bundle import bundle_address, phone_bundle
+from measurements.phone.words import phone_words
 from shop.web.lights import LIGHTS
 
 register = template.Library()
@@ -23,3 +25,8 @@ def phone_scripts() -> str:
 @register.simple_tag
 def phone_lights() -> list[tuple[str, str]]:
     return LIGHTS
+
+
+@register.simple_tag
+def words_of_phone() -> str:
+    return json_script(phone_words(), "words")

@@ -4,33 +4,36 @@ A curve at the wheels is compared with what the plan leaves of itself behind the
 down where it holds, the range goes up to the whole. Nothing is taken off or added as if it had been measured.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from measurements.bench.curves.models import PowerCurve
+from measurements.bench.dyno.models import DynoTest
+from measurements.bench.dyno.runs import FLYWHEEL, TAKE_OFF, WHEELS
 from measurements.bench.smoke.actions import meter_error
 from measurements.bench.smoke.models import SmokeTest
 from measurements.bench.smoke.page import SmokePage
 from measurements.bench.smoke.standard import meter_error_per_m
 from measurements.proving.models import ProvingRun
 from measurements.readings.gauges import curve_gauge_notes, overdue_notes
-from measurements.verdict.checks import ON, Finding, Limit, Measured, judge_reading, tolerance_of, worst
-from measurements.verdict.findings import Told, bands_and_limits, tell
+from measurements.verdict.checks import Finding, Limit, Measured, judge_reading, tolerance_of, worst
+from measurements.verdict.findings import Told, bands_and_limits
+from measurements.verdict.plan_side import Bands
+from measurements.verdict.telling import tell
 from shop.jobs.models import JobCard
 from sizing.physics.engine.power import RPM_NM_PER_KW
+from sizing.physics.limits.values import ON
 from sizing.plans.models import Plan
+from sizing.said import Said, together
 
 # What reaches the wheels of what the flywheel gives: 10 to 18 % are lost on the way, from memory; vehicles differ.
 WHEEL_SHARE = (0.82, 0.90)
-SHARE_WORDS = {
-    "wheels": "Measured at the wheels: the driveline takes 10 to 18 % on the way (from memory), so the plan is widened by it.",
-    "": "Whether it holds at the flywheel or at the wheels was not written down, so the plan is widened down to the wheels.",
-    "power take-off": "Measured at a power take-off: its gears take up to 8 % (common practice), so the plan is widened by it.",
-}
-SHARES = {"flywheel": (1.0, 1.0), "power take-off": (0.92, 1.0), "wheels": WHEEL_SHARE, "": (WHEEL_SHARE[0], 1.0)}
+SHARE_NOTES = {WHEELS: "curve.at_wheels", "": "curve.place_not_known", TAKE_OFF: "curve.at_take_off"}
+SHARES = {FLYWHEEL: (1.0, 1.0), TAKE_OFF: (0.92, 1.0), WHEELS: WHEEL_SHARE, "": (WHEEL_SHARE[0], 1.0)}
 CURVED = ("torque_nm", "power_kw")
 
 
@@ -43,22 +46,22 @@ class JudgedSmoke(SmokePage):
 
     @property
     def sentence(self) -> str:
-        return self.outcome.sentence if self.is_done else "Not finished."
+        return self.outcome.sentence if self.is_done else _("Not finished.")
 
     @property
     def error_per_m(self) -> float | None:
         """Half width of the mean as absorption coefficient, whatever the limit is stated in."""
         if self.outcome.mean_per_m is None:
             return None
-        error = meter_error(self.test, [s.k_per_m for s in self.test.measured()])
+        error = meter_error(self.test, self.test.measured_per_m())
         return meter_error_per_m(self.outcome.mean_per_m) if error is None else error
 
     @property
-    def gauge_notes(self) -> list[str]:
+    def gauge_notes(self) -> list[Said]:
         meter = self.test.meter
         notes = overdue_notes(meter, timezone.localdate(self.test.at)) if meter else []
         if self.meter_beyond_range:
-            notes.append(f"A snap lies outside what {meter} reads.")
+            notes.append(Said("gauge.snap_beyond_range", {"gauge": str(meter)}))
         return notes
 
     @property
@@ -89,7 +92,7 @@ class JudgedCurve:
         return [t.finding for t in self.told]
 
     @property
-    def test(self):
+    def test(self) -> DynoTest | None:
         return getattr(self.curve, "dyno", None)
 
     @property
@@ -97,7 +100,7 @@ class JudgedCurve:
         return place_of(self.curve)
 
     @property
-    def gauge_notes(self) -> list[str]:
+    def gauge_notes(self) -> list[Said]:
         return curve_gauge_notes(self.curve)
 
 
@@ -125,9 +128,11 @@ def _how_far(finding: Finding) -> float:
     return (far if finding.word != ON else 0.0) + (1.0 if finding.beyond else 0.0)
 
 
-def judge_curve(curve: PowerCurve, bands: dict, limits: list[Limit]) -> JudgedCurve:
+def judge_curve(curve: PowerCurve, bands: Mapping[float, Bands], limits: list[Limit]) -> JudgedCurve:
     """Judge torque at each speed and power at its highest; `bands` by speed, as the plan has them."""
-    place, torque, power = place_of(curve), [], []
+    place = place_of(curve)
+    torque: list[tuple[float, Finding]] = []
+    power: list[tuple[float, Finding]] = []
     for point in curve.points.all():
         half = half_width_nm(curve, point.torque_nm, point.uncertainty_nm)
         known = bands.get(point.speed_rpm, {})
@@ -140,7 +145,9 @@ def judge_curve(curve: PowerCurve, bands: dict, limits: list[Limit]) -> JudgedCu
         return JudgedCurve(
             curve,
             [],
-            "From a book, not measured here." if curve.kind == "book" else "The plan does not speak of these speeds.",
+            _("From a book, not measured here.")
+            if curve.kind == "book"
+            else _("The plan does not speak of these speeds."),
         )
     picked = [max(said, key=lambda x: (_how_far(x[1]), x[1].measured.value))]
     picked += (
@@ -148,9 +155,10 @@ def judge_curve(curve: PowerCurve, bands: dict, limits: list[Limit]) -> JudgedCu
         if any(x[1].band for x in power)
         else []
     )
-    note = SHARE_WORDS.get(place, "")
-    told = [Told(f, f"At {speed:,.0f} rpm: {tell(f)}") for speed, f in picked]
-    return JudgedCurve(curve, [*told[:-1], Told(told[-1].finding, f"{told[-1].sentence} {note}".strip())])
+    note = [Said(SHARE_NOTES[place])] if place in SHARE_NOTES else []
+    told = [Told(f, Said("curve.at", {"speed_rpm": round(speed), "what": tell(f)})) for speed, f in picked]
+    last = told[-1]
+    return JudgedCurve(curve, [*told[:-1], Told(last.finding, together([last.said, *note]))])
 
 
 @dataclass(frozen=True)
@@ -166,7 +174,10 @@ class Tests:
 
     @property
     def findings(self) -> list[Finding]:
-        return [f for item in (*self.smoke, *self.curves) for f in item.findings]
+        return [
+            *(f for test in self.smoke for f in test.findings),
+            *(f for curve in self.curves for f in curve.findings),
+        ]
 
     def of_run(self, run: ProvingRun) -> "Tests":
         return Tests(
@@ -189,16 +200,18 @@ def _judged(curves: Iterable[PowerCurve], plan: Plan | None) -> list[JudgedCurve
     if plan is None or not mine:
         return [
             JudgedCurve(
-                c, [], "Before the fit: kept to compare with." if c.phase == "before" else "No plan to compare it with."
+                c,
+                [],
+                _("Before the fit: kept to compare with.") if c.phase == "before" else _("No plan to compare it with."),
             )
             for c in curves
         ]
     bands, limits = bands_and_limits(plan, {p.speed_rpm for c in mine for p in c.points.all()})
-    why = {"book": "From a book, not measured here."}
+    why = {"book": _("From a book, not measured here.")}
     return [
         judge_curve(c, bands, limits)
         if c in mine
-        else JudgedCurve(c, [], why.get(c.kind, "Before the fit: kept to compare with."))
+        else JudgedCurve(c, [], why.get(c.kind, _("Before the fit: kept to compare with.")))
         for c in curves
     ]
 

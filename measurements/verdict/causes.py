@@ -6,9 +6,15 @@ first.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
-from measurements.verdict.cause_rules import CAUSES, FINE, HEALTH, HEALTH_SIGNS, HIGH, LOW, SIGN_WORDS, Cause
-from measurements.verdict.checks import NEAR, OFF, ON, STOP, Finding, Wording, worst
+from measurements.verdict.cause_rules import CAUSES, FINE, HEALTH, HEALTH_SIGNS, HIGH, LOW, Cause
+from measurements.verdict.checks import Finding, worst
+from sizing.physics.limits.values import NEAR, OFF, ON, STOP
+from sizing.said import Said, together
+from sizing.ways import figure_of, gap_of, span_of, word
+
+Value = dict[str, Any]  # of a sentence, as it is kept
 
 SIGN_OF = {
     "boost_kpa": "boost",
@@ -33,15 +39,15 @@ FREE_EXHAUST_KPA = 10.0
 @dataclass(frozen=True)
 class Suspect:
     cause: Cause
-    seen: tuple[str, ...]  # the signs that speak for it, in words, with the figures when they were asked for
-    not_measured: tuple[str, ...]
+    seen: tuple[Value, ...]  # the signs that speak for it, with the figures when they were asked for
+    not_measured: tuple[Value, ...]
 
     @property
     def evidence(self) -> str:
-        text = f"Speaks for it: {', '.join(self.seen)}."
+        said = [Said("cause.seen", {"signs": self.seen})]
         if self.not_measured:
-            text += f" Would make it surer: {', '.join(self.not_measured)}."
-        return text
+            said.append(Said("cause.not_measured", {"signs": self.not_measured}))
+        return str(together(said))
 
 
 def _smoke_sign(finding: Finding) -> str:
@@ -86,16 +92,21 @@ def signs_of(findings: Iterable[Finding]) -> dict[str, str]:
     return {name: sign for name, (sign, _) in _told_by(findings).items()}
 
 
-def _figures(finding: Finding, say: Wording) -> str:
+def _figures(finding: Finding) -> list[Value]:
     """The figures a sign stands on: measured, how well it is known, what it is held against."""
-    text = say.value(finding.measured.value, finding.quantity)
-    if finding.measured.uncertainty is not None:
-        text += f" ± {say.gap(finding.measured.uncertainty, finding.quantity)}"
+    slug, measured = finding.quantity, finding.measured
+    found = [figure_of(slug, measured.value)]
+    if measured.uncertainty is not None:
+        found = [Said("sign.known_to", {"value": found[0], "gap": gap_of(slug, measured.uncertainty)}).kept()]
     if finding.band is not None:
-        text += f", plan {say.span(*finding.band, finding.quantity)}"
+        found.append(Said("sign.plan", {"plan": span_of(slug, *finding.band)}).kept())
     elif finding.limit is not None:
-        text += f", limit {say.value(finding.limit.value, finding.quantity)}"
-    return text
+        found.append(Said("sign.limit", {"limit": figure_of(slug, finding.limit.value)}).kept())
+    return found
+
+
+def _sign(name: str, state: str) -> Value:
+    return word("sign", f"{name}.{state}")
 
 
 def _strength(cause: Cause, known: list[str], off: set[str]) -> float:
@@ -105,7 +116,7 @@ def _strength(cause: Cause, known: list[str], off: set[str]) -> float:
 
 
 def suspects(
-    findings: Iterable[Finding], most: int = 5, say: Wording | None = None, table: Iterable[Cause] = CAUSES
+    findings: Iterable[Finding], most: int = 5, with_figures: bool = False, table: Iterable[Cause] = CAUSES
 ) -> list[Suspect]:
     """Causes that fit what was measured, the best supported first; none when nothing is off."""
     findings = list(findings)
@@ -115,9 +126,11 @@ def suspects(
     signs = {name: sign for name, (sign, _) in told.items()}
     off = {name for name, sign in signs.items() if sign != FINE and not (name == "smoke" and sign == LOW)}
 
-    def words(name: str) -> str:
-        text = SIGN_WORDS[name][signs[name]]
-        return f"{text} ({_figures(told[name][1], say)})" if say else text
+    def seen_as(name: str) -> Value:
+        sign = _sign(name, signs[name])
+        if not with_figures:
+            return sign
+        return Said("sign.with_figures", {"sign": sign, "figures": _figures(told[name][1])}).kept()
 
     for order, cause in enumerate(table):
         known = [name for name in cause.signs if name in signs]
@@ -125,8 +138,8 @@ def suspects(
             continue
         if not any(name in off for name in known):
             continue
-        seen = tuple(words(name) for name in known)
-        unknown = tuple(SIGN_WORDS[name][cause.signs[name][0]] for name in cause.signs if name not in signs)
+        seen = tuple(seen_as(name) for name in known)
+        unknown = tuple(_sign(name, cause.signs[name][0]) for name in cause.signs if name not in signs)
         found.append((-_strength(cause, known, off), order, Suspect(cause, seen, unknown)))
     return [suspect for _, _, suspect in sorted(found, key=lambda row: row[:2])[:most]]
 
@@ -136,38 +149,26 @@ class Health:
     """What a baseline tells of the engine as it came."""
 
     suspects: list[Suspect]
-    fine: tuple[str, ...]
+    fine: tuple[str, ...]  # names of signs, as the next two
     near: tuple[str, ...]
     not_judged: tuple[str, ...]
 
     @property
     def sentence(self) -> str:
         if not (self.fine or self.near or self.suspects):
-            return "The baseline has nothing yet that tells of the engine's health."
-        text = (
-            "Something in it speaks against the engine as it came."
-            if self.suspects
-            else "Nothing in it speaks against the engine as it came."
-        )
-        if self.fine:
-            text += f" In order: {', '.join(self.fine)}."
-        if self.near:
-            text += f" Near the edge: {', '.join(self.near)}."
-        if self.not_judged:
-            text += f" Not judged: {', '.join(self.not_judged)}."
-        return text
+            return str(Said("health.nothing_yet"))
+        said = [Said("health.speaks_against" if self.suspects else "health.nothing_against")]
+        for code, signs in (
+            ("health.fine", self.fine),
+            ("health.near", self.near),
+            ("health.not_judged", self.not_judged),
+        ):
+            if signs:
+                said.append(Said(code, {"signs": [word("health_sign", name) for name in signs]}))
+        return str(together(said))
 
 
-NAMES = {
-    "oil": "oil pressure",
-    "coolant": "coolant temperature",
-    "restriction": "air cleaner",
-    "smoke": "smoke",
-    "heat": "exhaust temperature",
-}
-
-
-def health_of(findings: Iterable[Finding], say: Wording | None = None) -> Health:
+def health_of(findings: Iterable[Finding], with_figures: bool = False) -> Health:
     """The baseline as a word on the engine: what stands out with its causes, what is in order, what nobody measured."""
     findings = list(findings)
     words: dict[str, set[str]] = {}
@@ -178,7 +179,7 @@ def health_of(findings: Iterable[Finding], say: Wording | None = None) -> Health
         if name and word:
             words.setdefault(name, set()).add(word)
     known = {name: worst(words[name]) for name in HEALTH_SIGNS if name in words}
-    fine = tuple(NAMES[name] for name, word in known.items() if word == ON)
-    near = tuple(NAMES[name] for name, word in known.items() if word == NEAR)
-    unknown = tuple(NAMES[name] for name in HEALTH_SIGNS if name not in known)
-    return Health(suspects(findings, say=say, table=HEALTH), fine, near, unknown)
+    fine = tuple(name for name, word in known.items() if word == ON)
+    near = tuple(name for name, word in known.items() if word == NEAR)
+    unknown = tuple(name for name in HEALTH_SIGNS if name not in known)
+    return Health(suspects(findings, with_figures=with_figures, table=HEALTH), fine, near, unknown)

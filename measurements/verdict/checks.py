@@ -1,15 +1,15 @@
-"""Judging what was measured against a plan: one of four words, the figures it stands on, and a sentence. Pure.
+"""Judging what was measured against a plan: one of four verdicts and the figures it stands on. Pure.
 
-Nothing here knows a database, a request or a unit that a shop has chosen: values are in stored units, and the
-sentence is written with the `show` functions that the caller hands in.
+Nothing here knows a database, a request or a unit that a shop has chosen: values are in stored units. `telling` makes
+the sentence.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from sizing.physics.limits.values import Direction, judge
+from sizing.physics.limits.values import NEAR, OFF, ON, STOP, Direction, judge
+from sizing.said import Said
 
-ON, NEAR, OFF, STOP = "on plan", "near the edge", "off plan", "stop"
 ORDER = ("", ON, NEAR, OFF, STOP)
 
 FULL_LOAD_PCT = 95.0  # from here on a point counts as full load, which is what a plan speaks of
@@ -37,14 +37,6 @@ COMPARABLE_PLACES = {
 }
 # The gas gives work to the turbine and is about this much cooler behind it at full load. Common practice.
 TURBINE_DROP_C = 150.0
-# What is said beside a verdict; the phone says the same.
-NOTES = {
-    "after_turbine": f"Read behind the turbine, where the gas is up to {TURBINE_DROP_C:.0f} °C cooler than before it (common practice); "
-    "the plan speaks of the temperature before the turbine.",
-    "place": "Taken at a place of which the plan does not speak.",
-    "part_load_more": "At part load, and already more than the plan expects at full load.",
-    "part_load": "At part load; the plan speaks of full load, so only the limits count here.",
-}
 
 
 @dataclass(frozen=True)
@@ -53,7 +45,7 @@ class Limit:
 
     quantity: str
     value: float
-    source: str
+    source: str | Said  # as a person wrote it, or by code
     direction: Direction = "max"
     edge: float = 0.0
     stop_beyond: float | None = None
@@ -85,7 +77,7 @@ class Finding:
     difference: float | None = None  # to the nearer end of the band, 0 inside
     limit: Limit | None = None
     limit_word: str = ""  # what the limit alone says
-    note: str = ""
+    note: str = ""  # code of what has to be said beside it
 
     @property
     def quantity(self) -> str:
@@ -132,7 +124,7 @@ def against_band(measured: Measured, band: tuple[float, float]) -> tuple[str, fl
 
 def _after_turbine(measured: Measured, limit: Limit | None) -> Finding:
     """Behind the turbine the gas is cooler, so the limit before it is passed earlier than this reading shows."""
-    note = NOTES["after_turbine"]
+    note = "note.after_turbine"
     if limit is None:
         return Finding(measured, "", note=note)
     word = against_limit(measured, limit)
@@ -148,12 +140,12 @@ def _usable_band(
     if band is None:
         return None, ""
     if measured.place not in COMPARABLE_PLACES.get(measured.quantity, {measured.place}):
-        return None, NOTES["place"]
+        return None, "note.place"
     if load_pct >= FULL_LOAD_PCT:
         return band, ""
     if measured.value > band[1]:  # less is natural at part load, more than at full load is not
-        return band, NOTES["part_load_more"]
-    return None, NOTES["part_load"]
+        return band, "note.part_load_more"
+    return None, "note.part_load"
 
 
 def judge_reading(
@@ -162,9 +154,9 @@ def judge_reading(
     """Judge one value against the plan's band at this speed and against every limit of its quantity.
 
     >>> judge_reading(Measured("boost_kpa", 62.0), (75.0, 85.0), []).word
-    'off plan'
+    'off_plan'
     >>> judge_reading(Measured("boost_kpa", 80.0, uncertainty=2.0), (75.0, 85.0), []).word
-    'on plan'
+    'on_plan'
     """
     limit = next((x for x in limits if x.quantity == measured.quantity), None)
     if measured.quantity == "exhaust_temperature_c" and measured.place == "after_turbine":
@@ -187,46 +179,3 @@ def judge_point(
     limits = list(limits)
     findings = [judge_reading(m, bands.get(m.quantity), limits, load_pct) for m in values]
     return sorted(findings, key=lambda f: -ORDER.index(f.word))
-
-
-@dataclass(frozen=True)
-class Wording:
-    """How a caller writes figures: a value, a span from low to high, a gap without a sign, each with its unit."""
-
-    value: Callable[[float, str], str]
-    span: Callable[[float, float, str], str]
-    gap: Callable[[float, str], str]
-
-
-def _against_plan(finding: Finding, say: Wording) -> str:
-    low, high = finding.band or (0.0, 0.0)
-    text = f"the plan expects {say.span(low, high, finding.quantity)}"
-    if finding.difference:
-        where = "below" if finding.difference < 0 else "above"
-        text += f": {say.gap(abs(finding.difference), finding.quantity)} {where} it"
-    return text
-
-
-def _against_limit(finding: Finding, limit: Limit, say: Wording) -> str:
-    value, slug = finding.measured.value, finding.quantity
-    if finding.limit_word == STOP and limit.stop_value is not None:
-        gap = say.gap(abs(value - limit.stop_value), slug)
-        return f"stop limit {say.value(limit.stop_value, slug)}, passed by {gap} (from {say.value(limit.value, slug)} on it is too much: {limit.source})"
-    end = "highest allowed" if limit.direction == "max" else "lowest allowed"
-    gap = say.gap(abs(value - limit.value), slug)
-    state = f"passed by {gap}" if finding.beyond else f"{gap} in hand"
-    return f"{end} {say.value(limit.value, slug)} ({limit.source}), {state}"
-
-
-def sentence(finding: Finding, name: str, say: Wording) -> str:
-    """Everything the word stands on: measured, plan, difference, limit, its source, and how well the gauge knows it."""
-    measured = finding.measured
-    parts = [f"{name} {say.value(measured.value, finding.quantity)}"]
-    if finding.band is not None:
-        parts.append(_against_plan(finding, say))
-    if finding.limit is not None:
-        parts.append(_against_limit(finding, finding.limit, say))
-    text = "; ".join(parts) + "."
-    if measured.uncertainty is not None:
-        text += f" The gauge reads to plus or minus {say.gap(measured.uncertainty, finding.quantity)}."
-    return f"{text} {finding.note}".strip()

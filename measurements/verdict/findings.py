@@ -5,24 +5,20 @@ from dataclasses import dataclass, replace
 
 from django.db.models import prefetch_related_objects
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from measurements.proving.models import ProvingRun
 from measurements.readings.gauges import gauge_notes
 from measurements.readings.models import Point, Reading
 from measurements.verdict.cause_rules import CAUSES, HEALTH
 from measurements.verdict.causes import Suspect, suspects
-from measurements.verdict.checks import ON, STOP, Finding, Limit, Measured, Wording, judge_point, sentence, worst
+from measurements.verdict.checks import Finding, Limit, Measured, judge_point, worst
 from measurements.verdict.plan_side import Bands, bands_at, engine_limits, plan_limits, steady_smoke_limits, stop_advice
+from measurements.verdict.telling import tell
 from shop.jobs.models import JobCard
+from sizing.physics.limits.values import ON, STOP
 from sizing.plans.models import Plan
-from sizing.units.figures import figure, gap, span
-from sizing.units.quantities import QUANTITIES
-
-WORDING = Wording(figure, span, gap)
-
-
-def tell(finding: Finding) -> str:
-    return sentence(finding, QUANTITIES[finding.quantity].label, WORDING)
+from sizing.said import Said, together
 
 
 @dataclass(frozen=True)
@@ -30,8 +26,12 @@ class Told:
     """One judged reading as a page shows it."""
 
     finding: Finding
-    sentence: str
+    said: Said
     reading: Reading | None = None
+
+    @property
+    def sentence(self) -> str:
+        return str(self.said)
 
     @property
     def word(self) -> str:
@@ -44,7 +44,7 @@ class Told:
 
 @dataclass(frozen=True)
 class PointVerdict:
-    point: Point | None
+    point: Point
     word: str
     told: list[Told]
     suspects: list[Suspect]
@@ -116,7 +116,7 @@ def _find_all(points: Iterable[Point], plan: Plan | None) -> list[_Found]:
 
 def _told(finding: Finding, reading: Reading) -> Told:
     notes = gauge_notes(reading.instrument, reading.value, timezone.localdate(reading.at))
-    return Told(finding, " ".join([tell(finding), *notes]), reading)
+    return Told(finding, together([tell(finding), *notes]), reading)
 
 
 def _verdict(found: _Found, plan: Plan | None) -> PointVerdict:
@@ -126,13 +126,15 @@ def _verdict(found: _Found, plan: Plan | None) -> PointVerdict:
     if not word:
         before = found.point.phase == "before"
         why = (
-            "Before the fit: kept to compare with." if before else "There is nothing in the plan to compare this with."
+            _("Before the fit: kept to compare with.")
+            if before
+            else _("There is nothing in the plan to compare this with.")
         )
     return PointVerdict(
         found.point,
         word,
         told,
-        suspects(found.findings, say=WORDING, table=HEALTH if found.point.phase == "before" else CAUSES),
+        suspects(found.findings, with_figures=True, table=HEALTH if found.point.phase == "before" else CAUSES),
         plan,
         why,
     )
@@ -156,14 +158,16 @@ def points_findings(run: ProvingRun) -> list[Finding]:
     return [f for found in _find_all(run.points.with_values(), run.plan) for f in found.findings]
 
 
-def beyond_stop(run: ProvingRun) -> list[str]:
-    """A sentence for each reading of the run that stands beyond a stop limit. Needs only the limits, not the match."""
-    texts = []
+def beyond_stop(run: ProvingRun) -> list[Said]:
+    """What is said of each reading of the run that stands beyond a stop limit. Needs only the limits, not the match."""
+    found = []
     prefetch_related_objects([run.plan], "inputs", "own_limits")
     of_plan = plan_limits(run.plan, "after")
     for point in run.points.with_values():
         limits = limits_for(run.plan, "after", point.speed_rpm, point.load_pct, of_plan)
         limits = [limit for limit in limits if limit.stop_beyond is not None]
         values = [measured_of(r) for r in point.standing()]
-        texts += [f"At {point}: {tell(f)}" for f in judge_point(values, {}, limits, point.load_pct) if f.word == STOP]
-    return texts
+        at = {"point": {"way": "point", "speed_rpm": point.speed_rpm, "load_pct": point.load_pct}}
+        findings = judge_point(values, {}, limits, point.load_pct)
+        found += [Said("stop.at_point", {**at, "what": tell(f)}) for f in findings if f.word == STOP]
+    return found

@@ -1,10 +1,11 @@
 """The limits of a plan as tables over speed, so that a phone without network judges by the same figures."""
 
+from typing import Any
+
 from measurements.verdict.checks import (
     COMPARABLE_PLACES,
     DEFAULT_TOLERANCE,
     FULL_LOAD_PCT,
-    NOTES,
     TOLERANCE,
     TURBINE_DROP_C,
     Limit,
@@ -28,15 +29,15 @@ from sizing.units.quantities import QUANTITIES
 TOP_RPM = QUANTITIES["speed_rpm"].high
 
 
-def _row(limit: Limit, **more) -> dict:
+def _row(limit: Limit, **more: Any) -> dict[str, Any]:
     return {
-        "quantity": limit.quantity, "direction": limit.direction, "edge": limit.edge, "source": limit.source,
+        "quantity": limit.quantity, "direction": limit.direction, "edge": limit.edge, "source": str(limit.source),
         "over_speed": [[0.0, limit.value]], "stop_at": limit.stop_value, "from_rpm": 0.0, "full_load_only": False,
         "opacity_path_m": None, **more,
     }  # fmt: skip
 
 
-def _oil_pressure() -> dict:
+def _oil_pressure() -> dict[str, Any]:
     """Rises with speed from the least; the stop value is the least itself at every speed."""
     limit = next(x for x in engine_limits(TOP_RPM) if x.quantity == "oil_pressure_kpa")
     knee = 1000.0 * OIL_LEAST_KPA / OIL_KPA_PER_1000_RPM
@@ -45,7 +46,7 @@ def _oil_pressure() -> dict:
     )
 
 
-def _smoke(plan: Plan) -> list[dict]:
+def _smoke(plan: Plan) -> list[dict[str, Any]]:
     """k over the flow of the engine is straight between the rows of its table, so it is straight over speed too."""
     found = steady_smoke_limits(plan, TOP_RPM, 100.0)
     if not found:
@@ -60,13 +61,13 @@ def _smoke(plan: Plan) -> list[dict]:
     ]
 
 
-def limit_rows(plan: Plan | None, phase: str) -> list[dict]:
+def limit_rows(plan: Plan | None, phase: str) -> list[dict[str, Any]]:
     engine = [_row(limit) for limit in engine_limits(TOP_RPM) if limit.quantity != "oil_pressure_kpa"]
     rows = [*engine, _oil_pressure()]
     return rows + [_row(limit) for limit in plan_limits(plan, phase)] + _smoke(plan) if plan is not None else rows
 
 
-def phone_rules() -> dict:
+def phone_rules() -> dict[str, Any]:
     """The constants that the checks work with."""
     return {
         "full_load_pct": FULL_LOAD_PCT,
@@ -74,8 +75,7 @@ def phone_rules() -> dict:
         "default_tolerance": list(DEFAULT_TOLERANCE),
         "comparable_places": {slug: sorted(places) for slug, places in COMPARABLE_PLACES.items()},
         "turbine_drop_c": TURBINE_DROP_C,
-        "notes": NOTES,
-        "advice": {slug: list(lines) for slug, lines in ADVICE.items()},
-        "advice_else": ADVICE_ELSE,
-        "advice_always": ADVICE_ALWAYS,
+        "advice": {slug: [str(line) for line in lines] for slug, lines in ADVICE.items()},
+        "advice_else": str(ADVICE_ELSE),
+        "advice_always": str(ADVICE_ALWAYS),
     }

@@ -3,20 +3,22 @@
 import math
 from collections.abc import Iterable
 
+from django.utils.translation import gettext_lazy as _
 from numpy import interp
 
 from measurements.verdict.checks import FULL_LOAD_PCT, Limit
-from measurements.verdict.smoke_limits import SOURCE as SMOKE_SOURCE
 from measurements.verdict.smoke_limits import steady_limit_per_m
 from sizing.physics.engine.smoke import STANDARD_PATH_M, opacity_pct
 from sizing.physics.limits.values import DEFAULTS
 from sizing.plans.cases import case_without_bench
 from sizing.plans.models import Plan
 from sizing.plans.solve import bands, inputs_of, limits_of, speeds_of
+from sizing.said import Said
 from sizing.units.quantities import QUANTITIES
 
 Bands = dict[str, tuple[float, float]]
-PRACTICE = "common practice"
+PRACTICE = Said("limit.practice")
+STEADY_SMOKE = Said("limit.steady_smoke")
 RUNNING_RPM = 400.0  # below it the engine is being cranked and oil pressure says nothing
 # Hot engine. 10 psi for each 1,000 rpm is the old rule of the trade; under 70 kPa a turbo's bearings run dry.
 OIL_LEAST_KPA, OIL_KPA_PER_1000_RPM = 70.0, 69.0
@@ -26,32 +28,36 @@ RESTRICTION_HIGH_KPA = 6.2  # 25 inches of water column, where a cleaner is serv
 
 ADVICE = {
     "exhaust_temperature_c": (
-        "Take the load off now, then let the engine idle two to five minutes before it is stopped.",
-        "Do not go on at this fuel setting. Look for what is listed below first.",
+        _("Take the load off now, then let the engine idle two to five minutes before it is stopped."),
+        _("Do not go on at this fuel setting. Look for what is listed below first."),
     ),
     "boost_kpa": (
-        "Take the load off now and let the engine idle.",
-        "Do not go higher in speed or load until it is found why boost is above its ceiling.",
+        _("Take the load off now and let the engine idle."),
+        _("Do not go higher in speed or load until it is found why boost is above its ceiling."),
     ),
     "oil_pressure_kpa": (
-        "Stop the engine now. Do not let it idle.",
-        "No new start until oil pressure is there on a second gauge.",
+        _("Stop the engine now. Do not let it idle."),
+        _("No new start until oil pressure is there on a second gauge."),
     ),
     "coolant_temperature_c": (
-        "Take the load off now; let it idle fast with the fan on. Stop it if the temperature does not fall within a minute.",
-        "Never open a hot cooling system.",
+        _(
+            "Take the load off now; let it idle fast with the fan on. Stop it if the temperature does not fall within a minute."
+        ),
+        _("Never open a hot cooling system."),
     ),
-    "oil_temperature_c": ("Take the load off now and let the engine idle until the oil is below 110 °C.",),
+    "oil_temperature_c": (_("Take the load off now and let the engine idle until the oil is below 110 °C."),),
 }
-ADVICE_ELSE = "Take the load off now."
-ADVICE_ALWAYS = "If it speeds up by itself: cover the intake with the plate, shut the fuel, stay out of line with wheels and flywheel."
+ADVICE_ELSE = _("Take the load off now.")
+ADVICE_ALWAYS = _(
+    "If it speeds up by itself: cover the intake with the plate, shut the fuel, stay out of line with wheels and flywheel."
+)
 
 
 def stop_advice(quantities: Iterable[str]) -> list[str]:
     """What to do now, the most urgent first, each thing once."""
     urgent = sorted(set(quantities), key=lambda slug: slug != "oil_pressure_kpa")
     lines = [line for slug in urgent for line in ADVICE.get(slug, (ADVICE_ELSE,))]
-    return list(dict.fromkeys([*lines, ADVICE_ALWAYS])) if urgent else []
+    return list(dict.fromkeys(map(str, [*lines, ADVICE_ALWAYS]))) if urgent else []
 
 
 def band_table(plan: Plan) -> tuple[list[float], dict[str, tuple[list[float], list[float]]]]:
@@ -90,14 +96,20 @@ def engine_limits(speed_rpm: float) -> list[Limit]:
     limits = [
         Limit("coolant_temperature_c", COOLANT_HIGH_C, PRACTICE, edge=5.0, stop_beyond=COOLANT_STOP_C - COOLANT_HIGH_C),
         Limit("oil_temperature_c", OIL_HIGH_C, PRACTICE, edge=5.0, stop_beyond=OIL_STOP_C - OIL_HIGH_C),
-        Limit(
-            "restriction_kpa", RESTRICTION_HIGH_KPA, "25 inches of water column, common practice for service", edge=0.5
-        ),
+        Limit("restriction_kpa", RESTRICTION_HIGH_KPA, Said("limit.cleaner_service"), edge=0.5),
     ]
     if speed_rpm >= RUNNING_RPM:
         least = max(OIL_LEAST_KPA, OIL_KPA_PER_1000_RPM * speed_rpm / 1000.0)
-        source = f"10 psi for each 1,000 rpm, hot engine, {PRACTICE}"
-        limits.append(Limit("oil_pressure_kpa", least, source, "min", edge=20.0, stop_beyond=least - OIL_LEAST_KPA))
+        limits.append(
+            Limit(
+                "oil_pressure_kpa",
+                least,
+                Said("limit.oil_by_speed"),
+                "min",
+                edge=20.0,
+                stop_beyond=least - OIL_LEAST_KPA,
+            )
+        )
     return limits
 
 
@@ -108,10 +120,8 @@ def steady_smoke_limits(plan: Plan, speed_rpm: float, load_pct: float) -> list[L
         return []
     k = steady_limit_per_m((displacement.low + displacement.high) / 2, speed_rpm)
     opacity = float(opacity_pct(k))
-    return [
-        Limit("smoke_k_per_m", k, SMOKE_SOURCE, edge=0.2),
-        Limit("smoke_opacity_pct", opacity, f"{SMOKE_SOURCE}; on a path of {STANDARD_PATH_M:g} m", edge=5.0),
-    ]
+    on_path = Said("limit.on_path", {"source": STEADY_SMOKE, "path_m": STANDARD_PATH_M})
+    return [Limit("smoke_k_per_m", k, STEADY_SMOKE, edge=0.2), Limit("smoke_opacity_pct", opacity, on_path, edge=5.0)]
 
 
 def _torque_limit_nm(plan: Plan, mean_pressure_kpa: float) -> float | None:
@@ -120,18 +130,22 @@ def _torque_limit_nm(plan: Plan, mean_pressure_kpa: float) -> float | None:
     return mean_pressure_kpa * (row.low + row.high) / 2 / (4 * math.pi) if row else None
 
 
+def usual_source(name: str) -> Said:
+    return Said("limit.usual", {"source": {"way": "usual_source", "of": name}})
+
+
 def plan_limits(plan: Plan, phase: str) -> list[Limit]:
     """What the plan allows, each with where it comes from. Before the fit there is no boost to limit."""
     limits, own = limits_of(plan), {row.name: row.source for row in plan.own_limits.all()}
     found = []
     for name, usual in DEFAULTS.items():
-        slug, value, source = usual.result, getattr(limits, name), own.get(name, usual.source)
+        slug, value, source = usual.result, getattr(limits, name), own.get(name) or usual_source(name)
         edge, stop_beyond = usual.edge, usual.stop_beyond
         if slug == "mean_pressure_kpa":
             share = edge / value
             slug, value = "torque_nm", _torque_limit_nm(plan, value)
             edge = share * value if value else 0.0
-            source = f"highest mean pressure, {source}"
+            source = Said("limit.mean_pressure", {"source": source})
         if slug in QUANTITIES and value is not None and (phase == "after" or slug == "exhaust_temperature_c"):
             found.append(Limit(slug, float(value), source, usual.direction, edge, stop_beyond))
     return found

@@ -7,8 +7,10 @@ from measurements.logs.pulls.checks import JudgedPull, judge_pulls
 from measurements.proving.models import ProvingRun
 from measurements.verdict.bench_tests import Tests, run_tests
 from measurements.verdict.causes import Suspect, suspects
-from measurements.verdict.checks import STOP, Finding, worst
-from measurements.verdict.findings import WORDING, beyond_stop, points_findings
+from measurements.verdict.checks import Finding, worst
+from measurements.verdict.findings import beyond_stop, points_findings
+from sizing.physics.limits.values import STOP
+from sizing.said import Said
 
 
 def pulls_of_run(run: ProvingRun) -> list[JudgedPull]:
@@ -28,13 +30,13 @@ def run_verdict(run: ProvingRun) -> str:
 
 def run_suspects(points: Iterable[Finding], pulls: Iterable[JudgedPull], tests: Tests) -> list[Suspect]:
     """Causes from everything at once: a smoke test says what no gauge at a held speed did."""
-    return suspects(all_findings(points, pulls, tests), say=WORDING)
+    return suspects(all_findings(points, pulls, tests), with_figures=True)
 
 
-def stops_of_run(run: ProvingRun) -> list[str]:
-    """A sentence for everything of a run that stands beyond a stop limit: readings and pulls."""
+def stops_of_run(run: ProvingRun) -> list[Said]:
+    """What is said of everything of a run that stands beyond a stop limit: readings and pulls."""
     pulls = [
-        f"In the pull from {p.pull.start_s:.0f} s of {p.pull.log.name}: {t.sentence}"
+        Said("stop.in_pull", {"start_s": p.pull.start_s, "log": p.pull.log.name, "what": t.said})
         for p in pulls_of_run(run)
         for t in p.told
         if t.word == STOP

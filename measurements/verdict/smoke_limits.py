@@ -6,7 +6,6 @@ It stands here from memory and is a workshop's mark, not a legal verdict: the lo
 
 import itertools
 
-SOURCE = "UN Regulation 24, steady speeds, table from memory; the local rule comes first"
 R24 = [
     (42, 2.26), (45, 2.19), (50, 2.08), (55, 1.985), (60, 1.90), (65, 1.84), (70, 1.775), (75, 1.72), (80, 1.665),
     (85, 1.62), (90, 1.575), (95, 1.535), (100, 1.495), (105, 1.465), (110, 1.425), (115, 1.395), (120, 1.37),

@@ -1,6 +1,7 @@
 """The rules behind verdicts and causes, as tables that can be read."""
 
 from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
@@ -14,7 +15,7 @@ SHOWN_AT_RPM = 3000.0
 
 @permission_required("measurements.view_reading", raise_exception=True)
 @require_GET
-def rules(request):
+def rules(request: HttpRequest) -> HttpResponse:
     context = {
         "section": "instruments", "limits": engine_limits(SHOWN_AT_RPM), "plan_limits": DEFAULTS.values(), "shown_at_rpm": SHOWN_AT_RPM,
         "tables": [

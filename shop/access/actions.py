@@ -20,7 +20,7 @@ PAPER_CODES = 10
 
 
 def has_second_factor(person: Person) -> bool:
-    return TOTPDevice.objects.filter(user=person, confirmed=True).exists()
+    return bool(TOTPDevice.objects.filter(user=person, confirmed=True).exists())
 
 
 def begin_second_factor(person: Person) -> TOTPDevice:

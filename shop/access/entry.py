@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from shop.access.views import LogIn
 from shop.web.lights import LIGHTS
+from shop.work.models import LOST_S, WorkerSeen
 from shop.workshop.actions import set_up_workshop
 from shop.workshop.forms import SetUpForm
 from shop.workshop.models import Workshop
@@ -66,4 +67,12 @@ def health_live(request):
 def health_ready(request):
     with connection.cursor() as cursor:
         cursor.execute("SELECT 1")
-    return JsonResponse({"database": "ok"})
+    return JsonResponse({"database": "ok", "worker": _worker_words()})
+
+
+def _worker_words() -> str:
+    """Told, but no reason to take the pages away: they answer without a worker, and what waits is kept."""
+    unseen_s = WorkerSeen.last_seen_s()
+    if unseen_s is None:
+        return "never seen"
+    return "ok" if unseen_s <= LOST_S else f"not seen for {unseen_s:.0f} s"

@@ -6,8 +6,8 @@ from django.db import models
 
 class Person(AbstractUser):
     # One name field: not every name has a first and a last part.
-    first_name = None
-    last_name = None
+    first_name = None  # type: ignore[assignment]  # how Django takes a field of a parent away
+    last_name = None  # type: ignore[assignment]
     full_name = models.CharField(max_length=120, blank=True)
 
     class Meta:

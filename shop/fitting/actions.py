@@ -1,4 +1,5 @@
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -11,7 +12,7 @@ from sizing.said import Said
 
 
 @transaction.atomic
-def record_fitment(job: JobCard, by: Person, at: datetime | None = None, **fields) -> Fitment:
+def record_fitment(job: JobCard, by: Person, at: datetime | None = None, **fields: Any) -> Fitment:
     """Store what was fitted. It starts a new round of safety checks."""
     fitment = Fitment(job=job, by=by, at=at or timezone.now(), **fields)
     # What is handed in as a thing is there; the database holds that too.

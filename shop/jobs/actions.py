@@ -2,7 +2,9 @@
 
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
+from django.core.files import File
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
@@ -68,7 +70,7 @@ def _as_it_was(value: object) -> str | Said:
 
 
 @transaction.atomic
-def change_job(job: JobCard, version: int, changes: dict, by: Person, at: datetime | None = None) -> JobCard:
+def change_job(job: JobCard, version: int, changes: dict[str, Any], by: Person, at: datetime | None = None) -> JobCard:
     """Change fields of a job card as it stood at `version`; raise EditCrossed if it has moved on."""
     current = JobCard.objects.select_for_update().get(pk=job.pk)
     if current.version != version:
@@ -93,7 +95,12 @@ def change_job(job: JobCard, version: int, changes: dict, by: Person, at: dateti
 
 @transaction.atomic
 def add_photo(
-    job: JobCard, image, caption: str, by: Person, at: datetime | None = None, about: dict | None = None
+    job: JobCard,
+    image: "File[bytes]",
+    caption: str,
+    by: Person,
+    at: datetime | None = None,
+    about: dict[str, Any] | None = None,
 ) -> JobPhoto:
     """Keep a photo, with what a person wrote under it or with `about`, a value such as the name of a sheet."""
     at = at or timezone.now()

@@ -4,7 +4,6 @@ from typing import Any
 from django.utils import timezone
 
 from shop.access.models import Person
-from shop.jobs.filling import kept_back
 from shop.jobs.models import JobCard, JobEvent
 from sizing.said import Said
 
@@ -13,10 +12,6 @@ def record_event(
     job: JobCard, kind: str, said: Said, by: Person, at: datetime | None = None, **fields: Any
 ) -> JobEvent:
     """Write one row of the job's history. Call it inside the transaction of the change that it tells of."""
-    event = JobEvent(job=job, kind=kind, code=said.code, values=said.values, by=by, at=at or timezone.now(), **fields)
-    held = kept_back()
-    if held is None:
-        event.save(force_insert=True)
-    else:
-        held.append(event)
-    return event
+    return JobEvent.objects.create(
+        job=job, kind=kind, code=said.code, values=said.values, by=by, at=at or timezone.now(), **fields
+    )

@@ -1,5 +1,7 @@
 """The job card and its history."""
 
+from typing import Self
+
 from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
@@ -11,20 +13,20 @@ from sizing.plans.models import Plan
 from sizing.said import say, shown
 
 
-class JobCardQuerySet(models.QuerySet):
-    def open(self):
+class JobCardQuerySet(models.QuerySet["JobCard"]):
+    def open(self) -> Self:
         return self.exclude(stage__in=["handed_over", "called_off"])
 
-    def in_state(self, state: str):
+    def in_state(self, state: str) -> Self:
         """'open', 'all', or one stage."""
         if state == "open":
             return self.open()
         return self.filter(stage=state) if state in dict(STAGES) else self.all()
 
-    def with_people(self):
+    def with_people(self) -> Self:
         return self.select_related("vehicle__customer", "opened_by")
 
-    def matching(self, words: str):
+    def matching(self, words: str) -> Self:
         found = self
         for word in words.split():
             found = found.filter(

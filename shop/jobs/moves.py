@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 
 from shop.access.models import Person
 from shop.jobs.events import record_event
-from shop.jobs.filling import locked
 from shop.jobs.models import JobCard, JobEvent
 from shop.jobs.stages import ORDER, moves_from
 from shop.safety.notes import missing_sign_offs
@@ -71,7 +71,7 @@ def missing_for(job: JobCard, to: str) -> list[Missing]:
     return NEEDS[to](job) if forward and to in NEEDS else []
 
 
-def _from_to(stage: str, to: str) -> dict:
+def _from_to(stage: str, to: str) -> dict[str, Any]:
     return {"from": word("stage", stage), "to": word("stage", to)}
 
 
@@ -88,7 +88,7 @@ def move_job(
 
     The owner may pass over what is missing with a written reason; safety sign-offs nobody may pass over.
     """
-    job = locked(job)
+    job = JobCard.objects.select_for_update().get(pk=job.pk)
     if to not in moves_from(job.stage):
         raise MoveRefused([Missing(Said("move.not_from_here", _from_to(job.stage, to)), firm=True)])
     missing = [*missing_for(job, to), *also_missing]

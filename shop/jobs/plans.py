@@ -1,6 +1,7 @@
 """The plans of a job in their order; one of them is current."""
 
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
@@ -77,7 +78,7 @@ def inputs_from_facts(job: JobCard) -> dict[str, tuple[float, float, str]]:
     """Every number known of the engine and the place, as (low, high, origin)."""
     facts = current_facts(job.vehicle)
     inputs = {
-        plan_name: (facts[name].low, facts[name].high, facts[name].origin)
+        plan_name: (*facts[name].ends, facts[name].origin)
         for name, plan_name in TAKEN_OVER.items()
         if name in facts and facts[name].low is not None
     }
@@ -101,7 +102,7 @@ def plan_from_facts(
     boost_kpa: tuple[float, float, str],
     at: datetime | None = None,
     make_current: bool | None = None,
-    **items,
+    **items: Any,
 ) -> JobPlan:
     """Make a plan from what is known of the engine and put it on the job. Items are turbo, cooler, air_cleaner, plunger."""
     facts = current_facts(job.vehicle)

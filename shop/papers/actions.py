@@ -9,7 +9,6 @@ from django.utils import timezone
 
 from shop.access.models import Person
 from shop.jobs.events import record_event
-from shop.jobs.filling import locked
 from shop.jobs.models import JobCard
 from shop.papers.models import HandOver, Quote, QuoteLine
 from sizing.said import Refused, Said
@@ -49,7 +48,7 @@ def make_quote(
 
 
 def _in_state(quote: Quote, *states: str) -> Quote:
-    quote = locked(quote)
+    quote = Quote.objects.select_for_update().get(pk=quote.pk)
     if quote.state not in states:
         allowed = [word("quote_state", state) for state in states]
         raise QuoteRefused(

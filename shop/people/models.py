@@ -1,12 +1,14 @@
 """Customers and their vehicles."""
 
+from typing import Self
+
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
 
 
-class CustomerQuerySet(models.QuerySet):
-    def matching(self, words: str):
+class CustomerQuerySet(models.QuerySet["Customer"]):
+    def matching(self, words: str) -> Self:
         found = self
         for word in words.split():
             found = found.filter(models.Q(name__icontains=word) | models.Q(phone__icontains=word))

@@ -5,6 +5,9 @@ All of it is common practice. Local codes, the makers' own sheets and licensed p
 
 from dataclasses import dataclass
 
+from shop.jobs.models import JobCard
+from shop.safety.models import SafetySignOff
+
 
 @dataclass(frozen=True)
 class Hazard:
@@ -184,16 +187,16 @@ def hazards_before(page: str) -> list[Hazard]:
     return [h for h in HAZARDS if page in h.before]
 
 
-def sign_off_round(job) -> int:
+def sign_off_round(job: JobCard) -> int:
     """Each fitment starts a new round: what was signed for the last one does not count for this one."""
     return max(1, job.fitments.count())
 
 
-def signed(job) -> dict[str, object]:
+def signed(job: JobCard) -> dict[str, SafetySignOff]:
     current = sign_off_round(job)
     return {s.check_slug: s for s in job.sign_offs.select_related("by") if s.round == current}
 
 
-def missing_sign_offs(job) -> list[Check]:
+def missing_sign_offs(job: JobCard) -> list[Check]:
     done = set(job.sign_offs.filter(round=sign_off_round(job)).values_list("check_slug", flat=True))
     return [check for check in CHECKS if check.slug not in done]

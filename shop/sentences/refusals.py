@@ -12,6 +12,8 @@ add_words(quote_state=Quote.STATES, fact=[(name, fact.label) for name, fact in F
 add_sentences(
     {
         "move.refused": "%(missing)s",
+        "work.not_again": _("This cannot be tried again. Begin anew on the page where you asked for it."),
+        "work.job_gone": _("The job card is not there any more."),
         "move.no_survey": _("The survey sheet has not been filled in."),
         "move.survey_unfit": _("The survey says: not fit."),
         "move.survey_unfit_because": _("The survey says: not fit. %(why)s"),

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -59,19 +60,18 @@ def current_facts(vehicle: Vehicle) -> dict[str, EngineFact]:
 def displacement_range_l(facts: Mapping[str, EngineFact]) -> tuple[float, float, str] | None:
     """Displacement as stated, or from bore, stroke and cylinders when those are all known: pi/4 x bore² x stroke x count."""
     stated = facts.get("displacement_l")
-    parts = [facts.get(name) for name in ("bore_mm", "stroke_mm", "cylinder_count")]
-    if all(parts) and (stated is None or all(RANK[p.origin] > RANK[stated.origin] for p in parts)):
-        bore, stroke, count = parts
+    parts = [facts[name] for name in ("bore_mm", "stroke_mm", "cylinder_count") if name in facts]
+    if len(parts) == 3 and (stated is None or all(RANK[p.origin] > RANK[stated.origin] for p in parts)):
         low, high = (
-            3.141592653589793 / 4 * b**2 * s * n / 1e6
-            for b, s, n in ((bore.low, stroke.low, count.low), (bore.high, stroke.high, count.high))
+            3.141592653589793 / 4 * bore**2 * stroke * count / 1e6
+            for bore, stroke, count in zip(*(part.ends for part in parts), strict=True)
         )
         return low, high, min(parts, key=lambda p: RANK[p.origin]).origin
-    return (stated.low, stated.high, stated.origin) if stated else None
+    return (*stated.ends, stated.origin) if stated else None
 
 
 @transaction.atomic
-def record_survey(job: JobCard, by: Person, at: datetime | None = None, **fields) -> Survey:
+def record_survey(job: JobCard, by: Person, at: datetime | None = None, **fields: Any) -> Survey:
     """Store a survey sheet. A second sheet does not replace the first: both stay, the newer one counts."""
     survey = Survey(job=job, by=by, at=at or timezone.now(), **fields)
     survey.full_clean(exclude=["job", "by"])

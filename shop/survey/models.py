@@ -1,5 +1,7 @@
 """What is known of an engine and its pump, by whom and from where, and the survey sheet. Rows are added, never changed."""
 
+from typing import Self
+
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -8,11 +10,11 @@ from django.utils.translation import gettext_lazy as _
 
 from shop.jobs.models import JobCard
 from shop.people.models import Vehicle
-from sizing.plans.facts import FACTS, ORIGINS
+from sizing.plans.facts import FACTS, ORIGINS, Fact
 
 
-class EngineFactQuerySet(models.QuerySet):
-    def newest_first(self):
+class EngineFactQuerySet(models.QuerySet["EngineFact"]):
+    def newest_first(self) -> Self:
         return self.order_by("-at", "-pk")
 
 
@@ -42,8 +44,15 @@ class EngineFact(models.Model):
         return f"{self.name}: {self.shown}"
 
     @property
-    def fact(self):
+    def fact(self) -> Fact:
         return FACTS[self.name]
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """Lowest and highest of a number; a fact that is told in words has none."""
+        if self.low is None or self.high is None:
+            raise ValueError(f"{self.name} is told in words")
+        return self.low, self.high
 
     @property
     def shown(self) -> str:
@@ -60,11 +69,11 @@ class EngineFact(models.Model):
 STATES = [("unchecked", "not checked"), ("good", "good"), ("repair", "needs repair"), ("bad", "not fit")]
 
 
-def _state(label: str) -> models.CharField:
+def _state(label: str) -> "models.CharField[str, str]":
     return models.CharField(label, max_length=10, choices=STATES, default="unchecked")
 
 
-def _number(label: str, low: float, high: float) -> models.FloatField:
+def _number(label: str, low: float, high: float) -> "models.FloatField[float | None, float | None]":
     return models.FloatField(label, null=True, blank=True, validators=[MinValueValidator(low), MaxValueValidator(high)])
 
 

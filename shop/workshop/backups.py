@@ -13,6 +13,7 @@ import sqlite3
 import subprocess
 import tempfile
 import zipfile
+from collections.abc import Callable
 from contextlib import closing, contextmanager
 from pathlib import Path
 from urllib.parse import quote
@@ -26,11 +27,13 @@ from django.utils import timezone
 
 from shop.access.models import Person
 from shop.clock import workshop_clock
+from shop.work.models import Work
 from shop.workshop.models import Backup
 
 FORMAT = 1
 MANIFEST = "manifest.json"
 MEMBERS = {"sqlite": "database.sqlite3", "postgresql": "database.dump"}
+MADE = Work._meta.get_field("made").upload_to.split("/")[0]
 BLOCK = 1 << 20
 
 
@@ -39,7 +42,7 @@ class BackupError(Exception):
 
 
 @workshop_clock()
-def write_backup(path: Path, by: Person | None = None) -> dict:
+def write_backup(path: Path, by: Person | None = None, tell: Callable[..., None] = lambda *_: None) -> dict:
     """Write the backup to ``path`` and return its manifest; nothing stands at ``path`` until it is whole.
 
     That it was made, and by whom, is a row which the workshop's page shows; the backup itself does not hold it.
@@ -52,6 +55,7 @@ def write_backup(path: Path, by: Person | None = None) -> dict:
     part = path.with_name(path.name + ".part")
     with tempfile.TemporaryDirectory(dir=path.parent) as folder:
         copy = Path(folder) / MEMBERS[connection.vendor]
+        tell("database")
         rows = _dump(copy)
         manifest = {
             "format": FORMAT,
@@ -63,9 +67,14 @@ def write_backup(path: Path, by: Person | None = None) -> dict:
         }
         try:
             with zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED, allowZip64=True) as archive:
-                _add(archive, manifest, copy.name, copy)
-                for file in sorted(_files()):
-                    _add(archive, manifest, f"files/{file.relative_to(settings.MEDIA_ROOT).as_posix()}", file)
+                files = sorted(_files())
+                names = [f"files/{file.relative_to(settings.MEDIA_ROOT).as_posix()}" for file in files]
+                members = [(copy.name, copy), *zip(names, files, strict=True)]
+                whole, packed = sum(file.stat().st_size for _, file in members), 0
+                for name, file in members:
+                    _add(archive, manifest, name, file)
+                    packed += manifest["members"][name]["bytes"]
+                    tell("files", packed / max(whole, 1))
                 archive.writestr(MANIFEST, json.dumps(manifest, indent=1))
             os.replace(part, path)
         finally:
@@ -144,7 +153,9 @@ def _refuse_restore(path: Path, manifest: dict) -> None:
 
 def _files():
     root = Path(settings.MEDIA_ROOT)
-    return (file for file in root.rglob("*") if file.is_file()) if root.is_dir() else iter(())
+    files = (file for file in root.rglob("*") if file.is_file()) if root.is_dir() else iter(())
+    # What the worker made to be fetched, earlier backups among it, can be made again.
+    return (file for file in files if file.relative_to(root).parts[0] != MADE)
 
 
 def _add(archive: zipfile.ZipFile, manifest: dict, name: str, file: Path) -> None:

@@ -1,36 +1,38 @@
 """Catalogue: taking a thing out of the offer and back, and reading a CSV into it."""
 
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models, transaction
 
 from sizing.catalogue.forms import row_form
 from sizing.catalogue.kinds import TableSheet, label_of
-from sizing.catalogue.models import Plunger, Pump
+from sizing.catalogue.models import Item, Plunger, Pump
 from sizing.tables.csv_io import write_table
 from sizing.tables.named import Table, read_table
 from sizing.tables.refused import CellRefused
 from sizing.units.fields import NumberField
 from sizing.units.figures import as_typed
 
+Key = tuple[Any, ...]  # what makes a row the same row, by the sheet's own columns
 YES, NO = {"yes", "true", "1", "y"}, {"no", "false", "0", "n", ""}
 
 
-def retire(thing: models.Model, retired: bool) -> None:
+def retire(thing: Item | Plunger, retired: bool) -> None:
     """A retired thing stays with the jobs that have it and is not offered for new ones."""
     thing.retired = retired
     thing.save(update_fields=["retired"])
 
 
 def export_csv(sheet: TableSheet, things: Iterable[models.Model]) -> str:
-    return write_table(sheet.columns, ([_cell(sheet, thing, name) for name in sheet.columns] for thing in things))
+    return write_table(sheet.columns, ([_cell(thing, name) for name in sheet.columns] for thing in things))
 
 
-def _cell(sheet: TableSheet, thing: models.Model, name: str) -> object:
-    return getattr(thing.pump if sheet.model is Plunger and name in {"make", "name"} else thing, name)
+def _cell(thing: models.Model, name: str) -> object:
+    return getattr(thing.pump if isinstance(thing, Plunger) and name in {"make", "name"} else thing, name)
 
 
 @dataclass(frozen=True)
@@ -87,14 +89,15 @@ def _figure_columns(sheet: TableSheet) -> list[str]:
     return [name for name, form_field in fields.items() if isinstance(form_field, NumberField)]
 
 
-def _things(sheet: TableSheet) -> models.QuerySet:
-    return sheet.model.objects.select_related("pump") if sheet.model is Plunger else sheet.model.objects.all()
+def _things(sheet: TableSheet) -> models.QuerySet[models.Model]:
+    rows = sheet.model._default_manager.all()
+    return rows.select_related("pump") if sheet.model is Plunger else rows
 
 
 class _Reader:
     """Goes through the rows once; forms, and what is in the catalogue, are looked up once for all of them."""
 
-    def __init__(self, sheet: TableSheet, table: Table, there: dict, pumps: dict):
+    def __init__(self, sheet: TableSheet, table: Table, there: Mapping[Key, models.Model], pumps: Mapping[Key, Pump]):
         self.sheet, self.table, self.there, self.pumps = sheet, table, there, pumps
         own = {f.name for f in sheet.model._meta.fields}
         self.present = [name for name in sheet.columns if name in table.headings and name in own]
@@ -102,7 +105,7 @@ class _Reader:
         self.old_form = row_form(sheet.model, self.present)
         self.figures = [name for name in _figure_columns(sheet) if name in table.headings]
         self.preview = Preview(fields=self.present)
-        self.lines: dict[tuple, int] = {}
+        self.lines: dict[Key, int] = {}
         for line, cells in table.rows:
             self.read(line, cells)
 
@@ -137,7 +140,7 @@ class _Reader:
                     self.refuse(line, name, error.value, str(error.why))
         return len(self.preview.refused) == refused
 
-    def key(self, line: int, cells: dict[str, str]) -> tuple | None:
+    def key(self, line: int, cells: dict[str, str]) -> Key | None:
         for name in self.sheet.key:
             if not cells[name]:
                 self.refuse(line, name, "", "This cell must not be empty: it says which thing is meant.")
@@ -156,7 +159,7 @@ class _Reader:
         before = {name: getattr(thing, name) for name in self.present} if thing else {}
         form = (self.old_form if thing else self.new_form)(values, instance=thing)
         for name, errors in form.errors.items():
-            refusals += [(name, cells.get(name, ""), error) for error in errors]
+            refusals += [(name, cells.get(name, ""), str(error)) for error in errors]
         if refusals:
             for column, value, why in refusals:
                 self.refuse(line, column, value, why)
@@ -181,7 +184,9 @@ class _Reader:
         self.preview.refused.append(Refusal(line, column, value, why))
 
 
-def _as_form_data(model, cells: dict[str, str]) -> tuple[dict[str, object], list[tuple[str, str, str]]]:
+def _as_form_data(
+    model: type[models.Model], cells: dict[str, str]
+) -> tuple[dict[str, object], list[tuple[str, str, str]]]:
     """Words for yes and no become booleans; an empty cell takes what is usual where the catalogue has such a thing."""
     values: dict[str, object] = dict(cells)
     refusals = []
@@ -222,9 +227,11 @@ def import_rows(sheet: TableSheet, data: bytes, digest: str) -> Preview:
         raise PreviewOutdated(preview)
     try:
         with transaction.atomic():
-            sheet.model.objects.bulk_create([row.thing for row in preview.added], batch_size=200)
+            sheet.model._default_manager.bulk_create([row.thing for row in preview.added], batch_size=200)
             if preview.changed:
-                sheet.model.objects.bulk_update([row.thing for row in preview.changed], preview.fields, batch_size=200)
+                sheet.model._default_manager.bulk_update(
+                    [row.thing for row in preview.changed], preview.fields, batch_size=200
+                )
     except IntegrityError as error:  # somebody added the same thing in this very moment
         raise PreviewOutdated(preview_import(sheet, data)) from error
     return preview

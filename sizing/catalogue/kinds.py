@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Any
 
 from django.db import models
 
@@ -27,7 +28,7 @@ def unit_of(name: str) -> str:
     return next((unit for suffix, unit in UNIT_OF_SUFFIX.items() if name.endswith(suffix)), "")
 
 
-def label_of(model_field: models.Field) -> str:
+def label_of(model_field: "models.Field[Any, Any]") -> str:
     """The field's words without the unit, which is shown small beside the number."""
     unit = unit_of(model_field.name)
     words = str(model_field.verbose_name)
@@ -169,7 +170,7 @@ class TableSheet:
     many: str
     key: tuple[str, ...]  # what makes a row the same row
     columns: tuple[str, ...]
-    key_of: Callable[[models.Model], tuple]
+    key_of: Callable[[Any], tuple[Any, ...]]  # given a row of `model`
 
 
 def _item_sheet(kind: Kind) -> TableSheet:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
 from django.db import transaction
 
 from sizing.catalogue.actions import Refusal
@@ -106,12 +107,10 @@ def _check_lines(preview: MapPreview, temperature_k: float, pressure_kpa: float)
         flows = [point.flow_kg_s for point in points]
         if len(set(flows)) < len(flows):
             raise FileRefused("map.same_flow", speed_rpm=round(speed))
-    columns = (
-        [getattr(point, name) for point in preview.points]
-        for name in ("speed_rpm", "flow_kg_s", "pressure_ratio", "efficiency_ratio")
-    )
+    rows = [(p.speed_rpm, p.flow_kg_s, p.pressure_ratio, p.efficiency_ratio) for p in preview.points]
+    speeds, flow, ratio, efficiency = np.array(rows).reshape(-1, 4).T
     try:
-        build_map(*columns, temperature_k - ZERO_CELSIUS_K, pressure_kpa)
+        build_map(speeds, flow, ratio, efficiency, temperature_k - ZERO_CELSIUS_K, pressure_kpa)
     except ValueError as error:
         raise FileRefused(told(in_words(str(error)))) from error
 

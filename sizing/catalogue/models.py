@@ -1,39 +1,44 @@
 """Things a workshop can fit. Nothing here knows a vehicle or a job."""
 
-from django.core.validators import MaxValueValidator, MinValueValidator
+from typing import Self, TypeVar
+
+from django.core.validators import BaseValidator, MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
 
 
-def between(low: float, high: float) -> list:
+def between(low: float, high: float) -> list[BaseValidator]:
     return [MinValueValidator(low), MaxValueValidator(high)]
 
 
-class ItemQuerySet(models.QuerySet):
-    def current(self):
+Thing = TypeVar("Thing", bound="Item", covariant=True)
+
+
+class ItemQuerySet(models.QuerySet[Thing]):
+    def current(self) -> Self:
         return self.filter(retired=False)
 
-    def matching(self, words: str):
+    def matching(self, words: str) -> Self:
         found = self
         for word in words.split():
             found = found.filter(models.Q(make__icontains=word) | models.Q(name__icontains=word))
         return found
 
-    def for_list(self):
+    def for_list(self) -> Self:
         """With what the list of this kind shows beside the row itself."""
         return self
 
-    def to_choose(self, chosen: int | None = None):
+    def to_choose(self, chosen: int | None = None) -> Self:
         """What is offered now, and what is chosen already."""
         return self.filter(models.Q(retired=False) | models.Q(pk=chosen))
 
-    def narrowed(self, retired: str = "", stock: str = "", wastegate: str = ""):
+    def narrowed(self, retired: str = "", stock: str = "", wastegate: str = "") -> Self:
         found = self if retired == "all" else self.filter(retired=retired == "yes")
         if stock:
             found = found.filter(stock_count__gt=0) if stock == "yes" else found.filter(stock_count=0)
         return found.filter(wastegate=wastegate == "yes") if wastegate else found
 
-    def sorted_by(self, key: str):
+    def sorted_by(self, key: str) -> Self:
         """Things without the figure come last, whichever way it is sorted."""
         by_name = ("make", "name", "pk")
         if not key or key == "name":
@@ -42,18 +47,18 @@ class ItemQuerySet(models.QuerySet):
         return self.order_by(field.desc(nulls_last=True) if key[0] == "-" else field.asc(nulls_last=True), *by_name)
 
 
-class TurboQuerySet(ItemQuerySet):
-    def for_list(self):
+class TurboQuerySet(ItemQuerySet["Turbo"]):
+    def for_list(self) -> Self:
         return self.annotate(has_map=models.Exists(MapPoint.objects.filter(turbo=models.OuterRef("pk"))))
 
 
-class PumpQuerySet(ItemQuerySet):
-    def for_list(self):
+class PumpQuerySet(ItemQuerySet["Pump"]):
+    def for_list(self) -> Self:
         return self.prefetch_related("plungers")
 
 
-class PlungerQuerySet(models.QuerySet):
-    def to_choose(self, chosen: int | None = None):
+class PlungerQuerySet(models.QuerySet["Plunger"]):
+    def to_choose(self, chosen: int | None = None) -> Self:
         offered = models.Q(retired=False, pump__retired=False)
         return (
             self.filter(offered | models.Q(pk=chosen))
@@ -61,7 +66,7 @@ class PlungerQuerySet(models.QuerySet):
             .order_by("pump__make", "pump__name", "diameter_mm")
         )
 
-    def of(self, pumps):
+    def of(self, pumps: PumpQuerySet) -> Self:
         return (
             self.filter(pump__in=pumps.order_by())
             .select_related("pump")
@@ -96,6 +101,13 @@ class Item(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("sizing:item", args=[self._meta.model_name, self.pk])
+
+    @property
+    def envelope_mm(self) -> tuple[float, float, float] | None:
+        """Length, width and height, where all three are known."""
+        if self.length_mm is None or self.width_mm is None or self.height_mm is None:
+            return None
+        return self.length_mm, self.width_mm, self.height_mm
 
 
 class Turbo(Item):
@@ -163,7 +175,7 @@ class Turbo(Item):
         "map reference pressure kPa absolute", default=100.0, validators=between(60, 110)
     )
 
-    objects = TurboQuerySet.as_manager()
+    objects = TurboQuerySet.as_manager()  # type: ignore[misc]  # narrower than that of any item
 
 
 class MapPoint(models.Model):
@@ -197,7 +209,7 @@ class Pump(Item):
     boost_compensator = models.BooleanField("has a boost compensator", default=False)
     max_speed_rpm = models.FloatField("highest pump speed rpm", null=True, blank=True, validators=between(200, 4000))
 
-    objects = PumpQuerySet.as_manager()
+    objects = PumpQuerySet.as_manager()  # type: ignore[misc]  # narrower than that of any item
 
 
 class Plunger(models.Model):

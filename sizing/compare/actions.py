@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from sizing.catalogue.models import Cooler, Plunger, Turbo
-from sizing.plans.actions import change_plan
+from sizing.plans.actions import KEEP, change_plan
 from sizing.plans.cases import COOLER_INPUTS
 from sizing.plans.models import Plan
 
@@ -21,14 +21,13 @@ def take_combination(
     A delivery that was typed is the old plunger's: it goes with the square of the diameters and counts as guessed from
     then on. Figures typed for a cooler go with the cooler they were typed for.
     """
-    changes: dict[str, object] = {"turbo": turbo}
     inputs: dict[str, tuple[float, float, str] | None] = {}
     words = ""
     if not keeps_cooler:
-        changes["cooler"] = cooler
         inputs |= dict.fromkeys(COOLER_INPUTS)
+    new_plunger: object = KEEP
     if plunger is not None and plunger != plan.plunger:
-        changes["plunger"] = plunger
+        new_plunger = plunger
         typed = plan.inputs.filter(name="delivery_mm3").first()
         if typed and plan.plunger:
             share = (plunger.diameter_mm / plan.plunger.diameter_mm) ** 2
@@ -37,5 +36,5 @@ def take_combination(
                 f"Its delivery now stands at {(typed.low + typed.high) / 2 * share:.0f} mm³ a stroke by the square of the plunger "
                 "diameters, as a guess: measure it on the bench."
             )
-    change_plan(plan, inputs=inputs, at=at, **changes)
+    change_plan(plan, inputs=inputs, turbo=turbo, cooler=KEEP if keeps_cooler else cooler, plunger=new_plunger, at=at)
     return words

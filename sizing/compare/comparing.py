@@ -9,7 +9,7 @@ import numpy as np
 from sizing.catalogue.models import Cooler, Plunger, Turbo
 from sizing.physics.around.placement import fit_envelope
 from sizing.physics.choice.ranking import Candidate, Figures, Ranked, Weights, figures_of, rank
-from sizing.physics.limits.values import Limits, TurboLimits
+from sizing.physics.limits.values import Limits, TurboLimits, Verdict
 from sizing.physics.plan.data import PlanInputs
 from sizing.plans.cases import COOLER_INPUTS, Case, with_cooler, without_cooler
 from sizing.plans.solve import Known, known_inputs, limits_of, physics_inputs, turbo_limits_of, worked_out
@@ -68,11 +68,11 @@ def compared(
     """Work out and rank. Raises ValueError where the plan itself has no answer."""
     known = known_inputs(case)
     inputs = physics_inputs(case.injection, known)
-    plungers, plunger_note = _plungers_that_count(case, inputs, plungers)
-    known_turbos, left_out = _known_turbos(turbos, wish, float(inputs.turbine_efficiency_ratio))
+    sizes, plunger_note = _plungers_that_count(case, inputs, plungers)
+    known_turbos, left_out = _known_turbos(turbos, wish, float(inputs.column("turbine_efficiency_ratio")))
     charging = _charging(case, coolers if wish.coolers == "all" else [])
-    chosen, too_far = _nearest(case, known, known_turbos, MOST_COMBINATIONS // (len(charging) * len(plungers)))
-    combinations, candidates = _candidates(case, inputs, chosen, charging, plungers, wish)
+    chosen, too_far = _nearest(case, known, known_turbos, MOST_COMBINATIONS // (len(charging) * len(sizes)))
+    combinations, candidates = _candidates(case, inputs, chosen, charging, sizes, wish)
     if not candidates:
         return Compared([], left_out + too_far, 0, plunger_note)
     found = _figures(_work(case, inputs, candidates, chosen))
@@ -83,13 +83,13 @@ def compared(
         left_out + too_far,
         len(chosen),
         plunger_note,
-        len(plungers),
+        len(sizes),
     )
 
 
 def _plungers_that_count(
     case: Case, inputs: PlanInputs, plungers: Sequence[Plunger]
-) -> tuple[list[Plunger | None], str]:
+) -> tuple[Sequence[Plunger | None], str]:
     """The sizes nearest to the plan's own. A delivery that was typed is the plan's plunger's; the others go by the square."""
     own = case.plunger
     if own is None:
@@ -101,15 +101,15 @@ def _plungers_that_count(
     if inputs.delivery_mm3 is None or len(nearest) == 1:
         return nearest, ""
     return nearest, (
-        f"The delivery of {float(inputs.delivery_mm3):.0f} mm³ a stroke is taken for the plan's {own.diameter_mm:g} mm; other plungers "
+        f"The delivery of {float(inputs.column('delivery_mm3')):.0f} mm³ a stroke is taken for the plan's {own.diameter_mm:g} mm; other plungers "
         "deliver by the square of the diameters at equal rack (common practice)."
     )
 
 
 def _delivery_mm3(case: Case, inputs: PlanInputs, plunger: Plunger | None) -> float | None:
-    if plunger is None or inputs.delivery_mm3 is None:
+    if plunger is None or case.plunger is None or inputs.delivery_mm3 is None:
         return None
-    return float(inputs.delivery_mm3) * (plunger.diameter_mm / case.plunger.diameter_mm) ** 2
+    return float(inputs.column("delivery_mm3")) * (plunger.diameter_mm / case.plunger.diameter_mm) ** 2
 
 
 def _known_turbos(
@@ -131,7 +131,9 @@ def _known_turbos(
     return known, left_out
 
 
-def _nearest(case: Case, known: dict[str, Known], turbos: list[tuple[Turbo, Measures]], most: int):
+def _nearest(
+    case: Case, known: dict[str, Known], turbos: list[tuple[Turbo, Measures]], most: int
+) -> tuple[list[tuple[Turbo, Measures]], list[tuple[Turbo, str]]]:
     """All, or as many as can be worked out at once: those whose compressor comes nearest to the air that the plan asks for.
 
     The others come back with what they are off by.
@@ -175,10 +177,15 @@ def _charging(case: Case, coolers: Sequence[Cooler]) -> list[_Charging]:
 
 
 def _candidates(
-    case: Case, inputs: PlanInputs, turbos, charging: list[_Charging], plungers: Sequence[Plunger | None], wish: Wish
-):
+    case: Case,
+    inputs: PlanInputs,
+    turbos: Sequence[tuple[Turbo, Measures]],
+    charging: list[_Charging],
+    plungers: Sequence[Plunger | None],
+    wish: Wish,
+) -> tuple[list[Combination], list[Candidate]]:
     combinations, candidates = [], []
-    efficiency = float(inputs.turbine_efficiency_ratio)
+    efficiency = float(inputs.column("turbine_efficiency_ratio"))
     for turbo, measures in turbos:
         basis = basis_of(measures, efficiency)
         space = _space(turbo, wish.space_mm)
@@ -205,20 +212,21 @@ def _candidates(
 
 def _price(turbo: Turbo, cooler: Cooler | None) -> float | None:
     """Turbo and cooler together; unknown if either is."""
-    prices = [turbo.price, *([cooler.price] if cooler else [])]
-    return None if None in prices else float(sum(prices))
+    prices = [item.price for item in (turbo, cooler) if item]
+    known = [price for price in prices if price is not None]
+    return float(sum(known)) if len(known) == len(prices) else None
 
 
-def _space(turbo: Turbo, space_mm: tuple[float, float, float] | None):
-    box = (turbo.length_mm, turbo.width_mm, turbo.height_mm)
-    return None if space_mm is None or None in box else fit_envelope(box, space_mm).verdict
+def _space(turbo: Turbo, space_mm: tuple[float, float, float] | None) -> Verdict | None:
+    box = turbo.envelope_mm
+    return None if space_mm is None or box is None else fit_envelope(box, space_mm).verdict
 
 
 @dataclass(frozen=True)
 class _Work:
     """What moves the physics, as a key; price, stock, space and weights do not, so they cost no new solve."""
 
-    key: tuple
+    key: tuple[object, ...]
     inputs: PlanInputs = field(compare=False)
     candidates: list[Candidate] = field(compare=False)
     limits: dict[bool, Limits] | None = field(compare=False)
@@ -241,5 +249,5 @@ def _work(case: Case, inputs: PlanInputs, candidates: list[Candidate], turbos: l
 
 @lru_cache(maxsize=16)
 def _figures(work: _Work) -> list[Figures]:
-    speeds = [float(work.inputs.rated_speed_rpm) * share for share in SPEED_SHARES]
+    speeds = [float(work.inputs.column("rated_speed_rpm")) * share for share in SPEED_SHARES]
     return figures_of(work.inputs, work.candidates, speeds, work.limits, work.turbo_limits)

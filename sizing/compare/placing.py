@@ -2,12 +2,14 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from sizing.catalogue.models import Turbo
-from sizing.physics.around.placement import check_drain, clock_housing, fit_envelope, match_flange, match_port
+from sizing.physics.around.placement import Joint, check_drain, clock_housing, fit_envelope, match_flange, match_port
+from sizing.physics.limits.values import NEAR, OFF, ON, STOP
 
 # What nobody knows stands behind what is wrong and before what is only tight: it has to be measured.
-ORDER = ("stop", "off plan", "", "near the edge", "on plan")
+ORDER = (STOP, OFF, "", NEAR, ON)
 
 
 @dataclass(frozen=True)
@@ -17,7 +19,7 @@ class PlaceRow:
     why: str
 
 
-def placed(turbo: Turbo, given: Mapping[str, object]) -> list[PlaceRow]:
+def placed(turbo: Turbo, given: Mapping[str, Any]) -> list[PlaceRow]:
     """Rows for what was typed, what is wrong first. What the catalogue does not know of the turbo is said, not assumed."""
     rows = []
     if given.get("length_mm") is not None:
@@ -46,16 +48,16 @@ def placed(turbo: Turbo, given: Mapping[str, object]) -> list[PlaceRow]:
     return sorted(rows, key=lambda row: ORDER.index(row.verdict))
 
 
-def _envelope(turbo: Turbo, given: Mapping[str, object]) -> PlaceRow:
-    box = (turbo.length_mm, turbo.width_mm, turbo.height_mm)
-    if None in box:
+def _envelope(turbo: Turbo, given: Mapping[str, Any]) -> PlaceRow:
+    if turbo.envelope_mm is None:
         return PlaceRow("Space", "", "the envelope of this turbo is not known; measure its length, width and height")
-    fit = fit_envelope(box, tuple(float(given[name]) for name in ("length_mm", "width_mm", "height_mm")))
+    space = (float(given["length_mm"]), float(given["width_mm"]), float(given["height_mm"]))
+    fit = fit_envelope(turbo.envelope_mm, space)
     turned = " x ".join(f"{side:.0f}" for side in fit.turned)
     return PlaceRow("Space", fit.verdict, f"{fit.why}, with the shaft level and the turbo lying {turned} mm")
 
 
-def _clocking(side: str, step_deg: float | None, now_deg: object, wanted_deg: object) -> PlaceRow:
+def _clocking(side: str, step_deg: float | None, now_deg: float, wanted_deg: float) -> PlaceRow:
     """Each housing has a ring of its own; the step of one says nothing of the other."""
     label = f"{side.capitalize()} housing"
     if step_deg is None:
@@ -66,7 +68,7 @@ def _clocking(side: str, step_deg: float | None, now_deg: object, wanted_deg: ob
         return PlaceRow(
             label, "", f"the catalogue says steps of {step_deg:g}°, finer than any bolt ring; look at it again"
         )
-    found = clock_housing(float(now_deg), float(wanted_deg), step_deg or None)
+    found = clock_housing(now_deg, wanted_deg, step_deg or None)
     turn = "clockwise" if found.turn_deg >= 0 else "anticlockwise"
     return PlaceRow(
         label,
@@ -93,15 +95,15 @@ def _port(label: str, size_mm: float | None, where: str, pipe_mm: float) -> Plac
     if size_mm is None:
         return PlaceRow(label, "", f"the diameter of the {where} is not known; measure it")
     joint = match_port(size_mm, pipe_mm)
-    return PlaceRow(label, "on plan" if joint.meets else "near the edge", _joint_words(joint))
+    return PlaceRow(label, ON if joint.meets else NEAR, _joint_words(joint))
 
 
 def _flange(label: str, flange: str, whose: str, theirs: str) -> PlaceRow:
     if not flange:
         return PlaceRow(label, "", f"the turbo's flange to the {whose} is not known; measure its bolts and port first")
     joint = match_flange(flange, theirs)
-    return PlaceRow(label, "on plan" if joint.meets else "near the edge", _joint_words(joint))
+    return PlaceRow(label, ON if joint.meets else NEAR, _joint_words(joint))
 
 
-def _joint_words(joint) -> str:
+def _joint_words(joint: Joint) -> str:
     return f"{joint.why}; needed: {joint.adapter}" if joint.adapter else joint.why

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from sizing.compare.comparing import Combination, Compared
 from sizing.physics.choice.ranking import Ranked, Reason, Share
+from sizing.physics.limits.values import NEAR, ON
 from sizing.plans.models import Plan
 from sizing.units.figures import figure, gap
 
@@ -74,9 +75,7 @@ def _row(plan: Plan, combination: Combination, ranked: Ranked) -> CompareRow:
         max(len(ranked.reasons) - MOST_REASONS, 0),
         figure(ranked.torque_nm, "Nm"),
         figure(ranked.boost_kpa, "kPa"),
-        {None: "not known", "on plan": "goes in", "near the edge": "goes in, tight"}.get(
-            ranked.candidate.space, "does not go in"
-        ),
+        {None: "not known", ON: "goes in", NEAR: "goes in, tight"}.get(ranked.candidate.space, "does not go in"),
         same and (typed_cooler or combination.cooler == plan.cooler),
         typed_cooler,
         points_words(ranked.shares),

@@ -80,7 +80,7 @@ def _stage(title: str, case: Case) -> Stage:
 
 
 def _speeds(old: Stage, new: Stage) -> list[float]:
-    rated = min(float(stage.inputs.rated_speed_rpm) for stage in (old, new))
+    rated = min(float(stage.inputs.column("rated_speed_rpm")) for stage in (old, new))
     return [round(rated * share / 50) * 50.0 for share in AT_SHARES]
 
 

@@ -8,6 +8,11 @@ class HasSpeed(Protocol):
     speed_rpm: float
 
 
+class OnMap(HasSpeed, Protocol):
+    flow_kg_s: float
+    pressure_ratio: float
+
+
 Point = TypeVar("Point", bound=HasSpeed)
 
 

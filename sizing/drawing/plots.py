@@ -4,13 +4,14 @@ Tones stand in the drawing too, for a PDF, where no style sheet reaches into it;
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
-from sizing.drawing.map_lines import speed_lines
+from sizing.drawing.map_lines import OnMap, speed_lines
 
 WIDTH, HEIGHT = 360, 250
 LEFT, RIGHT, TOP, BOTTOM = 46, 84, 10, 40
@@ -62,7 +63,7 @@ class Chart:
     height: int = HEIGHT
 
     @property
-    def figure(self) -> dict:
+    def figure(self) -> dict[str, Any]:
         return plotly_figure(self)
 
     @property
@@ -249,7 +250,7 @@ def _end_labels(chart: Chart, scale: _Scale) -> SafeString:
     )
 
 
-def plotly_figure(chart: Chart) -> dict:
+def plotly_figure(chart: Chart) -> dict[str, Any]:
     """Plain dicts and lists, ready for json_script; the page's script adds the colours of the theme."""
     data = [
         {
@@ -281,7 +282,7 @@ def plotly_figure(chart: Chart) -> dict:
     return {"data": data, "layout": _layout(chart)}
 
 
-def _trace(line: Line) -> dict:
+def _trace(line: Line) -> dict[str, Any]:
     trace = {
         "type": "scatter",
         "mode": "lines+markers" if line.halves else "lines",
@@ -296,7 +297,7 @@ def _trace(line: Line) -> dict:
     return trace
 
 
-def _layout(chart: Chart) -> dict:
+def _layout(chart: Chart) -> dict[str, Any]:
     scale = _scale(chart)
     ends = _ends(chart)
     pixel = (scale.y_ticks[-1] - scale.y_ticks[0]) / 290  # height of the drawing area on the page
@@ -323,7 +324,7 @@ def _layout(chart: Chart) -> dict:
     }
 
 
-def map_chart(points, title: str, operating: Line | None = None) -> Chart:
+def map_chart(points: Iterable[OnMap], title: str, operating: Line | None = None) -> Chart:
     """Speed lines of a compressor map; `points` are rows with speed, flow and pressure ratio."""
     by_speed = speed_lines(points)
     lines = [

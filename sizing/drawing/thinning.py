@@ -60,7 +60,8 @@ def kept(values: ArrayLike, buckets: int) -> Indices:
     if rest.size:
         found.append(_ends(rest[None, :]).ravel() + full * length)
     where = np.concatenate([[0], *found, [numbers.size - 1]])  # rising already, with repeats
-    return where[np.concatenate([[True], where[1:] != where[:-1]])]
+    rising: Indices = where[np.concatenate([[True], where[1:] != where[:-1]])]
+    return rising
 
 
 def thin(times: ArrayLike, values: ArrayLike, buckets: int) -> tuple[Floats, Floats]:

@@ -4,6 +4,7 @@ import dataclasses
 import json
 from collections.abc import Mapping
 
+from sizing.physics.errors import Floats
 from sizing.plans.actions import BadInput, check_input, check_limit, known_injection
 from sizing.plans.bench.rows import bench_answer
 from sizing.plans.cases import Bench, Case
@@ -114,5 +115,5 @@ def answer_of(case: Case) -> dict[str, object]:
     }
 
 
-def _plain(values) -> list[float]:
+def _plain(values: Floats) -> list[float]:
     return [round(float(value), 6) for value in values]

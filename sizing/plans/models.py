@@ -1,5 +1,7 @@
 """A plan: one turbo, one pump setting, the facts it stands on, what the pump bench measured. It does not know its job."""
 
+from typing import Self
+
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
@@ -8,8 +10,8 @@ from sizing.catalogue.models import AirCleaner, Cooler, Plunger, Turbo, between
 from sizing.plans.facts import INJECTION, ORIGINS
 
 
-class PlanQuerySet(models.QuerySet):
-    def with_parts(self):
+class PlanQuerySet(models.QuerySet["Plan"]):
+    def with_parts(self) -> Self:
         return self.select_related("turbo", "cooler", "air_cleaner", "plunger__pump").prefetch_related(
             "inputs", "own_limits", "turbo__map_points", "bench_lines__plunger__pump"
         )

@@ -1,7 +1,11 @@
 """Inputs of a plan as they stand on a page: label, value or range, unit, where from."""
 
+from collections.abc import Mapping
+
 from sizing.plans.facts import ORIGIN_LABEL
 from sizing.plans.inputs import GROUPS, PLAN_INPUTS, PlanFact, usual_range
+from sizing.plans.models import Plan
+from sizing.plans.solve import Known
 from sizing.units.figures import bare_unit, tidy, to_shown
 
 
@@ -14,7 +18,7 @@ def otherwise(fact: PlanFact, injection: str) -> str:
     return f"{fact.otherwise} is taken" if fact.otherwise else "needed"
 
 
-def input_groups(plan, known) -> list[tuple[str, list[dict[str, str]]]]:
+def input_groups(plan: Plan, known: Mapping[str, Known]) -> list[tuple[str, list[dict[str, str]]]]:
     """Inputs as they stand, for reading and for paper: value or range, unit, where from."""
     stored = {row.name: (row.low, row.high, row.origin) for row in plan.inputs.all()}
     groups = []
@@ -23,7 +27,7 @@ def input_groups(plan, known) -> list[tuple[str, list[dict[str, str]]]]:
         for fact in (f for f in PLAN_INPUTS.values() if f.group == group):
             item = known.get(fact.name)
             low, high, origin = (item.low, item.high, item.origin) if item else stored.get(fact.name, (None, None, ""))
-            if low is None:
+            if low is None or high is None:
                 rows.append({"label": fact.label, "value": "", "unit": "", "origin": otherwise(fact, plan.injection)})
                 continue
             ends = [tidy(float(to_shown(end, fact.unit))) for end in (low, high)]

@@ -3,10 +3,11 @@
 What nobody knows is taken as its usual range and counts as guessed, so that a plan on guesses shows a wide band.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, fields, replace
 from functools import lru_cache
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from sizing.catalogue.models import Plunger
 from sizing.physics.air import density_kg_m3, standard_pressure_kpa
 from sizing.physics.around.restriction import cleaner_loss_kpa
 from sizing.physics.choice.chances import Chances, chances, draw, draw_ranges
-from sizing.physics.errors import NoSolution, OutOfRange
+from sizing.physics.errors import Floats, NoSolution, OutOfRange
 from sizing.physics.limits.checks import LimitCheck, check_limits, in_order
 from sizing.physics.limits.parts import PartFacts, PartLimits, check_parts
 from sizing.physics.limits.pump_lines import BenchLimits, BenchPoint, check_bench, read_bench
@@ -85,7 +86,7 @@ def known_inputs(case: Case) -> dict[str, Known]:
     return _at_flow_of_engine(case, known)
 
 
-def _take(known: dict[str, Known], name: str, value: float, part) -> None:
+def _take(known: dict[str, Known], name: str, value: float, part: object) -> None:
     """A figure of the catalogue, unless somebody typed one for this plan."""
     if name not in known:
         known[name] = Known(value, value, "book", str(part))
@@ -123,7 +124,7 @@ def _at_flow_of_engine(case: Case, known: dict[str, Known]) -> dict[str, Known]:
 
 
 def _rated_air_flow_kg_s(inputs: PlanInputs) -> float:
-    return float(air_taken_kg_s(inputs, np.array([float(inputs.rated_speed_rpm)]))[0])
+    return float(air_taken_kg_s(inputs, inputs.column("rated_speed_rpm")[None])[0])
 
 
 def physics_inputs(injection: str, known: Mapping[str, Known]) -> PlanInputs:
@@ -150,7 +151,10 @@ def turbo_limits_of(case: Case) -> TurboLimits:
     return _with_own(case, TurboLimits())
 
 
-def _with_own(case: Case, usual):
+Own = TypeVar("Own", Limits, TurboLimits, PartLimits, BenchLimits)
+
+
+def _with_own(case: Case, usual: Own) -> Own:
     names = {field.name for field in fields(usual)}
     return replace(usual, **{name: value for name, (value, _) in case.own_limits.items() if name in names})
 
@@ -165,7 +169,7 @@ def part_facts_of(case: Case) -> PartFacts:
 
 def speeds_of(inputs: PlanInputs) -> list[float]:
     """Round speeds from a quarter of rated speed up to it."""
-    rated = float(inputs.rated_speed_rpm)
+    rated = float(inputs.column("rated_speed_rpm"))
     step = 100.0 if rated > 2000 else 50.0
     first = max(600.0, np.ceil(0.25 * rated / step) * step)
     speeds = [float(speed) for speed in np.arange(first, rated - step / 4, step)]
@@ -195,7 +199,7 @@ def _basis(measures: Measures | None, efficiency_ratio: float = 0.6) -> Basis | 
 
 
 def _line(inputs: PlanInputs, measures: Measures | None, speeds: Sequence[float]) -> PlanResult:
-    basis = _basis(measures, float(inputs.turbine_efficiency_ratio))
+    basis = _basis(measures, float(inputs.column("turbine_efficiency_ratio")))
     return _with_turbo(inputs, basis.turbo if basis else None, speeds)
 
 
@@ -261,7 +265,7 @@ def ranged_inputs(injection: str, known: Mapping[str, Known]) -> PlanInputs:
     return PlanInputs(injection=injection, **values)
 
 
-def bands(plan: Plan | Case, speeds: Sequence[float]) -> dict[str, tuple[np.ndarray, np.ndarray]]:
+def bands(plan: Plan | Case, speeds: Iterable[float]) -> dict[str, tuple[Floats, Floats]]:
     """Between which values each figure lies at each speed, from the ranges of the inputs (95 of 100 draws)."""
     case = case_without_bench(plan)
     known = known_inputs(case)
@@ -323,12 +327,17 @@ def _chances(
 
 
 @lru_cache(maxsize=256)
-def _bands(injection: str, known: tuple[tuple[str, Known], ...], measures: Measures | None, speeds: tuple[float, ...]):
+def _bands(
+    injection: str, known: tuple[tuple[str, Known], ...], measures: Measures | None, speeds: tuple[float, ...]
+) -> dict[str, tuple[Floats, Floats]]:
     inputs, basis = draw(ranged_inputs(injection, dict(known)), DRAW_COUNT, DRAW_SEED), _basis(measures)
     turbo = None
     if basis:
-        unknown = draw_ranges(basis.ranges, DRAW_COUNT, DRAW_SEED + 1)
-        turbo = replace(basis.turbo, turbine_efficiency_ratio=inputs.turbine_efficiency_ratio, **unknown)
+        unknown: dict[str, Any] = {  # by field of the turbo
+            "turbine_efficiency_ratio": inputs.turbine_efficiency_ratio,
+            **draw_ranges(basis.ranges, DRAW_COUNT, DRAW_SEED + 1),
+        }
+        turbo = replace(basis.turbo, **unknown)
     grid = _every_other(speeds) if turbo else list(speeds)
     result = _with_turbo(inputs, turbo, grid)
     found = {}

@@ -60,16 +60,18 @@ class Measures:
 
 
 def measures_of(turbo: Turbo) -> Measures:
-    sizes = (turbo.compressor_inducer_mm, turbo.compressor_exducer_mm, turbo.compressor_blade_count)
-    housing = (turbo.housing_area_mm2, turbo.turbine_exducer_mm)
+    inducer, exducer, blades = turbo.compressor_inducer_mm, turbo.compressor_exducer_mm, turbo.compressor_blade_count
+    area, turbine_exducer = turbo.housing_area_mm2, turbo.turbine_exducer_mm
     return Measures(
         name=str(turbo),
-        wheel=None if None in sizes else (*sizes, turbo.compressor_exit_height_mm, turbo.backsweep_deg),
+        wheel=None
+        if inducer is None or exducer is None or blades is None
+        else (inducer, exducer, blades, turbo.compressor_exit_height_mm, turbo.backsweep_deg),
         points=tuple((p.speed_rpm, p.flow_kg_s, p.pressure_ratio, p.efficiency_ratio) for p in turbo.map_points.all()),
         map_state=(turbo.map_temperature_k, turbo.map_pressure_kpa),
         turbine_wheel_mm=turbo.turbine_inducer_mm,
         flow_kg_s=turbo.turbine_flow_kg_s,
-        housing=None if None in housing else housing,
+        housing=None if area is None or turbine_exducer is None else (area, turbine_exducer),
         wastegate=turbo.wastegate,
     )
 

@@ -1,6 +1,7 @@
 """A table in a form: a file, or figures typed or pasted."""
 
 from django import forms
+from django.core.files.uploadedfile import UploadedFile
 
 from sizing.tables.named import ACCEPT
 
@@ -16,14 +17,14 @@ def typed_table(most_bytes: int, example: str = "", label: str = "Or typed", row
     return forms.CharField(label=label, required=False, strip=False, max_length=most_bytes, widget=widget)
 
 
-def size_refused(file, most_bytes: int) -> str:
+def size_refused(file: UploadedFile[bytes], most_bytes: int) -> str:
     """Why a file is too large to be read at all, before it is; empty where it is not."""
-    if file.size <= most_bytes:
+    if (file.size or 0) <= most_bytes:
         return ""
     return f"{file.name} has {file.size:,} bytes. Allowed: up to {most_bytes:,}; cut it or split it."
 
 
-class FileOrTextMixin:
+class FileOrTextMixin(forms.Form):
     """For a form with `file` and `text`."""
 
     def sent_table(self, most_bytes: int) -> tuple[bytes, str] | None:

@@ -1,8 +1,10 @@
 """Opening what is packed, under caps. Pure."""
 
+import gzip
 import io
 import zipfile
 import zlib
+from typing import IO
 
 from sizing.said import Said
 from sizing.tables.refused import FileRefused
@@ -20,7 +22,7 @@ def refuse_too_big(packed: int, unpacked: int) -> None:
         raise FileRefused("packed.unpacks_too_far", times=MAX_RATIO)
 
 
-def drained(stream, packed: int, already: int = 0) -> bytes:
+def drained(stream: "IO[bytes] | gzip.GzipFile", packed: int, already: int = 0) -> bytes:
     """All that a packed stream holds; `packed` its size as it came, `already` what was unpacked beside it."""
     out = io.BytesIO()
     try:

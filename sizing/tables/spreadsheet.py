@@ -5,7 +5,7 @@ import datetime
 import io
 import time
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from sizing.tables.marks import MAX_COLUMNS
 from sizing.tables.packed import drained
@@ -53,7 +53,7 @@ def _cell(value: object) -> str:
     return str(value).replace("\r", " ").replace("\n", " ").replace("\x00", "")
 
 
-def _text(name: str, rows, budget: list[int], started: float) -> bytes:
+def _text(name: str, rows: Iterable[Iterable[object]], budget: list[int], started: float) -> bytes:
     out = io.StringIO()
     writer, blank = csv.writer(out, lineterminator="\n"), 0
     for row in rows:

@@ -1,8 +1,13 @@
 """Unit conversion. Factors come from pint; what may be converted is a short fixed table."""
 
 from functools import cache
+from typing import TypeVar
 
+import numpy as np
 import pint
+from numpy.typing import NDArray
+
+Number = TypeVar("Number", float, NDArray[np.float64])
 
 # Our spelling -> pint's. Gauge or absolute is said by the quantity, never by the unit.
 PINT_NAME = {
@@ -61,7 +66,7 @@ class UnknownUnit(ValueError):
 
 
 @cache
-def _registry() -> pint.UnitRegistry:
+def _registry() -> "pint.UnitRegistry[float]":
     return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 
 
@@ -84,7 +89,7 @@ def _line(unit_from: str, unit_to: str) -> tuple[float, float]:
     return one - zero, zero
 
 
-def convert(value, unit_from: str, unit_to: str):
+def convert(value: Number, unit_from: str, unit_to: str) -> Number:
     """Turn a number or an array from one unit into another.
 
     >>> round(convert(1.4, "bar", "kPa"), 6)
@@ -98,7 +103,7 @@ def convert(value, unit_from: str, unit_to: str):
     return value * factor + offset
 
 
-def convert_difference(value, unit_from: str, unit_to: str):
+def convert_difference(value: Number, unit_from: str, unit_to: str) -> Number:
     """A difference or an uncertainty: the zero of the scale does not count."""
     if unit_from == unit_to:
         return value

@@ -1,5 +1,6 @@
 """Which units the workshop reads. Set once a request, so that templates and forms of every floor agree."""
 
+from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 
@@ -12,7 +13,7 @@ def unit_choices() -> dict[str, str]:
 
 
 @contextmanager
-def shown_in(choices: dict[str, str]):
+def shown_in(choices: dict[str, str]) -> Iterator[None]:
     token = _choices.set({**DEFAULT_CHOICES, **choices})
     try:
         yield

@@ -1,12 +1,14 @@
 """Form fields for figures: comma or point, the shop's units, and errors that name the field, the value and what is allowed."""
 
 from decimal import Decimal
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from sizing.said import say
 from sizing.units.figures import as_typed, bare_unit, read_number, span, tidy, to_shown, to_stored, unit
 from sizing.units.quantities import QUANTITIES
 
@@ -22,8 +24,8 @@ class NumberField(forms.Field):
         unit: str = "",
         whole: bool = False,
         decimal: bool = False,
-        when_empty=None,
-        **kwargs,
+        when_empty: float | Decimal | None = None,
+        **kwargs: Any,
     ):
         self.low, self.high, self.unit, self.whole, self.decimal = low, high, unit, whole, decimal
         self.when_empty = when_empty
@@ -32,10 +34,10 @@ class NumberField(forms.Field):
         )
         super().__init__(**kwargs)
 
-    def prepare_value(self, value):
+    def prepare_value(self, value: Any) -> Any:
         return as_typed(value) if isinstance(value, int | float) else value
 
-    def to_python(self, value):
+    def to_python(self, value: Any) -> float | Decimal | None:
         if value in self.empty_values:
             return self.when_empty
         name = self.label or "This field"
@@ -50,7 +52,7 @@ class NumberField(forms.Field):
             raise ValidationError(f"{name}: {str(value).strip()} is not a whole number.")
         return self.finish(parsed, value)
 
-    def finish(self, parsed: float, typed: str):
+    def finish(self, parsed: float, typed: str) -> float | Decimal:
         if self.whole:
             return int(parsed)
         if self.decimal:
@@ -61,18 +63,18 @@ class NumberField(forms.Field):
 class ShownNumberField(NumberField):
     """Typed in the workshop's unit, returned in the stored one; left alone it keeps every stored digit."""
 
-    def __init__(self, unit: str, low: float, high: float, **kwargs):
+    def __init__(self, unit: str, low: float, high: float, **kwargs: Any):
         self.stored_unit = unit
         low, high = (float(to_shown(end, unit)) for end in (low, high))
         super().__init__(low=low, high=high, unit=bare_unit(unit), **kwargs)
 
-    def prepare_value(self, value):
+    def prepare_value(self, value: Any) -> Any:
         return tidy(float(to_shown(value, self.stored_unit))) if isinstance(value, int | float) else value
 
-    def finish(self, parsed, typed):
+    def finish(self, parsed: float, typed: str) -> float:
         return float(to_stored(parsed, self.stored_unit))
 
-    def has_changed(self, initial, data):
+    def has_changed(self, initial: Any, data: Any) -> bool:
         return (
             self.prepare_value(initial) != (data or "").strip() if initial is not None else bool((data or "").strip())
         )
@@ -81,7 +83,7 @@ class ShownNumberField(NumberField):
 class QuantityField(forms.Field):
     """A measured quantity, typed in the shop's unit and returned in the stored one."""
 
-    def __init__(self, slug: str, **kwargs):
+    def __init__(self, slug: str, **kwargs: Any):
         self.quantity = QUANTITIES[slug]
         kwargs.setdefault("label", self.quantity.label)
         kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}))
@@ -91,29 +93,29 @@ class QuantityField(forms.Field):
     def unit(self) -> str:
         return unit(self.quantity)
 
-    def prepare_value(self, value):
+    def prepare_value(self, value: Any) -> Any:
         if isinstance(value, int | float):
             return tidy(float(to_shown(value, self.quantity)))
         return value
 
-    def to_python(self, value):
+    def to_python(self, value: Any) -> float | None:
         if value in self.empty_values:
             return None
         try:
             parsed = read_number(value)
         except ValueError as error:
-            raise ValidationError(f"{self.label}: {error}") from error
+            raise ValidationError(say("figure.of", {"quantity": self.label, "what": str(error)})) from error
         stored = float(to_stored(parsed, self.quantity))
         if not self.quantity.low <= stored <= self.quantity.high:
-            why = f" ({self.quantity.why})" if self.quantity.why else ""
-            raise ValidationError(
-                f"{self.label}: {str(value).strip()} {bare_unit(self.quantity)} is not physically possible. "
-                f"Allowed: {span(self.quantity.low, self.quantity.high, self.quantity)}{why}."
-            )
+            typed, allowed = str(value).strip(), span(self.quantity.low, self.quantity.high, self.quantity)
+            values = {"quantity": self.label, "value": f"{typed} {bare_unit(self.quantity)}", "allowed": allowed}
+            if self.quantity.why:
+                raise ValidationError(say("figure.not_possible_because", {**values, "why": self.quantity.why}))
+            raise ValidationError(say("figure.not_possible", values))
         return stored
 
 
-def number_field(db_field, **kwargs):
+def number_field(db_field: "models.Field[Any, Any]", **kwargs: Any) -> forms.Field | None:
     """For ModelForm.Meta.formfield_callback: numbers become NumberField with the ends that the model's validators state."""
     if not isinstance(db_field, models.FloatField | models.DecimalField | models.IntegerField) or db_field.choices:
         return db_field.formfield(**kwargs)

@@ -8,8 +8,10 @@ import math
 import re
 from decimal import Decimal
 from functools import cache
+from typing import SupportsFloat
 
-from sizing.units.conversion import convert, convert_difference
+from sizing.said import Refused, say
+from sizing.units.conversion import Number, convert, convert_difference
 from sizing.units.display import unit_choices
 from sizing.units.quantities import CHOICE_OF_UNIT, EXTRA_DECIMALS, QUANTITIES, UNIT_DECIMALS, Quantity
 
@@ -53,24 +55,24 @@ def unit(what: str | Quantity) -> str:
     return f"{bare_unit(what)} {quantity_of(what).word}".strip()
 
 
-def to_shown(value, what: str | Quantity):
+def to_shown(value: Number, what: str | Quantity) -> Number:
     """A number or an array in the workshop's unit."""
     quantity = quantity_of(what)
     return convert(value, quantity.unit, _unit(quantity)) if quantity.choice else value
 
 
-def to_stored(value, what: str | Quantity):
+def to_stored(value: Number, what: str | Quantity) -> Number:
     quantity = quantity_of(what)
     return convert(value, _unit(quantity), quantity.unit) if quantity.choice else value
 
 
-def difference_to_shown(value, what: str | Quantity):
+def difference_to_shown(value: Number, what: str | Quantity) -> Number:
     """A difference or an uncertainty: the zero of the scale does not count."""
     quantity = quantity_of(what)
     return convert_difference(value, quantity.unit, _unit(quantity)) if quantity.choice else value
 
 
-def difference_to_stored(value, what: str | Quantity):
+def difference_to_stored(value: Number, what: str | Quantity) -> Number:
     quantity = quantity_of(what)
     return convert_difference(value, _unit(quantity), quantity.unit) if quantity.choice else value
 
@@ -102,14 +104,14 @@ def plain(value: float, decimals: int) -> str:
     return text.lstrip("-") if float(text.replace(",", "")) == 0 else text.replace("-", "−")
 
 
-def number(value, what: str | Quantity) -> str:
+def number(value: SupportsFloat | str | None, what: str | Quantity) -> str:
     if value is None or value == "":
         return NOT_KNOWN
     shown = float(to_shown(float(value), what))
     return plain(shown, shown_decimals(what, shown))
 
 
-def figure(value, what: str | Quantity) -> str:
+def figure(value: SupportsFloat | str | None, what: str | Quantity) -> str:
     """The number with its unit, as words in a sentence.
 
     >>> figure(115.04, "kPa"), figure(1.234, ""), figure(2100.0, "rpm"), figure(115.04, "boost_kpa")
@@ -118,18 +120,18 @@ def figure(value, what: str | Quantity) -> str:
     return f"{number(value, what)} {unit(what)}".strip()
 
 
-def spread(pair, what: str | Quantity) -> str:
+def spread(pair: tuple[float | None, float | None], what: str | Quantity) -> str:
     """A fact that may be a range: '5.5 to 6.0'."""
     low, high = pair
     if low is None or high is None or low == high:
         return number(low if low is not None else high, what)
-    return f"{number(low, what)} to {number(high, what)}"
+    return say("figure.span", {"low": number(low, what), "high": number(high, what)})
 
 
 def span(low: float, high: float, what: str | Quantity) -> str:
     """From low to high with the unit; one figure where both read the same."""
-    ends = [number(low, what), number(high, what)]
-    return f"{ends[0] if ends[0] == ends[1] else ' to '.join(ends)} {unit(what)}".strip()
+    ends = {"low": number(low, what), "high": number(high, what)}
+    return f"{ends['low'] if ends['low'] == ends['high'] else say('figure.span', ends)} {unit(what)}".strip()
 
 
 def gap(value: float, what: str | Quantity) -> str:
@@ -138,7 +140,7 @@ def gap(value: float, what: str | Quantity) -> str:
     return f"{plain(shown, shown_decimals(what, shown))} {bare_unit(what)}".strip()
 
 
-def difference(value, what: str | Quantity) -> str:
+def difference(value: SupportsFloat | str | None, what: str | Quantity) -> str:
     """With its sign, since a difference without one says nothing."""
     if value is None or value == "":
         return NOT_KNOWN
@@ -161,10 +163,10 @@ def read_number(text: str) -> float:
     """
     cleaned = re.sub(r"[\s\u00a0\u202f']", "", str(text)).replace("−", "-")
     if not _SHAPE.match(cleaned):
-        raise ValueError(f"'{text}' is not a number. Type digits with one comma or point, such as 1.4 or 1,4.")
+        raise Refused("figure.no_number", text=text)
     value = float(cleaned.replace(",", "."))
     if not math.isfinite(value):
-        raise ValueError(f"'{text}' is too large to be a reading.")
+        raise Refused("figure.too_large", text=text)
     return value
 
 

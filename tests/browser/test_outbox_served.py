@@ -62,7 +62,7 @@ def test_many_entries_none_lost_none_twice(chromium, shop, record_property):
         if number % 5 == 2:
             shop.stop()
         phone.page.route("**/api/v1/entries", drop_some)
-        phone.page.evaluate(TYPE_MANY, [job, spell.start, spell.stop])
+        phone.outbox(TYPE_MANY, [job, spell.start, spell.stop])
         phone.page.close()
         phone.context.set_offline(False)
         if shop.process is None:

@@ -41,7 +41,7 @@ def said_of_a_reading(job, run, gauge, by):
 
 def said_of_a_curve(job, run, gauge, by):
     points = [(1500, 100.0), (3000, 105.0)]
-    return " ".join(curve_gauge_notes(record_curve(job, "after", "brake", points, by, instrument=gauge)))
+    return " ".join(map(str, curve_gauge_notes(record_curve(job, "after", "brake", points, by, instrument=gauge))))
 
 
 def said_of_a_pull(job, run, gauge, by):
@@ -52,7 +52,7 @@ def said_of_a_pull(job, run, gauge, by):
 
 def said_of_smoke(job, run, gauge, by):
     test = start_smoke_test(job, "after", "free", 85.0, by, limit_reason="paper says turbocharged", meter=gauge)
-    notes = " ".join(JudgedSmoke(SmokeTest.objects.with_snaps().get(pk=test.pk)).gauge_notes)
+    notes = " ".join(map(str, JudgedSmoke(SmokeTest.objects.with_snaps().get(pk=test.pk)).gauge_notes))
     assert SmokePage(test).meter_is_overdue == bool(notes)
     return notes
 

@@ -1,7 +1,10 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 import { plain, readNumber, storedValue } from "#phone/figures.js";
+import { takeWords } from "#phone/words.js";
 import { readCases } from "./cases.js";
+
+takeWords(readCases("words"));
 
 const CASES = readCases("figures");
 

@@ -8,12 +8,12 @@ from django.utils import timezone
 
 from measurements.bench.curves.models import PowerCurve, PowerPoint
 from measurements.proving.models import ProvingRun
-from measurements.readings.actions import ReadingRefused, why_impossible
+from measurements.readings.actions import why_impossible
 from measurements.readings.gauges import CURVE_QUANTITIES, curve_half_widths_nm
 from measurements.readings.instruments import Instrument
+from measurements.readings.refusal import ReadingRefused
 from shop.access.models import Person
 from shop.jobs.events import record_event
-from shop.jobs.filling import locked
 from shop.jobs.models import JobCard
 from sizing.physics.engine.power import power_kw
 from sizing.said import Said
@@ -85,7 +85,7 @@ def record_curve(
             uncertainty_pct = round(
                 max(100 * half / torque for (_, torque), half in zip(points, halves_nm, strict=True)), 1
             )
-    locked(job)  # two sends in the same moment wait for each other
+    JobCard.objects.select_for_update().get(pk=job.pk)  # two sends in the same moment wait for each other
     for stored in PowerCurve.objects.of(job).filter(phase=phase, kind=kind, run=run).with_points():
         if [(p.speed_rpm, p.torque_nm) for p in stored.points.all()] == points:
             return stored

@@ -14,7 +14,7 @@ from sizing.units.fields import NumberField
 CURVE_MAX_BYTES = 256 * 1024
 
 
-class CurveForm(RefusalMixin, FileOrTextMixin, forms.Form):
+class CurveForm(RefusalMixin, FileOrTextMixin):
     phase = forms.ChoiceField(choices=Point.PHASES, label="Taken")
     kind = forms.ChoiceField(choices=PowerCurve.KINDS, label="How it was found")
     file = table_file(

@@ -1,5 +1,7 @@
 """A full-load curve from a brake, a drum or a book: torque over speed."""
 
+from typing import Self
+
 from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext_lazy as _
@@ -9,11 +11,11 @@ from measurements.readings.instruments import Instrument
 from shop.jobs.models import JobCard
 
 
-class PowerCurveQuerySet(models.QuerySet):
-    def of(self, job: JobCard):
+class PowerCurveQuerySet(models.QuerySet["PowerCurve"]):
+    def of(self, job: JobCard) -> Self:
         return self.filter(job=job)
 
-    def with_points(self):
+    def with_points(self) -> Self:
         return self.select_related("by", "run", "dyno", "instrument").prefetch_related("points")
 
 

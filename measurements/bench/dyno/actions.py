@@ -4,6 +4,7 @@ import hashlib
 import uuid
 from dataclasses import replace
 from datetime import datetime
+from typing import Any
 
 import numpy as np
 from django.core.files.base import ContentFile
@@ -25,11 +26,11 @@ from sizing.tables.named import is_spreadsheet
 from sizing.ways import word
 
 
-def _power_fields(curve: DynoCurve, air: Air, basis: CorrectionBasis) -> dict:
+def _power_fields(curve: DynoCurve, air: Air, basis: CorrectionBasis) -> dict[str, Any]:
     top = int(np.argmax(curve.power_kw))
     power, speed = float(curve.power_kw[top]), float(curve.speed_rpm[top])
     half = None if curve.uncertainty_nm is None else float(curve.uncertainty_nm[top] / curve.torque_nm[top] * power)
-    fields = {"highest_kw": power, "highest_at_rpm": speed, "highest_uncertainty_kw": half}
+    fields: dict[str, Any] = {"highest_kw": power, "highest_at_rpm": speed, "highest_uncertainty_kw": half}
     if missing := why_not_worked_out(air, basis):
         return fields | {"refusals": [missing.kept()]}
     found = correct_power(power, correction_of(air, basis), half)

@@ -139,9 +139,8 @@ def atmospheric_factor(dry_pressure_kpa: float, air_temperature_k: float, standa
     1.0553
     """
     row = _standard(standard).engine_class(engine_class)
-    return (REFERENCE_DRY_KPA / dry_pressure_kpa) ** row.pressure_exponent * (
-        air_temperature_k / REFERENCE_K
-    ) ** row.temperature_exponent
+    of_pressure = (REFERENCE_DRY_KPA / dry_pressure_kpa) ** row.pressure_exponent
+    return float(of_pressure * (air_temperature_k / REFERENCE_K) ** row.temperature_exponent)
 
 
 @takes(fuel_flow_g_s=Span(0.01, 200.0, "g/s"), displacement_l=spans.DISPLACEMENT_L, speed_rpm=spans.TURNING_RPM)
@@ -319,8 +318,9 @@ def correct_power(
         log(correction.atmospheric_factor) * of_engine,
     )
     corrected = correction.factor * power_kw
-    known = power_uncertainty_kw is not None and power_kw > 0
-    uncertainty = corrected * hypot(power_uncertainty_kw / power_kw, share) if known else None
+    uncertainty = None
+    if power_uncertainty_kw is not None and power_kw > 0:
+        uncertainty = corrected * hypot(power_uncertainty_kw / power_kw, share)
     return CorrectedPower(power_kw, power_uncertainty_kw, corrected, uncertainty, correction)
 
 

@@ -1,6 +1,7 @@
 """What a correction to standard air stands on: the air of the day and what is known of the engine. Pure."""
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 from measurements.bench.dyno.correction import Correction, fuel_parameter_from_delivery, work_out_correction
 from sizing.said import Said
@@ -40,14 +41,25 @@ def why_not_worked_out(air: Air, basis: CorrectionBasis) -> Said | None:
     return Said("correction.not_given", {"missing": missing}) if missing else None
 
 
+Given = TypeVar("Given")
+
+
+def _given(value: Given | None) -> Given:
+    if value is None:
+        raise ValueError("a figure that the correction needs is not given")
+    return value
+
+
 def correction_of(air: Air, basis: CorrectionBasis) -> Correction:
     """The correction at highest power; OutOfRange or ValueError where a figure or a choice cannot be."""
     is_turbo = basis.engine_class.startswith("turbo")
     fuel = fuel_parameter_from_delivery(
-        basis.delivery_mm3, basis.cylinder_count, basis.fuel_density_kg_l, basis.displacement_l
+        _given(basis.delivery_mm3),
+        _given(basis.cylinder_count),
+        _given(basis.fuel_density_kg_l),
+        _given(basis.displacement_l),
     )
-    ratio = 1.0 + basis.boost_kpa / air.pressure_kpa if is_turbo else 1.0
+    pressure, temperature, humidity = _given(air.pressure_kpa), _given(air.temperature_c), _given(air.humidity_pct)
+    ratio = 1.0 + _given(basis.boost_kpa) / pressure if is_turbo else 1.0
     place = basis.ratio_place if is_turbo else "none"
-    return work_out_correction(
-        air.pressure_kpa, air.temperature_c, air.humidity_pct, fuel, basis.standard, basis.engine_class, ratio, place
-    )
+    return work_out_correction(pressure, temperature, humidity, fuel, basis.standard, basis.engine_class, ratio, place)

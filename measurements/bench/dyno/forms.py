@@ -32,7 +32,7 @@ CLASSES = [("", "not chosen: no correction")] + [
 RATIO_PLACES = [("compressor", "after the compressor"), ("cooler", "after the cooler")]
 
 
-class DynoForm(RefusalMixin, FileOrTextMixin, forms.Form):
+class DynoForm(RefusalMixin, FileOrTextMixin):
     """What every way asks. Each kind adds its own and turns the record into a curve."""
 
     kind, record_help = "", ""

@@ -334,7 +334,8 @@ def road_resistance_n(vehicle: RolledVehicle, speed_m_s: Numbers, air_density_kg
     """
     angle = vehicle.slope_rad
     along = vehicle.rolling_resistance * np.cos(angle) + np.sin(angle)
-    return 0.5 * air_density_kg_m3 * vehicle.drag_area_m2 * speed_m_s**2 + vehicle.weight_n * along
+    force: Floats = 0.5 * air_density_kg_m3 * vehicle.drag_area_m2 * speed_m_s**2 + vehicle.weight_n * along
+    return force
 
 
 @takes(
@@ -398,7 +399,8 @@ def _road_half_width(
         share * (moving * acceleration + density * vehicle.drag_area_m2 * speed**2 + force),
         moving * scatter,
     ]
-    return np.sqrt(sum(np.square(part) for part in parts))
+    together: Floats = np.sqrt(sum(np.square(part) for part in parts))
+    return together
 
 
 @takes(

@@ -1,7 +1,9 @@
 """Beginning a smoke test, adding its snaps, correcting one, and what it comes to."""
 
+import math
 import uuid
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -10,11 +12,11 @@ from measurements.bench.smoke.examples import EXAMPLES
 from measurements.bench.smoke.models import SmokeLimit, SmokeSnap, SmokeTest
 from measurements.bench.smoke.standard import PROCEDURES, Evaluation, evaluate, standard_path_m
 from measurements.proving.models import ProvingRun
-from measurements.readings.actions import ReadingRefused, why_impossible
+from measurements.readings.actions import why_impossible
 from measurements.readings.instruments import Instrument
+from measurements.readings.refusal import ReadingRefused
 from shop.access.models import Person
 from shop.jobs.events import record_event
-from shop.jobs.filling import locked
 from shop.jobs.models import JobCard
 from sizing.physics.engine.smoke import STANDARD_PATH_M, absorption_per_m
 from sizing.said import Said
@@ -34,7 +36,7 @@ def add_examples() -> int:
     )  # fmt: skip
 
 
-def _limit_as_it_stands(limit: SmokeLimit | None, procedure: str, rated_power_kw: float | None) -> dict:
+def _limit_as_it_stands(limit: SmokeLimit | None, procedure: str, rated_power_kw: float | None) -> dict[str, Any]:
     if limit is None:
         if PROCEDURES[procedure].spread_unit == "%":
             raise ReadingRefused({"limit": Said("smoke.limit_in_opacity")})
@@ -106,13 +108,14 @@ def start_smoke_test(
 
 
 def _k_of(test: SmokeTest, value: float) -> float:
-    k = value if test.read_as == "k" else None
-    why = why_impossible(test.slug, value)
-    if not why and k is None:
-        k = float(absorption_per_m(value, test.meter_path_m))
-        if k > 10.0:
-            why = Said("smoke.opacity_too_dark", {"opacity": value, "path_mm": test.meter_path_m * 1000, "k": k})
-    if why:
+    if why := why_impossible(test.slug, value):
+        raise ReadingRefused({"value": why})
+    if test.read_as == "k":
+        return value
+    path = test.meter_path_m or STANDARD_PATH_M
+    k = float(absorption_per_m(value, path))
+    if k > 10.0:
+        why = Said("smoke.opacity_too_dark", {"opacity": value, "path_mm": path * 1000, "k": k})
         raise ReadingRefused({"value": why})
     return k
 
@@ -122,7 +125,7 @@ def add_snap(
     test: SmokeTest, value: float | None, by: Person, snap_id: uuid.UUID | None = None, at: datetime | None = None
 ) -> SmokeSnap:
     """Store the next snap: a clearing one until there are enough, a measured one after. Sent twice it is stored once."""
-    locked(test)  # two sends in the same moment wait for each other
+    SmokeTest.objects.select_for_update().get(pk=test.pk)  # two sends in the same moment wait for each other
     test = SmokeTest.objects.with_snaps().select_related("job").get(pk=test.pk)
     known = SmokeSnap.objects.filter(pk=snap_id).first() if snap_id else None
     if known:
@@ -179,7 +182,7 @@ def _tell_if_complete(test: SmokeTest, by: Person, at: datetime) -> None:
 
 def outcome_of(test: SmokeTest) -> Evaluation:
     """What the standing snaps come to, with the error of the very meter where it is known."""
-    values = [s.k_per_m for s in test.measured()]
+    values = test.measured_per_m()
     return evaluate(values, test.procedure, test.bound, meter_error(test, values))
 
 
@@ -191,5 +194,5 @@ def meter_error(test: SmokeTest, values: list[float]) -> float | None:
         return min(5.0, test.meter.uncertainty)
     # an opacity that is off by so much is off by more in k the darker it is: dk = dN / (100 L (1 - N/100))
     path = test.meter_path_m or STANDARD_PATH_M
-    clear = 2.718281828459045 ** (-path * sum(values[-3:]) / len(values[-3:]))
+    clear = math.exp(-path * sum(values[-3:]) / len(values[-3:]))
     return min(5.0, test.meter.uncertainty / (100.0 * path * clear))

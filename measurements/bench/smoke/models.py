@@ -1,6 +1,7 @@
 """Smoke tests, snap by snap, and the limits that the owner sets. Tests and snaps are added, never changed."""
 
 import uuid
+from typing import Self
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -15,8 +16,8 @@ QUANTITIES = [("k", "absorption coefficient, m⁻¹"), ("opacity", "opacity, %")
 PROCEDURE_CHOICES = [(p.slug, p.label) for p in PROCEDURES.values()]
 
 
-class SmokeLimitQuerySet(models.QuerySet):
-    def in_use(self):
+class SmokeLimitQuerySet(models.QuerySet["SmokeLimit"]):
+    def in_use(self) -> Self:
         return self.filter(retired=False)
 
 
@@ -48,11 +49,11 @@ class SmokeLimit(models.Model):
         return "m⁻¹" if self.quantity == "k" else "%"
 
 
-class SmokeTestQuerySet(models.QuerySet):
-    def of(self, job: JobCard):
+class SmokeTestQuerySet(models.QuerySet["SmokeTest"]):
+    def of(self, job: JobCard) -> Self:
         return self.filter(job=job)
 
-    def with_snaps(self):
+    def with_snaps(self) -> Self:
         return self.select_related("by", "run", "meter").prefetch_related(
             models.Prefetch("snaps", SmokeSnap.objects.select_related("by"))
         )
@@ -116,6 +117,9 @@ class SmokeTest(models.Model):
     def measured(self) -> list["SmokeSnap"]:
         return [s for s in self.standing() if not s.is_clearing]
 
+    def measured_per_m(self) -> list[float]:
+        return [s.measured_per_m for s in self.measured()]
+
 
 class SmokeSnap(models.Model):
     """One snap of the pedal. A clearing one may have no reading; a corrected one keeps the number of the old."""
@@ -141,3 +145,10 @@ class SmokeSnap(models.Model):
 
     def __str__(self) -> str:
         return f"snap {self.number}"
+
+    @property
+    def measured_per_m(self) -> float:
+        """Only a clearing snap may be without a figure."""
+        if self.k_per_m is None:
+            raise ValueError(f"{self} has no figure")
+        return self.k_per_m

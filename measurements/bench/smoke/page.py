@@ -55,19 +55,20 @@ class SmokePage:
         return (
             meter is not None
             and meter.quantity == self.test.slug
-            and any(not meter.covers(s.value) for s in self.test.measured())
+            and any(s.value is not None and not meter.covers(s.value) for s in self.test.measured())
         )
 
     def snaps(self) -> list[tuple[SmokeSnap, int, bool, list[SmokeSnap]]]:
         """Each standing snap with its place in its row, whether it counts, and the figures it replaced."""
         measured, by_id = self.test.measured(), {s.id: s for s in self.test.snaps.all()}
         counted = set(measured[-self.procedure.measured :]) if len(measured) >= self.procedure.measured else set()
-        rows = []
+        rows: list[tuple[SmokeSnap, int, bool, list[SmokeSnap]]] = []
         for row in (self.test.clearing(), measured):
             for i, snap in enumerate(row, start=1):
-                old, before = [], by_id.get(snap.replaces_id)
-                while before:
+                old: list[SmokeSnap] = []
+                before = snap
+                while before.replaces_id in by_id:
+                    before = by_id[before.replaces_id]
                     old.insert(0, before)
-                    before = by_id.get(before.replaces_id)
                 rows.append((snap, i, snap in counted, old))
         return rows

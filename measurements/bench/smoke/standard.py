@@ -9,7 +9,7 @@ from statistics import fmean
 from sizing.physics import spans
 from sizing.physics.engine.smoke import opacity_pct
 from sizing.physics.errors import require
-from sizing.physics.limits.values import judge
+from sizing.physics.limits.values import NEAR, judge
 from sizing.physics.ranges import Span, takes
 from sizing.said import Said
 
@@ -240,5 +240,5 @@ def _verdict(
     return (
         "met" if mean <= bound.value else "not met",
         word,
-        Said(f"{code}_in_doubt" if word == "near the edge" else code, against),
+        Said(f"{code}_in_doubt" if word == NEAR else code, against),
     )

@@ -57,7 +57,7 @@ class _Reader:
         dialect = self.dialect
         kinds = {str(i): pa.string() if as_text or i in self.texts else pa.float64() for i in self.used}
 
-        def skip(_row) -> str:
+        def skip(_row: object) -> str:
             odd.append(1)
             return "skip"
 
@@ -78,8 +78,9 @@ class _Reader:
         # Room for as many rows as there are lines: what is not filled costs nothing, and no column is held twice.
         room = count_of(self.data, b"\n") + count_of(self.data, b"\r") + 1
         columns = {i: np.empty(room) for i in self.used if i not in self.texts}
-        texts: dict[int, list] = {i: [] for i in self.texts}
-        unreadable, rows, odd = dict.fromkeys(self.used, 0), 0, []
+        texts: dict[int, list[pa.Array]] = {i: [] for i in self.texts}
+        unreadable, rows = dict.fromkeys(self.used, 0), 0
+        odd: list[int] = []
         for batch in self._batches(as_text, odd):
             end = rows + batch.num_rows
             if end * len(self.used) > MAX_FIGURES:
@@ -148,7 +149,7 @@ def read_cells(data: bytes, dialect: Dialect, used: list[int], texts: set[int], 
     return cells
 
 
-def _read_either(body, dialect: Dialect, used: list[int], texts: set[int], raw: bool) -> Cells:
+def _read_either(body: memoryview, dialect: Dialect, used: list[int], texts: set[int], raw: bool) -> Cells:
     reader = _Reader(body, dialect, used, texts, raw)
     try:
         return reader.read(as_text=False)
@@ -156,7 +157,7 @@ def _read_either(body, dialect: Dialect, used: list[int], texts: set[int], raw: 
         return reader.read(as_text=True)
 
 
-def _padded(body, dialect: Dialect) -> tuple[memoryview, int]:
+def _padded(body: memoryview, dialect: Dialect) -> tuple[memoryview, int]:
     """Rows that end early filled up with empty cells, where that is how the logger writes; how many there were."""
     width, count, mark = len(dialect.header), 0, dialect.delimiter.encode()
     whole = bytes(body)

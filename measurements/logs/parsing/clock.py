@@ -1,6 +1,8 @@
 """Clocks of every kind as seconds: figures, times of the day, dates in several orders, a unit in each cell. Pure."""
 
 import re
+from collections.abc import Callable
+from typing import TypeAlias
 
 import numpy as np
 import pyarrow as pa
@@ -26,7 +28,7 @@ _MS = r"^(?P<sign>-)?(?P<m>\d{1,4}):(?P<s>\d{1,2}(?:[.,]\d+)?)$"
 _DATE = r"(?P<a>\d{1,4})[-./](?P<b>\d{1,2})[-./](?P<c>\d{1,4})"
 _WITH_UNIT = r"^(?P<value>-?\d+(?:[.,]\d+)?)\s?(?P<unit>sec|ms|us|µs|s|min|h)$"
 
-Cells = pa.Array
+Cells: TypeAlias = pa.Array
 
 
 def numbers(cells: Cells, decimal: str, told: bool = False) -> np.ndarray:
@@ -49,24 +51,27 @@ def numbers(cells: Cells, decimal: str, told: bool = False) -> np.ndarray:
         text = pc.replace_substring(text, ",", ".")
     good = pc.match_substring_regex(text, r"^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?$")
     text = pc.if_else(good, pc.replace_substring_regex(text, r"^\+", ""), pa.scalar(None, pa.string()))
-    return pc.cast(text, pa.float64()).to_numpy(zero_copy_only=False)
+    return _array(pc.cast(text, pa.float64()))
 
 
-def _field(parts, name: str) -> np.ndarray:
+def _array(cells: Cells) -> np.ndarray:
+    found: np.ndarray = cells.to_numpy(zero_copy_only=False)
+    return found
+
+
+def _field(parts: Cells, name: str) -> np.ndarray:
     text = pc.struct_field(parts, name)
     text = pc.if_else(pc.equal(text, ""), pa.scalar(None, pa.string()), text)
     if name in ("s", "value"):
         text = pc.replace_substring(pc.replace_substring(text, ",", "."), ":", ".")
-    return pc.cast(text, pa.float64()).to_numpy(zero_copy_only=False)
+    return _array(pc.cast(text, pa.float64()))
 
 
-def _flag(parts, name: str, value: str) -> np.ndarray:
-    return pc.fill_null(pc.equal(pc.utf8_lower(pc.struct_field(parts, name)), value), False).to_numpy(
-        zero_copy_only=False
-    )
+def _flag(parts: Cells, name: str, value: str) -> np.ndarray:
+    return _array(pc.fill_null(pc.equal(pc.utf8_lower(pc.struct_field(parts, name)), value), False))
 
 
-def _time_of_day(parts) -> np.ndarray:
+def _time_of_day(parts: Cells) -> np.ndarray:
     hours, minutes, seconds = _field(parts, "h"), _field(parts, "m"), np.nan_to_num(_field(parts, "s"))
     early, late = _flag(parts, "half", "a"), _flag(parts, "half", "p")
     if early.any() or late.any():
@@ -81,7 +86,7 @@ def _time_of_day(parts) -> np.ndarray:
     return np.where((minutes < 60) & (seconds < 61), total, np.nan)
 
 
-def _by_pieces(read, cells: Cells) -> np.ndarray:
+def _by_pieces(read: Callable[[Cells], np.ndarray], cells: Cells) -> np.ndarray:
     return (
         np.concatenate([read(cells.slice(start, CHUNK)) for start in range(0, len(cells), CHUNK)])
         if len(cells)
@@ -122,8 +127,12 @@ def days_from(a: np.ndarray, b: np.ndarray, c: np.ndarray, dotted: bool) -> np.n
     if dotted:
         return day_first
     # Both are possible: a log goes on from day to day, it does not leap by months.
-    calm = lambda d: np.nanmax(np.abs(np.diff(d[np.isfinite(d)])), initial=0.0) if np.isfinite(d).any() else np.inf  # noqa: E731
-    return day_first if calm(day_first) <= calm(month_first) else month_first
+    return day_first if _longest_leap(day_first) <= _longest_leap(month_first) else month_first
+
+
+def _longest_leap(days: np.ndarray) -> float:
+    seen = days[np.isfinite(days)]
+    return float(np.max(np.abs(np.diff(seen)), initial=0.0)) if seen.size else np.inf
 
 
 def _civil(year: np.ndarray, month: np.ndarray, day: np.ndarray) -> np.ndarray:
@@ -170,7 +179,8 @@ def _in_cells(cells: Cells) -> np.ndarray:
     for unit in pc.unique(said).to_pylist():
         if unit:
             factors[pc.fill_null(pc.equal(said, unit), False).to_numpy(zero_copy_only=False)] = FACTORS[unit]
-    return _field(parts, "value") * factors
+    found: np.ndarray = _field(parts, "value") * factors
+    return found
 
 
 def seconds(cells: Cells, unit: str, decimal: str) -> np.ndarray:
@@ -206,7 +216,7 @@ def unit_of_clock(said: str, cells: list[str]) -> str:
     if not filled:
         return said or "s"
 
-    def has(pattern):
+    def has(pattern: str) -> bool:
         return sum(bool(v) for v in pc.match_substring_regex(pa.array(filled), pattern).to_pylist()) > len(filled) / 2
 
     if has(rf"^{_DATE}[T ,]+\d"):

@@ -1,6 +1,7 @@
 """From bytes to a dialect: is this a table of text at all, in what encoding, and where does the header stand? Pure."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 
 from sizing.said import Said
@@ -270,7 +271,10 @@ def find_dialect(data: bytes, layout: Layout = AS_FOUND, encoding: str = "") -> 
         )
     if width > MAX_COLUMNS:
         raise FileRefused("log.too_many_columns", columns=width, most=MAX_COLUMNS)
-    pad = lambda row: tuple(c[:MAX_HEADER] for c in [*row, *[""] * (width - len(row))][:width])  # noqa: E731
+
+    def pad(row: Sequence[str]) -> tuple[str, ...]:
+        return tuple(c[:MAX_HEADER] for c in [*row, *[""] * (width - len(row))][:width])
+
     shown = [pad(row) for row in rows[first : first + SHOWN_ROWS] if any(row)]
     notes = tuple(line.strip()[:MAX_HEADER] for line in lines[: at if at >= 0 else first] if line.strip(' \t,;|"'))
     return Dialect(

@@ -20,7 +20,7 @@ MAX_WIDE_CELLS = 20_000_000
 def _read(data: bytes, start: int, dialect: Dialect, as_text: bool) -> tuple[pa.Table, int]:
     width, short = len(dialect.header), 0
 
-    def count_short(_row) -> str:
+    def count_short(_row: object) -> str:
         nonlocal short
         short += 1
         return "skip"
@@ -128,11 +128,10 @@ def widen(data: bytes, start: int, dialect: Dialect) -> tuple[bytes, list[Said]]
     assert dialect.long is not None
     table, short = _table(data, start, dialect)
     told = [left_out(short, "another_width")] if short else []
-    columns = [table[str(i)] if i >= 0 else None for i in dialect.long]
+    time_at, channel_at, value_at, unit_at = dialect.long
+    codes, names = _channels(table[str(channel_at)], table[str(unit_at)] if unit_at >= 0 else None)
+    time, value = pc.utf8_trim_whitespace(table[str(time_at)].combine_chunks()), table[str(value_at)].combine_chunks()
     del table
-    codes, names = _channels(columns[1], columns[3])
-    time, value = pc.utf8_trim_whitespace(columns[0].combine_chunks()), columns[2].combine_chunks()
-    del columns
     keep = (codes >= 0) & time.is_valid().to_numpy(zero_copy_only=False)
     if not keep.all():
         told.append(left_out(int((~keep).sum()), "no_time_or_channel"))

@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 from sizing.units.quantities import QUANTITIES
 
@@ -57,12 +58,12 @@ CHANNELS: dict[str, Channel] = {
 }  # fmt: skip
 
 
-def channel_name(slug: str, small: bool = False) -> dict:
+def channel_name(slug: str, small: bool = False) -> dict[str, Any]:
     """The name of a channel as a value of a sentence; small inside it."""
     return {"way": "channel", "of": slug, "small": small}
 
 
-def channel_figure(slug: str, value: float) -> dict:
+def channel_figure(slug: str, value: float) -> dict[str, Any]:
     """A value of a channel in its stored unit."""
     return {"way": "channel_figure", "of": slug, "value": float(value)}
 

@@ -81,7 +81,7 @@ def _line_at(data: bytes, start: int) -> str:
 
 
 def _lines_from(data: bytes, start: int, many: int) -> list[str]:
-    lines = []
+    lines: list[str] = []
     while start < len(data) and len(lines) < many:
         lines.append(_line_at(data, start))
         end = data.find(b"\n", start)

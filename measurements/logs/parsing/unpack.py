@@ -3,6 +3,7 @@
 import gzip
 import io
 import zipfile
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 
@@ -94,7 +95,7 @@ def _text(place: Place, data: bytes) -> Text:
     return Text(place, data, encoding, _checked_starts(data))
 
 
-def line_starts(data: bytes):
+def line_starts(data: bytes) -> Iterator[np.ndarray]:
     """Where lines start, block by block, so that a large file needs little memory."""
     whole = np.frombuffer(data, dtype=np.uint8)
     yield np.array([0])

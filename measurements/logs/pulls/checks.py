@@ -1,7 +1,8 @@
 """A pull of a log judged against the plan: settled boost by the band, peaks by the limits, each with its gauge."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 
 from django.utils import timezone
 
@@ -9,17 +10,13 @@ from measurements.logs.models import LogColumn, LogFile, LogPull
 from measurements.logs.pulls.pulls import Pull
 from measurements.readings.gauges import gauge_notes
 from measurements.readings.instruments import Instrument
-from measurements.verdict.checks import Finding, Measured, judge_reading, worst
-from measurements.verdict.findings import Told, bands_and_limits, tell
+from measurements.verdict.checks import Finding, Limit, Measured, judge_reading, worst
+from measurements.verdict.findings import Told, bands_and_limits
+from measurements.verdict.plan_side import Bands
+from measurements.verdict.telling import tell
 from sizing.plans.models import Plan
-from sizing.units.figures import gap
-
-NOT_SETTLED = "Boost did not settle in this pull, so it is held against the limit only."
-SURGE = (
-    "Boost swings by {height} at {hz:.1f} Hz after it is in and does not die away: this looks like surge. Listen for a bark or flutter at the "
-    "intake, and do not hold the engine there. Method: crests above the trend of 1.5 s by Savitzky and Golay, four or more, evenly apart."
-)
-RINGS = "Boost swings by {height} at {hz:.1f} Hz when it comes in and dies away: a wastegate or a hose that rings, no surge."
+from sizing.said import Said, together
+from sizing.ways import gap_of
 
 
 def row_of(log: LogFile, pull: Pull) -> LogPull:
@@ -40,7 +37,7 @@ def row_of(log: LogFile, pull: Pull) -> LogPull:
 class JudgedPull:
     pull: LogPull
     told: list[Told]
-    notes: list[str] = field(default_factory=list)
+    notes: list[Said] = field(default_factory=list)
 
     @property
     def word(self) -> str:
@@ -49,17 +46,20 @@ class JudgedPull:
 
 def _instruments(logs: set[int]) -> dict[tuple[int, str], Instrument]:
     rows = LogColumn.objects.filter(log__in=logs, instrument__isnull=False).select_related("instrument")
-    return {(row.log_id, row.quantity): row.instrument for row in rows}
+    return {(row.log_id, row.quantity): row.instrument for row in rows if row.instrument}
 
 
 def _measured(slug: str, value: float, instrument: Instrument | None) -> Measured:
     return Measured(slug, value, uncertainty=instrument.uncertainty if instrument else None)
 
 
-def _findings(pull: LogPull, bands: dict, limits: list, gauges: dict[str, Instrument | None]) -> list[Finding]:
+def _findings(
+    pull: LogPull, bands: Mapping[float, Bands], limits: list[Limit], gauges: dict[str, Instrument | None]
+) -> list[Finding]:
     found = []
     if pull.boost_settled_kpa is not None:
-        band = bands.get(pull.boost_settled_at_rpm, {}).get("boost_kpa")
+        at_rpm = pull.boost_settled_at_rpm
+        band = bands.get(at_rpm, {}).get("boost_kpa") if at_rpm is not None else None
         found.append(judge_reading(_measured("boost_kpa", pull.boost_settled_kpa, gauges["boost_kpa"]), band, []))
     if pull.boost_highest_kpa is not None:
         found.append(judge_reading(_measured("boost_kpa", pull.boost_highest_kpa, gauges["boost_kpa"]), None, limits))
@@ -77,7 +77,7 @@ def _findings(pull: LogPull, bands: dict, limits: list, gauges: dict[str, Instru
     return found
 
 
-def _told(pull: LogPull, findings: list[Finding], gauges: dict[str, Instrument | None], on) -> list[Told]:
+def _told(pull: LogPull, findings: list[Finding], gauges: dict[str, Instrument | None], on: date) -> list[Told]:
     told = []
     for finding in findings:
         settled = (
@@ -85,25 +85,26 @@ def _told(pull: LogPull, findings: list[Finding], gauges: dict[str, Instrument |
             and finding.limit is None
             and finding.measured.value == pull.boost_settled_kpa
         )
-        begin = "Settled: " if settled else "Lowest: " if finding.quantity == "lambda_ratio" else "Highest: "
+        code = "pull.settled" if settled else "pull.lowest" if finding.quantity == "lambda_ratio" else "pull.highest"
         notes = gauge_notes(gauges[finding.quantity], finding.measured.value, on)
-        told.append(Told(finding, " ".join([begin + tell(finding), *notes])))
+        told.append(Told(finding, together([Said(code, {"what": tell(finding)}), *notes])))
     return told
 
 
-def _notes(pull: LogPull) -> list[str]:
+def _notes(pull: LogPull) -> list[Said]:
     notes = []
     if pull.boost_highest_kpa is not None and pull.boost_settled_kpa is None and pull.boost_curve:
-        notes.append(NOT_SETTLED)
+        notes.append(Said("pull.not_settled"))
     if pull.swing_hz is not None:
-        text = RINGS if pull.swing_dies_away else SURGE
-        notes.append(text.format(height=gap(pull.swing_kpa or 0.0, "boost_kpa"), hz=pull.swing_hz))
+        swing = {"height": gap_of("boost_kpa", pull.swing_kpa or 0.0), "hz": pull.swing_hz}
+        notes.append(Said("pull.rings" if pull.swing_dies_away else "pull.surge", swing))
     return notes
 
 
 def judge_pulls(pulls: Iterable[LogPull], plan: Plan | None, phase: str) -> list[JudgedPull]:
     pulls = list(pulls)
-    bands, limits = {}, []
+    bands: dict[float, Bands] = {}
+    limits: list[Limit] = []
     if plan is not None and pulls:
         speeds = {p.boost_settled_at_rpm for p in pulls if p.boost_settled_at_rpm}
         bands, limits = bands_and_limits(plan, speeds if phase == "after" else set(), phase)

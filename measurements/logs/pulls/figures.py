@@ -6,6 +6,7 @@ carry stays None. The bounds of a swing that looks like surge are common practic
 """
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -56,7 +57,8 @@ def _odd(samples: float, most: int) -> int:
 
 def _calm(values: Floats, step: float, window_s: float, order: int = 2, derivative: int = 0) -> Floats:
     window = _odd(window_s / step, len(values))
-    return savgol_filter(values, window, min(order, window - 1), deriv=derivative, delta=step)
+    calm: Floats = savgol_filter(values, window, min(order, window - 1), deriv=derivative, delta=step)
+    return calm
 
 
 def evenly(times: ArrayLike, values: ArrayLike, start_s: float, end_s: float) -> tuple[Floats, Floats]:
@@ -139,12 +141,11 @@ def _curve(speed: Floats, boost: Floats) -> tuple[tuple[float, float], ...]:
     )
 
 
-def _of_boost(times: Floats, boost: Floats, speed: Floats | None) -> dict:
+def _of_boost(times: Floats, boost: Floats, speed: Floats | None) -> dict[str, Any]:
     step = float(times[1] - times[0])
     calm = _calm(boost, step, min(SMOOTH_S, 5 * step) if step > 0.05 else SMOOTH_S)
     settled = settled_kpa(calm)
-    at = lambda i: None if speed is None else float(speed[i])  # noqa: E731
-    found: dict = {"highest_swing_hz": 0.4 / step, "curve": _curve(speed, calm) if speed is not None else ()}
+    found: dict[str, Any] = {"highest_swing_hz": 0.4 / step, "curve": _curve(speed, calm) if speed is not None else ()}
     target = settled if settled is not None else float(calm.max())
     first = int(np.argmax(calm >= RISE_SHARE * target))
     found["swing"] = swing_of(times[first:], boost[first:])
@@ -157,7 +158,10 @@ def _of_boost(times: Floats, boost: Floats, speed: Floats | None) -> dict:
         if calm[0] < RISE_SHARE * target:  # boost that was in before the pull tells of no rise
             before = calm[first - 1]
             share = (RISE_SHARE * target - before) / (calm[first] - before) if calm[first] > before else 1.0
-            found |= {"rise_s": float(times[first - 1] + share * step - times[0]), "rise_at_rpm": at(first)}
+            found |= {
+                "rise_s": float(times[first - 1] + share * step - times[0]),
+                "rise_at_rpm": None if speed is None else float(speed[first]),
+            }
     if speed is not None and speed[-1] > speed[0] and np.ptp(speed) > 500:
         top = speed >= speed.max() - TOP_SHARE * np.ptp(speed)
         if top.sum() >= 3 and (~top).any():

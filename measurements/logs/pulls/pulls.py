@@ -86,7 +86,9 @@ def _in_order(series: Series) -> Series:
     return series[0][order], series[1][order]
 
 
-def _peak(series: Series, start: float, end: float, times: np.ndarray, speed: np.ndarray):
+def _peak(
+    series: Series, start: float, end: float, times: np.ndarray, speed: np.ndarray
+) -> tuple[float | None, float | None]:
     """Highest value in a stretch and the speed at which it stood, when both were logged together."""
     from_times, values = series
     first, last = np.searchsorted(from_times, start, "left"), np.searchsorted(from_times, end, "right")

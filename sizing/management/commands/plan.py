@@ -6,6 +6,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from sizing.plans.answer.answers import answer
 from sizing.plans.file import answer_of, read_case
+from sizing.ways import word_of
 
 
 class Command(BaseCommand):
@@ -32,10 +33,10 @@ class Command(BaseCommand):
         found = answer(case)
         if found.trouble:
             raise CommandError(found.trouble)
-        self.stdout.write(f"{found.verdict}: {found.sentence}\n")
+        self.stdout.write(f"{word_of('verdict', found.verdict)}: {found.sentence}\n")
         for row in found.limits:
             self.stdout.write(
-                f"{row.verdict:14} {row.label}: {row.value} {row.unit}, limit {row.limit}, {row.margin}{row.at_speed and ','}{row.at_speed}"
+                f"{word_of('verdict', row.verdict):14} {row.label}: {row.value} {row.unit}, limit {row.limit}, {row.margin}{row.at_speed and ','}{row.at_speed}"
             )
         self.stdout.write("\n" + "  ".join(f"{label} {unit}".strip() for label, unit in found.table_head))
         for cells in found.table:

@@ -8,7 +8,7 @@ from itertools import permutations
 import numpy as np
 
 from sizing.physics.errors import require
-from sizing.physics.limits.values import Verdict
+from sizing.physics.limits.values import NEAR, OFF, ON, STOP, Verdict
 from sizing.physics.ranges import Span, takes
 
 # Common practice for the oil drain: straight down, no more than 35 degrees off, never uphill.
@@ -40,12 +40,12 @@ def fit_envelope(
 ) -> Fit:
     """Whether the envelope of a turbo goes into the space measured on the vehicle.
 
-    Returns: "on plan" with the clearance on all sides, "near the edge" if it only goes in with less, "off plan" if it
+    Returns: ON with the clearance on all sides, NEAR if it only goes in with less, OFF if it
         does not.
     Source: Geometry. Level shaft: common practice, within 15 degrees.
 
     >>> fit_envelope((200.0, 180.0, 160.0), (260.0, 230.0, 200.0)).verdict
-    'on plan'
+    'on_plan'
     """
     box = tuple(float(require("turbo_measure_mm", b, 10.0, 2000.0, "mm")) for b in box_mm)
     space = tuple(float(require("space_measure_mm", s, 10.0, 3000.0, "mm")) for s in space_mm)
@@ -63,13 +63,13 @@ def fit_envelope(
     tightest = int(np.argmin(margins))
     name = ("length", "width", "height")[tightest]
     if margins[tightest] < 0.0:
-        return Fit("off plan", margins, turned, f"the space is {-margins[tightest]:.0f} mm short in {name}")
+        return Fit(OFF, margins, turned, f"the space is {-margins[tightest]:.0f} mm short in {name}")
     if margins[tightest] < 2.0 * clearance_mm:
         return Fit(
-            "near the edge", margins, turned,
+            NEAR, margins, turned,
             f"only {margins[tightest]:.0f} mm are left in {name}; {2 * clearance_mm:.0f} mm are wanted for both sides",
         )  # fmt: skip
-    return Fit("on plan", margins, turned, f"at least {margins[tightest]:.0f} mm are left, in {name}")
+    return Fit(ON, margins, turned, f"at least {margins[tightest]:.0f} mm are left, in {name}")
 
 
 @dataclass(frozen=True)
@@ -103,13 +103,13 @@ def clock_housing(
     """
     turn = _wrap(wanted_deg - outlet_deg)
     if step_deg is None:
-        return Clocking(turn, 0.0, "on plan", "the housing turns freely on its clamp")
+        return Clocking(turn, 0.0, ON, "the housing turns freely on its clamp")
     stepped = _wrap(round(turn / step_deg) * step_deg)
     off = abs(_wrap(turn - stepped))
     if off <= allowed_off_deg:
-        return Clocking(stepped, off, "on plan", f"{off:.0f}° off, which the pipe can take up")
+        return Clocking(stepped, off, ON, f"{off:.0f}° off, which the pipe can take up")
     return Clocking(
-        stepped, off, "off plan",
+        stepped, off, OFF,
         f"the bolts allow steps of {step_deg:.0f}°; the nearest is {off:.0f}° off, more than the {allowed_off_deg:.0f}° allowed",
     )  # fmt: skip
 
@@ -125,24 +125,21 @@ def check_drain(
 ) -> tuple[Verdict, str]:
     """Whether oil leaves the bearings by itself.
 
-    Returns: tuple of verdict and reason: "stop" if the drain runs level or uphill: oil would stand in the turbo.
+    Returns: tuple of verdict and reason: STOP if the drain runs level or uphill: oil would stand in the turbo.
     Source: Common practice: straight down, at most 35 degrees off, 12 mm bore or more, entry above the oil level.
 
     >>> check_drain(10.0, 200.0, 16.0)[0]
-    'on plan'
+    'on_plan'
     """
     if outlet_above_sump_mm <= 0.0 or drain_deg >= 90.0:
-        return "stop", "the drain runs level or uphill; oil would fill the turbo and pass its seals"
+        return STOP, "the drain runs level or uphill; oil would fill the turbo and pass its seals"
     if drain_deg > most_deg:
-        return "off plan", f"the drain leans {drain_deg:.0f}° from straight down; {most_deg:.0f}° is the most"
+        return OFF, f"the drain leans {drain_deg:.0f}° from straight down; {most_deg:.0f}° is the most"
     if drain_bore_mm < 12.0:
-        return "off plan", f"a drain of {drain_bore_mm:.0f} mm is too narrow for oil with foam; 12 mm or more"
+        return OFF, f"a drain of {drain_bore_mm:.0f} mm is too narrow for oil with foam; 12 mm or more"
     if drain_deg > DRAIN_BEST_DEG or outlet_above_sump_mm < 50.0:
-        return (
-            "near the edge",
-            f"the drain leans {drain_deg:.0f}° and falls {outlet_above_sump_mm:.0f} mm; steeper is better",
-        )
-    return "on plan", f"the drain leans {drain_deg:.0f}° and falls {outlet_above_sump_mm:.0f} mm"
+        return (NEAR, f"the drain leans {drain_deg:.0f}° and falls {outlet_above_sump_mm:.0f} mm; steeper is better")
+    return ON, f"the drain leans {drain_deg:.0f}° and falls {outlet_above_sump_mm:.0f} mm"
 
 
 @dataclass(frozen=True)

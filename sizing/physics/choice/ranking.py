@@ -11,7 +11,19 @@ from numpy.typing import ArrayLike
 
 from sizing.physics.errors import Floats, NoSolution, OutOfRange, require
 from sizing.physics.limits.curves import NO_BOOST_KPA, boost_wanted_curve, plan_curves, turbo_curves
-from sizing.physics.limits.values import WORST_FIRST, Direction, Limits, TurboLimits, Verdict, places, usual_limits
+from sizing.physics.limits.values import (
+    NEAR,
+    OFF,
+    ON,
+    STOP,
+    WORST_FIRST,
+    Direction,
+    Limits,
+    TurboLimits,
+    Verdict,
+    places,
+    usual_limits,
+)
 from sizing.physics.match.solve import Match, TurboFacts, solve_matches
 from sizing.physics.plan.data import PlanInputs
 from sizing.physics.plan.solve import with_delivery_as_built
@@ -114,7 +126,7 @@ def compare(
     Source: Verdict first, so that no price buys a limit; then a weighted sum of shares from 0 to 1.
 
     >>> inputs = PlanInputs(2.5, 4, 21.0, "indirect", 52.0, 4000.0, boost_kpa=100.0, delivery_mm3=52.0)
-    >>> both = [Candidate("fits", Turbo(0.09, True)), Candidate("far too large", Turbo(1.5, True))]
+    >>> both = [Candidate("fits", TurboFacts(0.09, True)), Candidate("far too large", TurboFacts(1.5, True))]
     >>> compare(inputs, both, [1600.0, 2400.0, 3200.0])[0].candidate.name
     'fits'
     """
@@ -182,7 +194,7 @@ def rank(candidates: Sequence[Candidate], found: Sequence[Figures], weights: Wei
     for candidate, figures in zip(candidates, found, strict=True):
         price = UNKNOWN_SHARE if candidate.price is None or not dearest else 1.0 - candidate.price / dearest
         stock = UNKNOWN_SHARE if candidate.in_stock is None else float(candidate.in_stock)
-        space = {None: UNKNOWN_SHARE, "on plan": 1.0, "near the edge": 0.5}.get(candidate.space, 0.0)
+        space = {None: UNKNOWN_SHARE, ON: 1.0, NEAR: 0.5}.get(candidate.space, 0.0)
         room = min(max(figures.margin / ROOM_THAT_COUNTS, 0.0), 1.0)
         shares = (
             Share("torque", weights.torque, max(figures.mean_torque / best_torque, 0.0)),
@@ -193,8 +205,8 @@ def rank(candidates: Sequence[Candidate], found: Sequence[Figures], weights: Wei
         total = sum(s.weight for s in shares) or 1.0
         score = sum(s.weight * s.share for s in shares) / total
         verdict, reasons = figures.verdict, figures.reasons
-        if candidate.space in ("off plan", "stop"):
-            verdict = min(verdict, "off plan", key=WORST_FIRST.index)
+        if candidate.space in (OFF, STOP):
+            verdict = min(verdict, OFF, key=WORST_FIRST.index)
             reasons = [Reason("does not go into the space measured"), *reasons]
         ranked.append(Ranked(candidate, verdict, score, reasons, figures.torque, figures.boost, figures.margin, shares))
     return sorted(ranked, key=lambda r: (-WORST_FIRST.index(r.verdict), -r.score, r.candidate.name))
@@ -225,7 +237,7 @@ def _figures(
         return _judged(match, many, limits, turbo_limits)
     except (NoSolution, OutOfRange) as none:
         if len(group) == 1:
-            return [Figures("off plan", [Reason(str(none))], 0.0, 0.0, 0.0, 0.0, -9.0)]
+            return [Figures(OFF, [Reason(str(none))], 0.0, 0.0, 0.0, 0.0, -9.0)]
         half = len(group) // 2  # find the ones that spoil the others
         return [
             *_figures(inputs, group[:half], speeds, limits, turbo_limits),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from typing import Literal
+from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,9 +12,13 @@ from sizing.physics.engine.breathing import check_injection
 from sizing.physics.errors import Floats, require
 from sizing.physics.ranges import Span, takes
 
-Verdict = Literal["on plan", "near the edge", "off plan", "stop"]
+Verdict = Literal["on_plan", "near_edge", "off_plan", "stop"]
+ON: Final = "on_plan"
+NEAR: Final = "near_edge"
+OFF: Final = "off_plan"
+STOP: Final = "stop"
 Direction = Literal["max", "min"]
-WORST_FIRST: tuple[Verdict, ...] = ("stop", "off plan", "near the edge", "on plan")
+WORST_FIRST: tuple[Verdict, ...] = (STOP, OFF, NEAR, ON)
 PRACTICE = "common practice"
 
 
@@ -288,13 +292,13 @@ def judge(
     less, or outside by no more than the uncertainty of the reading, is near the edge; outside
     beyond doubt is off plan; outside by `stop_beyond` or more is stop, whatever the uncertainty.
 
-    Returns: "on plan", "near the edge", "off plan" or "stop".
+    Returns: ON, NEAR, OFF or STOP.
     Raises: OutOfRange if a figure is not a finite number, or uncertainty or edge is negative; ValueError if the
         direction is neither "max" nor "min".
     Source: Guard band as in ISO 14253-1: beyond the limit by more than the uncertainty is a proven miss.
 
     >>> judge(690.0, 700.0, uncertainty=5.0, edge=30.0)
-    'near the edge'
+    'near_edge'
     >>> judge(760.0, 700.0, edge=30.0, stop_beyond=50.0)
     'stop'
     """

@@ -1,6 +1,6 @@
 """What a plan page says: verdict in a sentence, limits with what is wrong first, charts, figures over speed."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -8,6 +8,7 @@ import numpy as np
 from sizing.drawing.plots import Chart
 from sizing.physics.limits.checks import LimitCheck
 from sizing.physics.limits.parts import PART_DEFAULTS
+from sizing.physics.limits.values import NEAR, OFF, STOP
 from sizing.physics.plan.data import PlanInputs, PlanResult
 from sizing.plans.answer.charts import charts_of
 from sizing.plans.bench.rows import BenchAnswer, bench_answer
@@ -84,7 +85,7 @@ def answer(case: Case) -> PlanAnswer:
     )
 
 
-def _bands_or_reason(case: Case, speeds: Sequence[float]) -> tuple[Bands, str]:
+def _bands_or_reason(case: Case, speeds: Iterable[float]) -> tuple[Bands, str]:
     try:
         return bands(case, speeds), ""
     except ValueError as error:
@@ -93,8 +94,8 @@ def _bands_or_reason(case: Case, speeds: Sequence[float]) -> tuple[Bands, str]:
 
 def plan_sentence(checks: Sequence[LimitCheck]) -> str:
     """What is met and what is not, the worst first."""
-    worst = [check for check in checks if check.verdict in ("stop", "off plan")]
-    near = [check for check in checks if check.verdict == "near the edge"]
+    worst = [check for check in checks if check.verdict in (STOP, OFF)]
+    near = [check for check in checks if check.verdict == NEAR]
     met = len(checks) - len(worst) - len(near)
     if not worst and not near:
         return f"All {met} limits are met. {_nearest(checks[0])}"
@@ -192,7 +193,7 @@ def figures_table(
     head = [("Speed", "rpm")] + [(label, bare_unit(unit)) for _, label, unit in _COLUMNS]
     for label, unit in (("Torque", "Nm"), ("Power", "kW")):
         head += [(f"{label}, planned", bare_unit(unit)), (f"{label}, as built", bare_unit(unit))]
-    step = 500 if float(inputs.rated_speed_rpm) > 3000 else 250
+    step = 500 if float(inputs.column("rated_speed_rpm")) > 3000 else 250
     rows = []
     for i, speed in enumerate(after.speed_rpm):
         if speed % step and i != len(after.speed_rpm) - 1:

@@ -1,6 +1,6 @@
 """The chances of a plan in words: how likely each limit is met, and what to measure first."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from sizing.physics.choice.chances import Influence
@@ -16,7 +16,7 @@ LEAST_SHARE = 0.05
 OF_ITS_OWN = {"lambda_before_boost_ratio"}  # the limit is another one at each speed and in each draw
 
 
-def _around(words: str):
+def _around(words: str) -> Callable[[float, float], tuple[str, str]]:
     return lambda low, high: (words, f"±{(high - 1) * 100:.0f} %")
 
 

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
-from sizing.drawing.map_lines import speed_lines
+from sizing.drawing.map_lines import OnMap, speed_lines
 from sizing.drawing.plots import Band, Chart, Line, map_chart
 from sizing.physics.compressor.work import corrected_flow_kg_s
 from sizing.physics.limits.values import Limits
@@ -117,7 +117,14 @@ def _rise(words: str, name: str, unit: str, before: PlanResult, after: PlanResul
     return f"{words} {verb} from {figure(old, unit)} to {figure(new, unit)}, at {at:,.0f} rpm"
 
 
-def _kept(words: str, values: np.ndarray, limit: float, unit: str, result: PlanResult, is_worse: Callable) -> str:
+def _kept(
+    words: str,
+    values: np.ndarray,
+    limit: float,
+    unit: str,
+    result: PlanResult,
+    is_worse: Callable[[np.ndarray, float], np.ndarray],
+) -> str:
     """Whether a limit is kept over all speeds, and if not, where."""
     wrong = is_worse(values, limit)
     limit_text = f"its limit of {figure(limit, unit)}"
@@ -145,21 +152,22 @@ def _boost(after: PlanResult) -> str:
 
 def _operating_line(case: Case, inputs: PlanInputs, after: PlanResult) -> Chart | None:
     """The engine's demand on the turbo's own map, where there is a map."""
-    points = list(case.turbo.map_points.all()) if case.turbo else []
-    if not points:
+    turbo = case.turbo
+    points = list(turbo.map_points.all()) if turbo else []
+    if turbo is None or not points:
         return None
     inlet_kpa = (
         after.manifold_pressure_kpa
         - after.boost_kpa
-        - inputs.air_cleaner_loss_kpa * (after.speed_rpm / inputs.rated_speed_rpm) ** 2
+        - inputs.column("air_cleaner_loss_kpa") * (after.speed_rpm / inputs.column("rated_speed_rpm")) ** 2
     )
     _, dry_share = air_at_place(inputs)  # the wheel moves the moist air, of which the engine's flow is the dry part
     flow = corrected_flow_kg_s(
         after.air_flow_kg_s / dry_share,
         inputs.air_temperature_c,
         inlet_kpa,
-        case.turbo.map_temperature_k - 273.15,
-        case.turbo.map_pressure_kpa,
+        turbo.map_temperature_k - 273.15,
+        turbo.map_pressure_kpa,
     )
     line = Line(
         "engine", [round(float(f), 5) for f in flow], [round(float(r), 4) for r in after.pressure_ratio], "plan"
@@ -167,7 +175,7 @@ def _operating_line(case: Case, inputs: PlanInputs, after: PlanResult) -> Chart 
     return map_chart(points, _place_on_map(points, flow, after), line)
 
 
-def _place_on_map(points, flow: np.ndarray, after: PlanResult) -> str:
+def _place_on_map(points: Sequence[OnMap], flow: np.ndarray, after: PlanResult) -> str:
     """Against the surge edge and the right-hand ends of the measured lines, by pressure ratio."""
     lines = list(speed_lines(points).values())
     surge = np.interp(after.pressure_ratio, [n[0].pressure_ratio for n in lines], [n[0].flow_kg_s for n in lines])

@@ -9,7 +9,7 @@ from sizing.drawing.plots import Chart, Line
 from sizing.physics.air import ZERO_CELSIUS_K
 from sizing.physics.limits.checks import LimitCheck
 from sizing.physics.limits.match_checks import check_match
-from sizing.physics.limits.values import WORST_FIRST, judge
+from sizing.physics.limits.values import NEAR, OFF, ON, STOP, WORST_FIRST, judge
 from sizing.physics.match.solve import Match
 from sizing.plans.answer.answers import ShownLimit, limit_row
 from sizing.plans.answer.matching import Matched, matched
@@ -47,11 +47,11 @@ class MatchAnswer:
 
     @property
     def wrong(self) -> list[ShownLimit]:
-        return [row for row in self.limits if row.verdict != "on plan"]
+        return [row for row in self.limits if row.verdict != ON]
 
     @property
     def met(self) -> list[ShownLimit]:
-        return [row for row in self.limits if row.verdict == "on plan"]
+        return [row for row in self.limits if row.verdict == ON]
 
 
 def match_answer(case: Case) -> MatchAnswer:
@@ -100,7 +100,7 @@ def _where(match: Match, kept: np.ndarray) -> Match:
 
 
 def _wheel_speed(case: Case, line: Match) -> list[LimitCheck]:
-    limit = case.turbo.max_speed_rpm
+    limit = case.turbo.max_speed_rpm if case.turbo else None
     if limit is None or not np.any(line.wheel_speed_rpm > 0):
         return []
     at = int(np.argmax(line.wheel_speed_rpm))
@@ -124,18 +124,18 @@ def _wheel_speed(case: Case, line: Match) -> list[LimitCheck]:
 def _reaches(found: Matched, wanted: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Under load: speeds at which the boost wanted is reached, and those at which it is short."""
     line = found.match.plan
-    asked = (line.speed_rpm <= float(found.inputs.rated_speed_rpm)) & found.match.solved & (wanted >= SHORT_BY_KPA)
+    asked = (line.speed_rpm <= found.inputs.column("rated_speed_rpm")) & found.match.solved & (wanted >= SHORT_BY_KPA)
     short = asked & (line.boost_kpa < wanted - SHORT_BY_KPA)
     return asked & ~short, short
 
 
 def _verdict(found: Matched, checks: list[LimitCheck], wanted: np.ndarray) -> str:
-    worst = checks[0].verdict if checks else "near the edge"
+    worst = checks[0].verdict if checks else NEAR
     reached, short = _reaches(found, wanted)
     if found.match.failures or (short.any() and not reached.any()):
-        worst = min(worst, "off plan", key=WORST_FIRST.index)
+        worst = min(worst, OFF, key=WORST_FIRST.index)
     elif short.any():
-        worst = min(worst, "near the edge", key=WORST_FIRST.index)
+        worst = min(worst, NEAR, key=WORST_FIRST.index)
     return worst
 
 
@@ -144,11 +144,7 @@ def _sentence(case: Case, found: Matched, wanted: np.ndarray, checks: list[Limit
     if found.match.failures:
         count = len(found.match.failures)
         parts.append(f"at {count} of {len(wanted)} speeds no balance is found, as said below")
-    wrong = [
-        check.label.lower()
-        for check in checks
-        if check.verdict in ("stop", "off plan") and check.name != "boost_max_kpa"
-    ]
+    wrong = [check.label.lower() for check in checks if check.verdict in (STOP, OFF) and check.name != "boost_max_kpa"]
     if wrong:
         parts.append(f"past its limit: {', '.join(wrong)}")
     return in_words("; ".join(part for part in parts if part))
@@ -184,9 +180,7 @@ def _ceiling_words(case: Case, found: Matched) -> str:
         open_at = line.speed_rpm[solved & (share > 0)]
         if not len(open_at):
             return "its wastegate stays shut wherever a balance is found"
-        return (
-            f"its wastegate opens from {open_at[0]:,.0f} rpm and holds {figure(float(found.inputs.boost_kpa), 'kPa')}"
-        )
+        return f"its wastegate opens from {open_at[0]:,.0f} rpm and holds {figure(float(found.inputs.column('boost_kpa')), 'kPa')}"
     ceiling = limits_of(case).boost_max_kpa
     at = int(np.argmax(np.where(solved, line.boost_kpa, -np.inf)))
     top = float(line.boost_kpa[at])

@@ -17,8 +17,8 @@ SPEED_COUNT = 11  # up to rated speed; two more follow up to the governed one
 
 def match_speeds(inputs: PlanInputs) -> list[float]:
     """From a quarter of rated speed up to it, then on to the governed speed."""
-    rated = float(inputs.rated_speed_rpm)
-    governed = rated * 1.1 if inputs.governed_speed_rpm is None else float(inputs.governed_speed_rpm)
+    rated = float(inputs.column("rated_speed_rpm"))
+    governed = rated * 1.1 if inputs.governed_speed_rpm is None else float(inputs.column("governed_speed_rpm"))
     speeds = [round(float(s) / 50) * 50.0 for s in np.linspace(max(0.25 * rated, 600.0), rated, SPEED_COUNT)[:-1]]
     beyond = [round((rated + governed) / 20) * 10.0, governed] if governed > rated + 20 else []
     return [*speeds, rated, *beyond]
@@ -41,5 +41,5 @@ def matched(injection: str, known: Mapping[str, Known], turbo: Turbo) -> Matched
 @lru_cache(maxsize=64)
 def _matched(injection: str, known: tuple[tuple[str, Known], ...], measures: Measures) -> Matched:
     inputs = physics_inputs(injection, dict(known))
-    basis = basis_of(measures, float(inputs.turbine_efficiency_ratio))
+    basis = basis_of(measures, float(inputs.column("turbine_efficiency_ratio")))
     return Matched(inputs, basis, solve_match(inputs, basis.turbo, match_speeds(inputs)))

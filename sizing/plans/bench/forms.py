@@ -65,7 +65,7 @@ class BenchForm(forms.Form):
         return self.cleaned_data
 
 
-class BenchTableForm(FileOrTextMixin, forms.Form):
+class BenchTableForm(FileOrTextMixin):
     """The lines as a table, to be looked at in the form before they are kept."""
 
     MOST_BYTES = 64 * 1024

@@ -48,7 +48,7 @@ def capacity_found(case: Case, readings: Sequence[tuple[float, float]]) -> Found
     """Readings are (engine speed rpm, boost kPa gauge). Raises ValueError with the reason in words."""
     inputs = inputs_of(case)
     speeds, boosts = zip(*sorted(readings), strict=True) if readings else ((), ())
-    efficiency = float(inputs.turbine_efficiency_ratio)
+    efficiency = float(inputs.column("turbine_efficiency_ratio"))
     chart = own_map_of(measures_of(case.turbo)) if case.turbo else None
     wheel_mm = case.turbo.turbine_inducer_mm if case.turbo else None
 
@@ -80,7 +80,7 @@ def _agree(half_spread_kg_s: float, capacity_kg_s: float) -> bool:
 
 def _compressor_words(case: Case, inputs: PlanInputs, found: CapacityFound) -> str:
     """Whose efficiency of the compressor was taken; without a map of its own it is the plan's."""
-    planned = f"the plan's {float(inputs.compressor_efficiency_ratio):.2f}"
+    planned = f"the plan's {float(inputs.column('compressor_efficiency_ratio')):.2f}"
     if found.from_map.all():
         return "The compressor's efficiency is that of the turbo's own map at each reading."
     if found.from_map.any():

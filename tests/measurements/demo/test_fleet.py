@@ -7,12 +7,11 @@ import numpy as np
 import pytest
 
 from measurements.demo import truth, wear
-from measurements.demo.catalogue import _TURBOS
+from measurements.demo.catalogue import TURBOS, wheel_of
 from measurements.demo.compressor_maps import map_points
 from measurements.demo.engines import ENGINES
 from measurements.demo.fleet import FINISHED, OPEN, YEARS, draw_fleet
 from measurements.demo.story import BASELINE, PROVE
-from sizing.catalogue.models import Turbo
 
 TODAY = date(2026, 11, 25)
 
@@ -123,11 +122,8 @@ def test_more_hours_bring_failures_forward_and_none_lies_in_the_future(fleet):
 
 
 def test_maps_fall_from_surge_to_choke_and_lines_do_not_cross():
-    for row in _TURBOS:
-        turbo = Turbo(
-            compressor_inducer_mm=row[2], compressor_exducer_mm=row[3], compressor_blade_count=row[5],
-            backsweep_deg=row[6], max_speed_rpm=row[12],
-        )  # fmt: skip
+    for row in TURBOS:
+        turbo = wheel_of(row)
         lines = {}
         for point in map_points(turbo):
             lines.setdefault(point.speed_rpm, []).append(point)
@@ -138,4 +134,4 @@ def test_maps_fall_from_surge_to_choke_and_lines_do_not_cross():
         tops = [line[0].pressure_ratio for _, line in sorted(lines.items())]
         assert tops == sorted(tops)
         # Cast aluminium wheels: about 500 to 530 m/s (check TU-20, from memory).
-        assert 440 < np.pi * row[3] / 1e3 * row[12] / 60 < 530
+        assert 440 < np.pi * turbo.compressor_exducer_mm / 1e3 * turbo.max_speed_rpm / 60 < 530

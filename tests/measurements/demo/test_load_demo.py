@@ -97,7 +97,7 @@ class TestDemo(TestCase):
         decided = ProvingRun.objects.exclude(decision="")
         assert not decided.filter(verdict="").exists()
         kept = decided.exclude(decision="change")
-        assert kept.exclude(verdict__in=["on plan", "near the edge"]).count() < 0.35 * kept.count()
+        assert kept.exclude(verdict__in=["on_plan", "near_edge"]).count() < 0.35 * kept.count()
         assert not kept.filter(verdict="stop").exists()
 
     def test_nothing_ran_without_all_safety_checks(self):

@@ -6,8 +6,10 @@ import pandas as pd
 import pyarrow.parquet as pq
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import IntegrityError
 from django.urls import reverse
 
+from measurements.logs import actions as log_actions
 from measurements.logs import reading as log_reading
 from measurements.logs.actions import KnownLog, receive_log, undo_file, undo_log
 from measurements.logs.export import header_of
@@ -179,6 +181,18 @@ def test_the_same_file_may_belong_to_two_jobs(technician):
     assert first.sha256 == second.sha256
     with pytest.raises(KnownLog):
         receive_log(second.job, "before", "x.csv", pull_log(), technician)
+
+
+def test_a_refusal_of_the_database_is_told_as_it_is_where_the_file_is_not_here_after_all(technician, monkeypatch):
+    """The other one of two senders took theirs back in the same moment, or something else was refused."""
+
+    def refuse(*_):
+        raise IntegrityError("as the database said it")
+
+    monkeypatch.setattr(log_actions, "record_event", refuse)
+    with pytest.raises(IntegrityError, match="as the database said it"):
+        receive_log(planned_job(technician), "before", "x.csv", pull_log(), technician)
+    assert not LogFile.objects.exists()
 
 
 def test_the_file_comes_back_as_it_was_sent(technician, technician_client):

@@ -95,7 +95,7 @@ def test_a_pull_beyond_the_stop_limit_keeps_the_job_from_its_hand_over(owner):
     record_point(job, "after", 2800, 100, {"oil_pressure_kpa": 380.0}, owner, run=run)
     assert stops_of_run(run) == []
     logged(job, owner, heat_top_c=820.0)  # 700 and 50 beyond: common practice
-    assert "stop limit" in stops_of_run(run)[0]
+    assert "stop limit" in str(stops_of_run(run)[0])
     assert run_verdict(run) == "stop"
     assert any("Beyond a stop limit" in m.text for m in missing_for_move(job, "handed_over"))
 

@@ -32,10 +32,10 @@ def smoke(job, by, phase, limit, *values):
 def test_a_failed_smoke_test_is_the_word_of_the_run(owner, limit):
     job, run = job_in_run(owner)
     record_point(job, "after", 2800, 100, {"oil_pressure_kpa": 380.0}, owner, run=run)
-    assert run_verdict(run) == "on plan"
+    assert run_verdict(run) == "on_plan"
     smoke(job, owner, "after", limit, 3.4, 3.4, 3.4, 3.4, 3.4, 3.4)  # 3.4 less 10 % is still above 2.5
-    assert run_verdict(run) == "off plan"
-    assert decide(run, "change", "smokes", owner).verdict == "off plan"
+    assert run_verdict(run) == "off_plan"
+    assert decide(run, "change", "smokes", owner).verdict == "off_plan"
 
 
 def test_a_smoke_test_brings_heavy_smoke_into_the_causes(owner, limit, client):
@@ -50,7 +50,7 @@ def test_a_smoke_test_brings_heavy_smoke_into_the_causes(owner, limit, client):
 def test_a_meter_error_that_reaches_across_the_limit_is_near_the_edge(owner, limit):
     job, run = job_in_run(owner)
     smoke(job, owner, "after", limit, 2.4, 2.4, 2.4)  # 10 % of 2.4 is 0.24: French order of 22 Nov 1996, A.1.2
-    assert run_verdict(run) == "near the edge"
+    assert run_verdict(run) == "near_edge"
 
 
 def curve_of(job, run, by, kind="brake", torque=180.0, **fields):
@@ -63,15 +63,15 @@ BAND = {1500.0: {"torque_nm": (170.0, 190.0)}, 2500.0: {"torque_nm": (170.0, 190
 def test_a_curve_at_the_flywheel_is_judged_by_the_plan_as_it_is(owner):
     job, run = job_in_run(owner)
     judged = judge_curve(curve_of(job, run, owner), BAND, [])
-    assert judged.word == "on plan"
-    assert judge_curve(curve_of(job, run, owner, torque=140.0), BAND, []).word == "off plan"
+    assert judged.word == "on_plan"
+    assert judge_curve(curve_of(job, run, owner, torque=140.0), BAND, []).word == "off_plan"
 
 
 def test_a_curve_at_the_wheels_is_judged_by_what_reaches_them(owner):
     # 10 to 18 % of the driveline: DY-12 of the reference table, from memory. 170 x 0.82 = 139.4, 190 x 0.90 = 171.
     job, run = job_in_run(owner)
     judged = judge_curve(curve_of(job, run, owner, "road", 150.0), BAND, [])
-    assert judged.word == "on plan"
+    assert judged.word == "on_plan"
     low, high = judged.told[0].finding.band
     assert (low, high) == (pytest.approx(139.4), pytest.approx(171.0))
     assert "at the wheels" in judged.told[-1].sentence

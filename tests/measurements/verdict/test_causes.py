@@ -4,7 +4,7 @@ import pytest
 
 from measurements.verdict.cause_rules import CAUSES, HEALTH, SIGN_WORDS, sign_words
 from measurements.verdict.causes import health_of, signs_of, suspects
-from measurements.verdict.checks import Limit, Measured, Wording, judge_point
+from measurements.verdict.checks import Limit, Measured, judge_point
 
 BANDS = {
     "boost_kpa": (70.0, 85.0),
@@ -84,7 +84,7 @@ def test_signs_only_just_outside_count_as_fine():
     assert signs == {"boost": "fine"}
 
 
-@pytest.mark.parametrize("cause", [*CAUSES, *HEALTH], ids=lambda c: c.title)
+@pytest.mark.parametrize("cause", [*CAUSES, *HEALTH], ids=lambda c: c.slug)
 def test_every_rule_can_be_read_and_has_a_source(cause):
     assert cause.source
     assert cause.look
@@ -93,15 +93,12 @@ def test_every_rule_can_be_read_and_has_a_source(cause):
         assert all(state in SIGN_WORDS[name] for state in states)
 
 
-WORDING = Wording(lambda v, q: f"{v:g} {q}", lambda low, high, q: f"{low:g} to {high:g} {q}", lambda v, q: f"{v:g} {q}")
-
-
 def test_evidence_with_figures_their_uncertainty_and_the_plan():
     found = judge_point(
         [Measured("boost_kpa", 45.0, uncertainty=3.0), Measured("exhaust_temperature_c", 690.0)], BANDS, LIMITS
     )
-    first = suspects(found, say=WORDING)[0]
-    assert "low boost (45 boost_kpa ± 3 boost_kpa, plan 70 to 85 boost_kpa)" in first.evidence
+    first = suspects(found, with_figures=True)[0]
+    assert "low boost (45 kPa gauge ± 3 kPa, plan 70 to 85 kPa gauge)" in first.evidence
 
 
 def health(**values):
@@ -127,8 +124,10 @@ def test_low_oil_pressure_in_the_baseline_is_mended_before_the_fit():
 def test_a_sound_baseline_says_what_is_in_order_and_what_nobody_judged():
     found = health(oil_pressure_kpa=400.0, exhaust_temperature_c=600.0)
     assert found.suspects == []
-    assert found.fine == ("oil pressure", "exhaust temperature")
-    assert found.not_judged == ("coolant temperature", "air cleaner", "smoke")
+    assert found.fine == ("oil", "heat")
+    assert "In order: oil pressure, exhaust temperature." in found.sentence
+    assert found.not_judged == ("coolant", "restriction", "smoke")
+    assert "Not judged: coolant temperature, air cleaner, smoke." in found.sentence
 
 
 def test_an_empty_baseline_tells_nothing():

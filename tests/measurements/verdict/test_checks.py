@@ -4,10 +4,11 @@ import math
 
 import pytest
 
-from measurements.verdict.checks import STOP, Limit, Measured, Wording, judge_point, judge_reading, sentence, worst
+from measurements.verdict.checks import Limit, Measured, judge_point, judge_reading, worst
+from measurements.verdict.telling import tell
+from sizing.physics.limits.values import STOP
 
 HEAT = Limit("exhaust_temperature_c", 700.0, "the owner", edge=30.0, stop_beyond=50.0)
-PLAIN = Wording(lambda v, s: f"{v:g} {s}", lambda a, b, s: f"{a:g} to {b:g} {s}", lambda v, s: f"{v:g}")
 
 
 @pytest.mark.parametrize(("value", "beyond"), [(600.0, False), (700.0, False), (701.0, True), (750.0, True)])
@@ -27,13 +28,13 @@ def test_the_worst_comes_first_and_names_the_point():
 
 def test_the_sentence_names_plan_measured_difference_limit_and_source():
     finding = judge_reading(Measured("exhaust_temperature_c", 720.0, uncertainty=6.0), (560.0, 630.0), [HEAT])
-    text = sentence(finding, "Exhaust temperature", PLAIN)
-    for part in ("720", "560 to 630", "90 above it", "700", "the owner", "passed by 20", "plus or minus 6"):
+    text = str(tell(finding))
+    for part in ("720", "560 to 630", "90 °C above it", "700", "the owner", "passed by 20", "plus or minus 6"):
         assert part in text, part
 
 
 def test_the_sentence_of_a_stop_names_the_stop_limit():
-    text = sentence(judge_reading(Measured("exhaust_temperature_c", 765.0), None, [HEAT]), "Heat", PLAIN)
+    text = str(tell(judge_reading(Measured("exhaust_temperature_c", 765.0), None, [HEAT])))
     assert "stop limit 750" in text
     assert "passed by 15" in text
 

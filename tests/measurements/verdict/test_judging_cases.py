@@ -1,18 +1,21 @@
 """How one reading is judged and what is said of it, by the table of cases that the phone's script is held to as well."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
 
 from measurements.phone.data import quantity_rows
-from measurements.verdict.checks import NOTES, Limit, Measured, judge_reading
-from measurements.verdict.findings import tell
+from measurements.phone.words import phone_words
+from measurements.verdict.checks import Limit, Measured, judge_reading
 from measurements.verdict.limit_tables import phone_rules
+from measurements.verdict.telling import tell
 from sizing.units.display import shown_in
 from tests.sizing.units.test_figure_cases import FIELDS
 
-TABLE = json.loads((Path(__file__).parents[2] / "cases" / "judging.json").read_text())
+CASES = Path(__file__).parents[2] / "cases"
+TABLE = json.loads((CASES / "judging.json").read_text())
 WORDS = [(group, *case) for group in TABLE["words"] for case in group["cases"]]
 
 
@@ -32,13 +35,19 @@ def _judge(case: dict, value: float):
 def test_a_reading_gets_its_word(group, value, word):
     finding = _judge(group, value)
     assert finding.word == word
-    assert finding.note == (NOTES[group["note"]] if "note" in group else "")
+    assert finding.note == group.get("note", "")
     assert (finding.band is not None) == group.get("compared", "band" in group)
 
 
 @pytest.mark.parametrize("case", TABLE["sentences"], ids=lambda case: case["says"])
 def test_the_sentence_names_all_that_the_word_stands_on(case):
-    assert tell(_judge(case, case["value"])) == case["says"]
+    assert str(tell(_judge(case, case["value"]))) == case["says"]
+
+
+def test_the_words_of_the_table_are_those_that_phones_are_sent():
+    assert phone_words() == json.loads((CASES / "words.json").read_text())
+    for words in phone_words().values():
+        assert re.sub(r"%%|%\(\w+\)s", "", words).count("%") == 0  # all that the phone can fill in
 
 
 def test_the_table_speaks_of_the_rules_and_units_that_phones_are_sent():

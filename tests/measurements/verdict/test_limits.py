@@ -84,7 +84,7 @@ def test_torque_limit_follows_from_mean_pressure(plan):
     )
     torque = by_quantity(plan_limits(plan, "after"))["torque_nm"]
     assert float(power_kw(torque.value, 2000.0)) == pytest.approx(250.0, rel=1e-6)
-    assert "the owner" in torque.source
+    assert str(torque.source) == "highest mean pressure, the owner"
 
 
 def test_an_own_limit_stands_with_its_source(plan):

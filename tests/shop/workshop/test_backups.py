@@ -3,6 +3,7 @@
 import hashlib
 import json
 import os
+import re
 import subprocess
 import sys
 import zipfile
@@ -238,7 +239,9 @@ def test_a_member_may_not_climb_out_of_the_folder(filled, empty, tmp_path):
 @pytest.mark.django_db(transaction=True)
 def test_the_owner_downloads_one_and_the_page_says_when(owner_client, owner, tmp_path):
     assert "No backup has been made yet" in " ".join(owner_client.get("/workshop/").content.decode().split())
-    answer = owner_client.post("/workshop/backup/")
+    page = owner_client.post("/workshop/backup/", follow=True)
+    assert "<strong>Done</strong>" in page.content.decode()
+    answer = owner_client.get(re.search(r'href="(/work/\d+/file/)"', page.content.decode())[1])
     assert answer["Content-Disposition"].startswith('attachment; filename="workshop-20')
     file = tmp_path / "got.zip"
     file.write_bytes(b"".join(answer.streaming_content))

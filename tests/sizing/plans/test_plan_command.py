@@ -54,7 +54,7 @@ def test_lines_of_the_bench_are_held_against_the_plan(tmp_path):
     inputs = PLAN["inputs"] | {"delivery_mm3": 50}
     found = json.loads(run(tmp_path, PLAN | {"inputs": inputs, "bench": {"rated": [48, 50, 53, 49]}}, "--json"))
     spread = next(row for row in found["limits"] if row["name"] == "line_spread_max_pct")
-    assert (spread["value"], spread["verdict"]) == (pytest.approx(10), "off plan")
+    assert (spread["value"], spread["verdict"]) == (pytest.approx(10), "off_plan")
     assert found["bench"]["rows"][0]["richest_line"] == 3
     assert json.loads(run(tmp_path, PLAN, "--json"))["bench"] is None
 

@@ -50,7 +50,7 @@ def test_the_verdict_comes_first_with_the_worst_limit_named(owner_client):
 
 def test_limits_start_with_what_is_wrong(owner_client):
     answer = owner_client.get(address("plan", make_a_plan({"boost_kpa": (200, 200, "told")}))).context["answer"]
-    order = ["stop", "off plan", "near the edge", "on plan"]
+    order = ["stop", "off_plan", "near_edge", "on_plan"]
     places = [order.index(row.verdict) for row in answer.limits]
     assert places == sorted(places)
     assert answer.limits[0].label == "Boost"

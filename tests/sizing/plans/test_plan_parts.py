@@ -43,13 +43,13 @@ def test_a_range_counts_as_a_range(owner_client):
     plan = make_a_plan({"oil_feed_kpa": (150, 240, "told")})
     answer = owner_client.get(address("plan", plan)).context["answer"]
     oil = next(limit for limit in answer.limits if limit.label.startswith("Oil pressure"))
-    assert oil.verdict == "near the edge"
+    assert oil.verdict == "near_edge"
     assert "its measure is a range, and the true value may lie between 150 and 240 kPa" in oil.note
 
 
 def test_the_air_cleaner_brings_its_service_loss(owner_client):
     plan = make_a_plan(air_cleaner=make_air_cleaner(loss_service_kpa=7.5))
-    assert row(plan, "service_restriction_max_kpa").verdict == "off plan"
+    assert row(plan, "service_restriction_max_kpa").verdict == "off_plan"
 
 
 def test_part_facts_do_not_move_the_figures():
@@ -77,7 +77,7 @@ def test_the_owner_sets_limits_of_turbo_and_parts_with_their_source(owner_client
         "own limit: our own wheels",
     )
     assert (row(plan, "oil_feed_min_kpa").verdict, row(plan, "oil_feed_min_kpa").source) == (
-        "on plan",
+        "on_plan",
         "own limit: data sheet",
     )
 
@@ -96,5 +96,5 @@ def test_the_shell_holds_them_too(tmp_path, capsys):
     answer = json.loads(capsys.readouterr().out)
     held = {limit["name"]: limit for limit in answer["limits"]}
     assert held["injection_duration_max_deg"]["limit"] == 25
-    assert held["oil_drain_max_deg"]["verdict"] == "on plan"
+    assert held["oil_drain_max_deg"]["verdict"] == "on_plan"
     assert set(answer["not_held"]) >= {"pump_share_max_pct", "charge_speed_max_m_s"}

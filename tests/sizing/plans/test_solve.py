@@ -126,7 +126,7 @@ def test_an_own_limit_takes_the_place_of_the_usual_one_and_shows_its_source():
     plan = change_plan(plan, own_limits={"boost_max_kpa": (100, "own engines")})
     check = next(check for check in checked(plan) if check.name == "boost_max_kpa")
     assert (check.limit, check.source) == (100, "own limit: own engines")
-    assert check.verdict == "off plan"
+    assert check.verdict == "off_plan"
 
 
 def test_a_cooler_moves_the_usual_limits():

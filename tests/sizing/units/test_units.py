@@ -2,6 +2,7 @@
 
 import pytest
 
+from sizing.physics.limits.values import WORST_FIRST
 from sizing.templatetags.quantities import figure_html, verdict
 from sizing.units.conversion import UnknownUnit, convert, convert_difference
 from sizing.units.display import shown_in
@@ -69,7 +70,9 @@ def test_figures_stand_in_the_units_of_the_shop_with_gauge_said():
 
 
 def test_a_verdict_is_a_word_and_a_shape():
-    for word in ("on plan", "near the edge", "off plan", "stop"):
-        assert word in verdict(word)
-        assert "<svg" in verdict(word)
+    words = {"on_plan": "on plan", "near_edge": "near the edge", "off_plan": "off plan", "stop": "stop"}
+    assert set(words) == set(WORST_FIRST)
+    for code, word in words.items():
+        assert verdict(code).endswith(f"</svg>{word}</span>")
+        assert "<svg" in verdict(code)
     assert "no verdict yet" in verdict("")

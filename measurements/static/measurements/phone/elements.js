@@ -20,3 +20,9 @@ export function showRefused(box, reason) {
   box.append(told);
   box.scrollIntoView({ block: "center" });
 }
+
+// The word of a verdict with its shape, as the page brought it; null for a code that it does not know.
+export function verdictOf(code) {
+  const template = document.querySelector(`template[data-word="${code}"]`);
+  return template && template.content.cloneNode(true);
+}

@@ -1,4 +1,5 @@
 // Reads numbers that were typed and writes figures, by the same rules as the server.
+import { say } from "./words.js";
 
 const SHAPE = /^[+-]?(\d+([.,]\d*)?|[.,]\d+)$/;
 
@@ -11,9 +12,9 @@ function digit(sign) {
 
 export function readNumber(text) {
   const cleaned = String(text).replace(/[\s\u00a0\u202f']/g, "").replace("−", "-").replace(/\p{Nd}/gu, digit);
-  if (!SHAPE.test(cleaned)) throw new Error(`'${text}' is not a number. Type digits with one comma or point, such as 1.4 or 1,4.`);
+  if (!SHAPE.test(cleaned)) throw new Error(say("figure.no_number", { text }));
   const value = Number(cleaned.replace(",", "."));
-  if (!Number.isFinite(value)) throw new Error(`'${text}' is too large to be a reading.`);
+  if (!Number.isFinite(value)) throw new Error(say("figure.too_large", { text }));
   return value;
 }
 
@@ -32,41 +33,48 @@ export function plain(value, decimals) {
 
 export const shown = (q, stored) => plain(stored * q.factor + q.offset, q.decimals);
 export const withUnit = (q, stored) => `${shown(q, stored)} ${q.unit}`.trim();
+const spanOf = (q, ...ends) => {
+  const [low, high] = ends.map((end) => shown(q, end));
+  return `${low === high ? low : say("figure.span", { low, high })} ${q.unit}`.trim();
+};
 const gap = (q, stored) => `${plain(Math.abs(stored * q.factor), q.decimals)} ${q.bare_unit}`.trim();
 
 // The stored value of what was typed in the shop's unit; throws with a sentence that names field, value and what is allowed.
 export function storedValue(q, text) {
   let typed;
-  try { typed = readNumber(text); } catch (error) { throw new Error(`${q.label}: ${error.message}`, { cause: error }); }
+  try { typed = readNumber(text); } catch (error) { throw new Error(say("figure.of", { quantity: q.label, what: error.message }), { cause: error }); }
   const value = q.factor === 1 && q.offset === 0 ? typed : (typed - q.offset) / q.factor;
   if (value < q.low || value > q.high) {
-    const why = q.why ? ` (${q.why})` : "";
-    throw new Error(`${q.label}: ${String(text).trim()} ${q.bare_unit} is not physically possible. Allowed: ${shown(q, q.low)} to ${shown(q, q.high)} ${q.unit}${why}.`);
+    const values = { quantity: q.label, value: `${String(text).trim()} ${q.bare_unit}`, allowed: spanOf(q, q.low, q.high), why: q.why };
+    throw new Error(say(q.why ? "figure.not_possible_because" : "figure.not_possible", values));
   }
   return value;
 }
 
-function againstPlan(q, finding) {
-  const [low, high] = finding.band.map((v) => shown(q, v));
-  const text = `the plan expects ${low === high ? low : `${low} to ${high}`} ${q.unit}`.trim();
-  return finding.difference ? `${text}: ${gap(q, finding.difference)} ${finding.difference < 0 ? "below" : "above"} it` : text;
+function againstPlan(q, { band, difference }) {
+  const plan = spanOf(q, ...band);
+  if (!difference) return say("finding.plan", { plan });
+  return say(difference < 0 ? "finding.below_plan" : "finding.above_plan", { plan, gap: gap(q, difference) });
 }
 
 function againstLimit(q, { value, limit, limitWord }) {
+  const values = { limit: withUnit(q, limit.value), source: limit.source };
   if (limitWord === "stop" && limit.stop_at !== null) {
-    return `stop limit ${withUnit(q, limit.stop_at)}, passed by ${gap(q, value - limit.stop_at)} (from ${withUnit(q, limit.value)} on it is too much: ${limit.source})`;
+    return say("finding.past_stop", { ...values, stop: withUnit(q, limit.stop_at), gap: gap(q, value - limit.stop_at) });
   }
   const beyond = limit.direction === "max" ? value - limit.value : limit.value - value;
-  const end = limit.direction === "max" ? "highest allowed" : "lowest allowed";
-  return `${end} ${withUnit(q, limit.value)} (${limit.source}), ${beyond > 0 ? `passed by ${gap(q, beyond)}` : `${gap(q, beyond)} in hand`}`;
+  const end = limit.direction === "max" ? "highest" : "lowest";
+  return say(`finding.${beyond > 0 ? "past" : "within"}_${end}`, { ...values, gap: gap(q, beyond) });
 }
 
 // Word for word what the server says: measured, plan, difference, limit and its source, how well the gauge knows it.
 export function sentence(sheet, finding) {
-  const q = sheet.quantities[finding.quantity], parts = [`${q.label} ${withUnit(q, finding.value)}`];
+  const q = sheet.quantities[finding.quantity];
+  const parts = [say("finding.measured", { quantity: q.label, value: withUnit(q, finding.value) })];
   if (finding.band) parts.push(againstPlan(q, finding));
   if (finding.limit) parts.push(againstLimit(q, finding));
-  let text = parts.join("; ") + ".";
-  if (finding.uncertainty !== null) text += ` The gauge reads to plus or minus ${gap(q, finding.uncertainty)}.`;
-  return `${text} ${finding.note}`.trim();
+  const said = [say("finding.stands_on", { parts: parts.join("; ") })];
+  if (finding.uncertainty !== null) said.push(say("finding.gauge", { gap: gap(q, finding.uncertainty) }));
+  if (finding.note) said.push(say(finding.note, { drop: gap(sheet.quantities.exhaust_temperature_c, sheet.rules.turbine_drop_c) }));
+  return [...said, ...(finding.ofGauge || [])].join(" ");
 }

@@ -1,6 +1,6 @@
 // Judges readings on the phone, by the limits and bands that came with the sheet. The same rules as the server's; tests/cases/judging.json holds both.
 
-const ORDER = ["", "on plan", "near the edge", "off plan", "stop"];
+const ORDER = ["", "on_plan", "near_edge", "off_plan", "stop"];
 const worst = (words) => words.reduce((a, b) => (ORDER.indexOf(b) > ORDER.indexOf(a) ? b : a), "");
 
 function overSpeed(rows, speed) {
@@ -31,38 +31,38 @@ function againstLimit(value, limit, uncertainty) {
   const max = limit.direction === "max";
   if (limit.stop_at !== null && (max ? value >= limit.stop_at : value <= limit.stop_at)) return "stop";
   const margin = (max ? limit.value - value : value - limit.value) + 1e-9 * Math.abs(limit.value);
-  if (margin < -uncertainty) return "off plan";
-  return margin < limit.edge + uncertainty ? "near the edge" : "on plan";
+  if (margin < -uncertainty) return "off_plan";
+  return margin < limit.edge + uncertainty ? "near_edge" : "on_plan";
 }
 
 function againstBand(sheet, quantity, value, band, uncertainty) {
   const [low, high] = band;
   const difference = Math.min(value - low, 0) || Math.max(value - high, 0);
-  if (difference === 0) return ["on plan", 0];
+  if (difference === 0) return ["on_plan", 0];
   const [share, least] = sheet.rules.tolerance[quantity] || sheet.rules.default_tolerance;
   const tolerance = Math.max(share * Math.abs(difference < 0 ? low : high), least);
-  if (Math.abs(difference) <= tolerance / 2) return ["on plan", difference];
-  return [Math.abs(difference) <= Math.max(tolerance, uncertainty) ? "near the edge" : "off plan", difference];
+  if (Math.abs(difference) <= tolerance / 2) return ["on_plan", difference];
+  return [Math.abs(difference) <= Math.max(tolerance, uncertainty) ? "near_edge" : "off_plan", difference];
 }
 
 function usableBand(sheet, quantity, value, place, speed, load) {
   const band = bandAt(sheet, quantity, speed);
   const places = sheet.rules.comparable_places[quantity];
   if (!band) return [null, ""];
-  if (places && !places.includes(place)) return [null, sheet.rules.notes.place];
+  if (places && !places.includes(place)) return [null, "note.place"];
   if (load >= sheet.rules.full_load_pct) return [band, ""];
-  return value > band[1] ? [band, sheet.rules.notes.part_load_more] : [null, sheet.rules.notes.part_load];
+  return value > band[1] ? [band, "note.part_load_more"] : [null, "note.part_load"];
 }
 
-// One reading: {word, limit, band, difference, note}
+// One reading: {word, limit, band, difference, note}; the note is a code
 export function judgeReading(sheet, quantity, value, place, uncertainty, speed, load) {
   const known = uncertainty || 0, base = { quantity, value, uncertainty: uncertainty ?? null, band: null, difference: null, note: "" };
   const limit = limitAt(sheet, quantity, speed, load);
   const limitWord = limit ? againstLimit(value, limit, known) : "";
   if (quantity === "exhaust_temperature_c" && place === "after_turbine") {
     let word = limitWord;
-    if (word === "on plan") word = value + sheet.rules.turbine_drop_c > limit.value ? "near the edge" : "";
-    return { ...base, word, limit, limitWord: word, note: sheet.rules.notes.after_turbine };
+    if (word === "on_plan") word = value + sheet.rules.turbine_drop_c > limit.value ? "near_edge" : "";
+    return { ...base, word, limit, limitWord: word, note: "note.after_turbine" };
   }
   const [band, note] = usableBand(sheet, quantity, value, place, speed, load);
   if (!band) return { ...base, word: limitWord, limit, limitWord, note };
@@ -86,8 +86,8 @@ export function judgePoint(sheet, point, day) {
   const findings = Object.entries(point.values).map(([quantity, value]) => {
     const gauge = sheet.gauges[(point.gauges || {})[quantity]];
     const finding = judgeReading(sheet, quantity, value, (point.places || {})[quantity] || "", gauge && gauge.uncertainty, point.speed_rpm, point.load_pct);
-    finding.note = [finding.note, ...gaugeNotes(gauge, value, day)].filter(Boolean).join(" ");
-    if (sheet.phase === "before" && finding.word === "on plan") finding.word = "";
+    finding.ofGauge = gaugeNotes(gauge, value, day);
+    if (sheet.phase === "before" && finding.word === "on_plan") finding.word = "";
     return finding;
   });
   findings.sort((a, b) => ORDER.indexOf(b.word) - ORDER.indexOf(a.word));

@@ -1,5 +1,5 @@
 // Lists what is on this phone: not sent, refused with the reason, removed by hand, sent.
-import { el } from "./elements.js";
+import { el, verdictOf } from "./elements.js";
 import { USER, flush, moveTo, newestOf, onChange, retry, retryAll } from "./outbox.js";
 
 const box = document.getElementById("outbox-list"), MOST = 100;
@@ -21,7 +21,7 @@ function row(item) {
   made.append(el("strong", item.label), el("span", new Date(item.fact.made_at).toLocaleString([], { timeZone: document.documentElement.dataset.zone }), { className: "when" }));
   if (item.user !== USER) made.append(el("p", "Belongs to another log-in and is sent only after that one."));
   if (item.state === "refused") made.append(el("p", item.answer.reason, { className: "reason" }));
-  if (item.state === "sent" && item.answer.verdict) made.append(el("p", `Verdict: ${item.answer.verdict}`));
+  if (item.state === "sent" && item.answer.verdict) made.append(el("p", `Verdict: ${verdictOf(item.answer.verdict)?.textContent.trim() || item.answer.verdict}`));
   if (item.state === "refused") made.append(button("Send again", () => retry(item.id)), button("Leave it out", () => moveTo(item.id, "removed")));
   if (item.state === "removed") made.append(button("Put it back", () => moveTo(item.id, "refused")));
   return made;

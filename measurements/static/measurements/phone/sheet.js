@@ -1,5 +1,5 @@
 // The sheet beside the engine: reads what was typed, keeps it on the phone, judges it at once, undoes it when asked.
-import { el, errorList, showRefused } from "./elements.js";
+import { el, errorList, showRefused, verdictOf } from "./elements.js";
 import { sentence, shown, storedValue, withUnit } from "./figures.js";
 import { nudge, stayAwake } from "./handset.js";
 import { advice, bandAt, dayIn, judgePoint, limitAt } from "./judge.js";
@@ -19,7 +19,7 @@ const printed = sheet && new Date(sheet.worked_out_at);
 let last = null;
 
 const field = (name) => form.elements[name];
-const word = (text) => document.querySelector(`template[data-word="${text}"]`).content.cloneNode(true);
+const word = (code) => verdictOf(code) || document.createTextNode(code);
 const where = (point) => `${withUnit(sheet.quantities.speed_rpm, point.speed_rpm)}, ${shown(sheet.quantities.load_pct, point.load_pct)} % load`;
 const valuesOf = (point) => Object.entries(point.values).map(([slug, v]) => `${sheet.quantities[slug].label.toLowerCase()} ${withUnit(sheet.quantities[slug], v)}`).join(", ");
 

@@ -92,7 +92,7 @@ def test_the_gauge_is_told_on_the_run_the_comparison_and_the_verdict(owner, owne
     record_curve(job, "before", "brake", [(1500, 100.0), (3000, 105.0)], owner, uncertainty_pct=2)
     answer = send(owner_client, job, "brake", BRAKE, phase="after", speed_ratio="4", instrument=cell(**fields).pk)
     [judged] = run_tests(run).curves
-    assert judged.gauge_notes == [words]
+    assert [str(note) for note in judged.gauge_notes] == [words]
     assert words in text_of(owner_client.get(answer.url))
     assert f"After the fit: {words}" in text_of(owner_client.get(reverse("measurements:before_after", args=[job.pk])))
     assert words in text_of(owner_client.get(reverse("measurements:proving", args=[job.pk])))

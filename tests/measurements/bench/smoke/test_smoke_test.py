@@ -44,7 +44,7 @@ def test_three_clearing_snaps_then_three_that_count(job, technician, limit):
     test = fresh(test)
     assert [s.is_clearing for s in test.standing()] == [True] * 3 + [False] * 3
     found = outcome_of(test)
-    assert (found.state, found.word) == ("met", "on plan")
+    assert (found.state, found.word) == ("met", "on_plan")
     assert found.mean == pytest.approx(2.05)  # arithmetic mean
     with pytest.raises(ReadingRefused, match="complete"):
         add_snap(test, 1.0, technician)
@@ -72,7 +72,7 @@ def test_limit_stays_as_it_was_when_the_table_changes(job, technician, limit):
     limit.value = 1.0
     limit.save()
     snaps(test, technician, 2.0, 2.0, 2.0)
-    assert outcome_of(fresh(test)).word == "on plan"
+    assert outcome_of(fresh(test)).word == "on_plan"
 
 
 def test_correction_keeps_both_figures_and_changes_the_mean(job, technician, limit):
@@ -121,7 +121,7 @@ def test_error_of_the_named_meter_goes_into_the_verdict(job, technician, limit):
     test = begin(job, technician, limit=limit, meter=meter)
     snaps(test, technician, 2.5, 2.5, 2.5)
     found = outcome_of(fresh(test))
-    assert (found.uncertainty, found.word) == (0.6, "near the edge")
+    assert (found.uncertainty, found.word) == (0.6, "near_edge")
 
 
 def test_examples_come_once_and_never_over_the_owners_rows():

@@ -38,7 +38,7 @@ def test_corrected_plate_value():
 def test_pass_at_once_after_three():
     # UK metered smoke test: mean of three, pass at once when below; limit 2.5 of the French order of 18 June 1991
     found = s.evaluate([1.90, 1.80, 1.85], "free", s.Bound(2.5))
-    assert (found.state, found.word) == ("met", "on plan")
+    assert (found.state, found.word) == ("met", "on_plan")
     assert found.mean == pytest.approx(1.85)
     assert found.spread == pytest.approx(0.10)
     assert found.uncertainty == pytest.approx(0.185)  # 10 % of 1.85
@@ -51,24 +51,24 @@ def test_above_the_limit_goes_on_to_six_and_the_last_three_count():
     assert found.counted == (2.3, 2.2, 2.25)
     assert (found.state, found.mean) == ("met", pytest.approx(2.25))
     failed = s.evaluate([3.0, 2.9, 2.95, 2.9, 2.95, 2.92], "free", s.Bound(2.5))
-    assert (failed.state, failed.word) == ("not met", "off plan")
+    assert (failed.state, failed.word) == ("not met", "off_plan")
 
 
 @pytest.mark.parametrize(
     ("snap", "state", "word"),
     [
         # limit 2.5: the error of a meter near 2.4 is 0.24
-        (2.0, "met", "on plan"),
-        (2.4, "met", "near the edge"),
-        (2.5, "met", "near the edge"),
-        (2.6, "not met", "near the edge"),
-        (2.9, "not met", "off plan"),
+        (2.0, "met", "on_plan"),
+        (2.4, "met", "near_edge"),
+        (2.5, "met", "near_edge"),
+        (2.6, "not met", "near_edge"),
+        (2.9, "not met", "off_plan"),
     ],
 )
 def test_error_of_the_meter_goes_into_the_verdict(snap, state, word):
     found = s.evaluate([snap] * 6, "free", s.Bound(2.5))
     assert (found.state, found.word) == (state, word)
-    if word == "near the edge":
+    if word == "near_edge":
         assert "the meter's error reaches across the limit" in found.sentence
 
 
@@ -80,7 +80,7 @@ def test_snaps_that_do_not_agree_ask_for_another():
     assert s.evaluate([1.32, 1.31, 1.30], "free", s.Bound(2.5)).state == "met"  # as good as level
     assert s.evaluate([1.0, 1.6, 1.0, 1.6, 1.0, 1.6], "free", s.Bound(2.5)).state == "unsteady"
     # readings that differ but are all far above are still above
-    assert s.evaluate([4.0, 4.6, 4.0, 4.6, 4.0, 4.6], "free", s.Bound(2.5)).word == "off plan"
+    assert s.evaluate([4.0, 4.6, 4.0, 4.6, 4.0, 4.6], "free", s.Bound(2.5)).word == "off_plan"
 
 
 def test_limit_in_opacity_on_its_own_path():
@@ -88,7 +88,7 @@ def test_limit_in_opacity_on_its_own_path():
     bound = s.Bound(65.0, "opacity", 0.430)
     found = s.evaluate([2.4414] * 3, "free", bound)
     assert found.mean == pytest.approx(65.0, abs=0.01)
-    assert s.evaluate([2.0] * 3, "free", bound).word == "on plan"
+    assert s.evaluate([2.0] * 3, "free", bound).word == "on_plan"
     # half width in opacity by hand: half of N(2.2) - N(1.8) on 0.43 m
     wanted = 50 * (math.exp(-1.8 * 0.43) - math.exp(-2.2 * 0.43))
     assert s.evaluate([2.0] * 3, "free", bound).uncertainty == pytest.approx(wanted)

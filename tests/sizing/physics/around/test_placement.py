@@ -7,10 +7,10 @@ from sizing.physics.errors import OutOfRange
 @pytest.mark.parametrize(
     ("space", "expected"),
     [
-        ((260, 230, 200), "on plan"),  # 30 mm and more over a box of 200 x 180 x 160
-        ((230, 260, 200), "on plan"),  # the same space turned on its upright: the shaft turns with it
-        ((220, 200, 175), "near the edge"),
-        ((199, 170, 300), "off plan"),
+        ((260, 230, 200), "on_plan"),  # 30 mm and more over a box of 200 x 180 x 160
+        ((230, 260, 200), "on_plan"),  # the same space turned on its upright: the shaft turns with it
+        ((220, 200, 175), "near_edge"),
+        ((199, 170, 300), "off_plan"),
     ],
 )
 def test_envelope_by_geometry(space, expected):
@@ -21,10 +21,10 @@ def test_envelope_by_geometry(space, expected):
 
 def test_a_turbo_is_not_stood_on_end():
     # common practice: the shaft lies level. 300 mm long fits a space 320 high only if stood up.
-    assert placement.fit_envelope((300.0, 150.0, 150.0), (200.0, 200.0, 340.0)).verdict == "off plan"
+    assert placement.fit_envelope((300.0, 150.0, 150.0), (200.0, 200.0, 340.0)).verdict == "off_plan"
     assert (
         placement.fit_envelope((300.0, 150.0, 150.0), (200.0, 200.0, 340.0), shaft_stays_level=False).verdict
-        == "on plan"
+        == "on_plan"
     )
 
 
@@ -48,14 +48,14 @@ def test_clocking_by_geometry(outlet, wanted, step, turn, off):
     found = placement.clock_housing(outlet, wanted, step)
     assert found.turn_deg == pytest.approx(turn)
     assert found.off_by_deg == pytest.approx(off)
-    assert found.verdict == ("on plan" if off <= 10 else "off plan")
+    assert found.verdict == ("on_plan" if off <= 10 else "off_plan")
 
 
 @pytest.mark.parametrize(
     ("angle", "height", "bore", "expected"),
     [
-        (10, 200, 16, "on plan"), (30, 200, 16, "near the edge"), (35, 200, 16, "near the edge"),
-        (36, 200, 16, "off plan"), (10, 200, 8, "off plan"), (10, 0, 16, "stop"), (95, 200, 16, "stop"),
+        (10, 200, 16, "on_plan"), (30, 200, 16, "near_edge"), (35, 200, 16, "near_edge"),
+        (36, 200, 16, "off_plan"), (10, 200, 8, "off_plan"), (10, 0, 16, "stop"), (95, 200, 16, "stop"),
     ],
 )  # fmt: skip
 def test_drain_by_common_practice(angle, height, bore, expected):

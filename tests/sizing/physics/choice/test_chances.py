@@ -48,7 +48,7 @@ def test_without_ranges_the_chance_is_yes_or_no():
     found = chances(COOLED, LIMITS, draws=20)
     one = {c.name: c for c in check_limits(solve_plan(COOLED, usual_speeds_rpm(COOLED)), COOLED, LIMITS)}
     for chance in found.limits:
-        assert chance.chance == (1.0 if one[chance.name].verdict in ("on plan", "near the edge") else 0.0)
+        assert chance.chance == (1.0 if one[chance.name].verdict in ("on_plan", "near_edge") else 0.0)
         assert chance.middle == pytest.approx(one[chance.name].value)
     assert found.influences == []
 

@@ -52,9 +52,9 @@ def test_a_candidate_is_worth_the_same_alone_and_in_company():
 
 
 def test_space_price_and_stock_count():
-    shelf = replace(GOOD, name="shelf", in_stock=True, price=300.0, space="on plan")
-    order = replace(GOOD, name="order", in_stock=False, price=900.0, space="near the edge")
-    blocked = replace(GOOD, name="blocked", in_stock=True, price=100.0, space="off plan")
+    shelf = replace(GOOD, name="shelf", in_stock=True, price=300.0, space="on_plan")
+    order = replace(GOOD, name="order", in_stock=False, price=900.0, space="near_edge")
+    blocked = replace(GOOD, name="blocked", in_stock=True, price=100.0, space="off_plan")
     ranked = compare(COOLED, [order, blocked, shelf], SPEEDS)
     assert [r.candidate.name for r in ranked] == ["shelf", "order", "blocked"]
     assert str(ranked[-1].reasons[0]) == "does not go into the space measured"
@@ -98,9 +98,9 @@ def test_turbos_with_maps_of_their_own_are_worth_the_same_alone_and_in_company()
         assert found.boost_kpa == pytest.approx(float(alone.plan.boost_kpa.max()), abs=0.5)
         # the same verdict as the plan page gives, by the same rules one at a time
         checks = [*check_limits(alone.plan, inputs, usual_limits("indirect", True)), *check_match(alone, TurboLimits())]
-        lost = "off plan" if not alone.solved.all() else "on plan"
+        lost = "off_plan" if not alone.solved.all() else "on_plan"
         assert found.verdict == min([lost, *(c.verdict for c in checks)], key=WORST_FIRST.index)
-        assert {r.words for r in found.reasons} >= {c.label for c in checks if c.verdict in ("off plan", "stop")}
+        assert {r.words for r in found.reasons} >= {c.label for c in checks if c.verdict in ("off_plan", "stop")}
 
 
 def test_points_are_the_weighted_mean_of_their_shares():

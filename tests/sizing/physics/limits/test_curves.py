@@ -45,13 +45,13 @@ def test_smoke_before_boost_is_held_against_the_engine_as_built_and_never_hidden
     low, high = checks["lambda_before_boost_ratio"], checks["lambda_min_ratio"]
     is_in = boost_is_in(result.boost_kpa)
     own = solve_plan(without_turbo(HIGH), SPEEDS).lambda_ratio
-    assert low.verdict == "off plan"
+    assert low.verdict == "off_plan"
     worst = np.argmin((result.lambda_ratio - np.minimum(own, 1.2))[~is_in])
     assert low.value == pytest.approx(result.lambda_ratio[~is_in][worst])
     assert low.limit == pytest.approx(np.minimum(own, 1.2)[~is_in][worst], rel=1e-6)
     assert high.value == pytest.approx(result.lambda_ratio[is_in].min())
     # half of the boost cannot burn all of the fuel either, and a boost compensator cures both
-    assert high.verdict == "off plan"
+    assert high.verdict == "off_plan"
     assert high.remedy_delivery_mm3 is not None
     rich = replace(HIGH, plunger_diameter_mm=8.5)  # smokes under full boost: no compensator cures that
     smoky = replace(rich, boost_onset_rpm=500.0, boost_full_rpm=900.0)
@@ -85,7 +85,7 @@ def test_the_remedy_keeps_lambda_at_its_limit():
 def test_a_boost_compensator_is_the_remedy():
     held = replace(HIGH, compensator_lambda_ratio=1.3)
     checks = by_name(check_limits(solve_plan(held, SPEEDS), held, LIMITS))
-    assert checks["lambda_before_boost_ratio"].verdict == "on plan"
+    assert checks["lambda_before_boost_ratio"].verdict == "on_plan"
     assert checks["lambda_before_boost_ratio"].remedy_delivery_mm3 is None
 
 
@@ -96,10 +96,10 @@ def test_surge_on_an_estimated_map_is_not_sure_where_its_error_reaches_the_limit
     check = by_name(check_match(match, TurboLimits()))["surge_margin_min_ratio"]
     assert check.uncertainty == pytest.approx(0.2 * (1.0 - check.value))  # the map says ±20 % of surge flow
     assert check.margin < 0 < check.margin + check.uncertainty
-    assert check.verdict == "near the edge"
+    assert check.verdict == "near_edge"
     measured = solve_match(HIGH, replace(turbo, compressor=replace(chart, origin="measured")), SPEEDS)
     sure = by_name(check_match(measured, TurboLimits()))["surge_margin_min_ratio"]
-    assert (sure.uncertainty, sure.verdict) == (0.0, "off plan")
+    assert (sure.uncertainty, sure.verdict) == (0.0, "off_plan")
 
 
 def test_turbo_limits_count_from_a_quarter_of_the_boost():
@@ -113,7 +113,7 @@ def test_turbo_limits_count_from_a_quarter_of_the_boost():
 def test_many_verdicts_are_the_same_as_one_by_one():
     margins = np.linspace(-60.0, 60.0, 49)
     many = places(margins, np.asarray(700.0), np.asarray(5.0), 30.0, 50.0)
-    words = ("stop", "off plan", "near the edge", "on plan")
+    words = ("stop", "off_plan", "near_edge", "on_plan")
     assert [words[k] for k in many] == [judge(700.0 - m, 700.0, 5.0, "max", 30.0, 50.0) for m in margins]
 
 

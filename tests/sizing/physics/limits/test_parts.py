@@ -38,9 +38,9 @@ def test_duration_is_the_stroke_over_the_lift_for_each_degree():
     # 11.94 degrees of the pump and, the pump of a four-stroke turning at half speed, 23.87 of the crank.
     check = held(PartFacts(plunger_speed_mm_deg=(0.1, 0.1)))[0]["injection_duration_max_deg"]
     assert check.value == pytest.approx(2 * 1.19366 / 0.1, rel=1e-4)
-    assert check.verdict == "on plan"
+    assert check.verdict == "on_plan"
     slow = held(PartFacts(plunger_speed_mm_deg=(0.06, 0.06)))[0]["injection_duration_max_deg"]
-    assert slow.verdict == "off plan"
+    assert slow.verdict == "off_plan"
 
 
 def test_a_larger_plunger_shortens_the_injection_with_its_square():
@@ -54,8 +54,8 @@ def test_share_of_the_pump_against_swept_volume_less_compression():
     # Swept by 8 mm and 2 mm: 100.53 mm³. Compression of 2000 mm³ by 150 bar at 78.5e-6 a bar (Gupta, example 10.5): 23.6 mm³.
     check = held(PartFacts(pump_stroke_max_mm=(2.0, 2.0)))[0]["pump_share_max_pct"]
     assert check.value == pytest.approx(100 * 60 / (100.53 - 2000 * 150 * 78.5e-6), rel=0.02)
-    assert held(PartFacts(pump_stroke_max_mm=(1.6, 1.6)))[0]["pump_share_max_pct"].verdict == "off plan"
-    assert held(PartFacts(pump_stroke_max_mm=(3.0, 3.0)))[0]["pump_share_max_pct"].verdict == "on plan"
+    assert held(PartFacts(pump_stroke_max_mm=(1.6, 1.6)))[0]["pump_share_max_pct"].verdict == "off_plan"
+    assert held(PartFacts(pump_stroke_max_mm=(3.0, 3.0)))[0]["pump_share_max_pct"].verdict == "on_plan"
 
 
 @pytest.mark.parametrize("name", ["intake_speed_max_m_s", "charge_speed_max_m_s"])
@@ -72,22 +72,22 @@ def test_air_speed_against_coolprop(name):
 
 def test_a_range_that_straddles_the_limit_is_near_the_edge_and_not_off_plan():
     check = held(PartFacts(oil_feed_kpa=(150.0, 240.0)))[0]["oil_feed_min_kpa"]
-    assert (check.value, check.uncertainty, check.verdict) == (195.0, 45.0, "near the edge")
-    assert held(PartFacts(oil_feed_kpa=(150.0, 160.0)))[0]["oil_feed_min_kpa"].verdict == "off plan"
+    assert (check.value, check.uncertainty, check.verdict) == (195.0, 45.0, "near_edge")
+    assert held(PartFacts(oil_feed_kpa=(150.0, 160.0)))[0]["oil_feed_min_kpa"].verdict == "off_plan"
 
 
 @pytest.mark.parametrize(
     ("fact", "value", "name", "verdict"),
     [
         ("oil_feed_kpa", 90.0, "oil_feed_min_kpa", "stop"),
-        ("oil_feed_kpa", 300.0, "oil_feed_min_kpa", "on plan"),
-        ("oil_drain_deg", 10.0, "oil_drain_max_deg", "on plan"),
-        ("oil_drain_deg", 40.0, "oil_drain_max_deg", "off plan"),
+        ("oil_feed_kpa", 300.0, "oil_feed_min_kpa", "on_plan"),
+        ("oil_drain_deg", 10.0, "oil_drain_max_deg", "on_plan"),
+        ("oil_drain_deg", 40.0, "oil_drain_max_deg", "off_plan"),
         ("oil_drain_deg", 90.0, "oil_drain_max_deg", "stop"),  # level: oil stands in the turbo
-        ("oil_drain_bore_mm", 10.0, "oil_drain_bore_min_mm", "off plan"),
-        ("oil_drain_bore_mm", 16.0, "oil_drain_bore_min_mm", "on plan"),
-        ("service_loss_kpa", 6.1, "service_restriction_max_kpa", "on plan"),
-        ("service_loss_kpa", 7.5, "service_restriction_max_kpa", "off plan"),
+        ("oil_drain_bore_mm", 10.0, "oil_drain_bore_min_mm", "off_plan"),
+        ("oil_drain_bore_mm", 16.0, "oil_drain_bore_min_mm", "on_plan"),
+        ("service_loss_kpa", 6.1, "service_restriction_max_kpa", "on_plan"),
+        ("service_loss_kpa", 7.5, "service_restriction_max_kpa", "off_plan"),
     ],
 )
 def test_verdicts_by_common_practice(fact, value, name, verdict):
@@ -108,7 +108,7 @@ def test_what_nobody_knows_is_not_held_and_is_named():
 
 def test_an_own_limit_holds_and_says_so():
     check = held(PartFacts(oil_feed_kpa=(150.0, 150.0)), PartLimits(oil_feed_min_kpa=100.0))[0]["oil_feed_min_kpa"]
-    assert (check.verdict, check.source) == ("on plan", "set by the owner")
+    assert (check.verdict, check.source) == ("on_plan", "set by the owner")
 
 
 def test_every_limit_has_a_default_and_no_name_stands_twice():

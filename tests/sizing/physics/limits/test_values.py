@@ -8,9 +8,9 @@ from sizing.physics.limits.values import DEFAULTS, Limits, judge, usual_limits
 @pytest.mark.parametrize(
     ("value", "uncertainty", "expected"),
     [
-        (650, 0, "on plan"), (670, 0, "on plan"), (671, 0, "near the edge"), (700, 0, "near the edge"),
-        (660, 15, "near the edge"), (700.1, 0, "off plan"), (705, 10, "near the edge"), (711, 10, "off plan"),
-        (749, 0, "off plan"), (750, 0, "stop"), (750, 200, "stop"),
+        (650, 0, "on_plan"), (670, 0, "on_plan"), (671, 0, "near_edge"), (700, 0, "near_edge"),
+        (660, 15, "near_edge"), (700.1, 0, "off_plan"), (705, 10, "near_edge"), (711, 10, "off_plan"),
+        (749, 0, "off_plan"), (750, 0, "stop"), (750, 200, "stop"),
     ],
 )  # fmt: skip
 def test_verdicts_around_a_highest_value(value, uncertainty, expected):
@@ -18,15 +18,15 @@ def test_verdicts_around_a_highest_value(value, uncertainty, expected):
 
 
 @pytest.mark.parametrize(
-    ("value", "expected"), [(1.5, "on plan"), (1.33, "near the edge"), (1.3, "near the edge"), (1.2, "off plan")]
+    ("value", "expected"), [(1.5, "on_plan"), (1.33, "near_edge"), (1.3, "near_edge"), (1.2, "off_plan")]
 )
 def test_verdicts_around_a_lowest_value(value, expected):
     assert judge(value, 1.30, 0.0, "min", 0.08) == expected
-    assert judge(0.5, 1.30, 0.0, "min", 0.08) == "off plan"  # smoke is no reason to stop at once
+    assert judge(0.5, 1.30, 0.0, "min", 0.08) == "off_plan"  # smoke is no reason to stop at once
 
 
 def test_a_value_held_exactly_to_its_limit_meets_it():
-    assert judge(1.2 - 1e-15, 1.2, 0.0, "min", 0.08) == "near the edge"
+    assert judge(1.2 - 1e-15, 1.2, 0.0, "min", 0.08) == "near_edge"
 
 
 @pytest.mark.parametrize("arguments", [(np.nan, 1), (1, np.inf), (1, 1, -1), (1, 1, 0, "max", -1)])

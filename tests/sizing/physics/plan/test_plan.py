@@ -74,7 +74,7 @@ def test_common_practice_with_a_cooler():
     """About 2.5 L, built without a turbo, 1.4 bar, plunger from 5.5 or 6 to 7 or 7.5 mm: runs well."""
     before, after = solve_plan(without_turbo(COOLED), SPEEDS), solve_plan(COOLED, SPEEDS)
     checks = check_limits(after, COOLED, usual_limits("indirect", True))
-    assert all(c.verdict in ("on plan", "near the edge") for c in checks), checks
+    assert all(c.verdict in ("on_plan", "near_edge") for c in checks), checks
     full = after.boost_kpa > 139
     assert np.all(after.lambda_ratio[full] > before.lambda_ratio[full])  # the air keeps up with the fuel
     assert np.all(after.exhaust_temperature_c[full] < 700)
@@ -87,7 +87,7 @@ def test_common_practice_without_a_cooler():
     for boost in (120.0, 130.0):
         inputs = replace(PLAIN, boost_kpa=boost)
         checks = check_limits(solve_plan(inputs, SPEEDS), inputs, usual_limits("indirect", False))
-        assert all(c.verdict in ("on plan", "near the edge") for c in checks), checks
+        assert all(c.verdict in ("on_plan", "near_edge") for c in checks), checks
     cooled, plain = solve_plan(COOLED, [3000.0]), solve_plan(PLAIN, [3000.0])
     assert plain.exhaust_temperature_c[0] > cooled.exhaust_temperature_c[0] + 40
     assert plain.lambda_ratio[0] < cooled.lambda_ratio[0]
@@ -130,7 +130,7 @@ def test_the_compensator_holds_fuel_back_where_air_is_short():
     assert with_it.lambda_ratio[0] == pytest.approx(1.2)
     assert without.lambda_ratio[0] < 1.0
     checks = {c.name: c for c in check_limits(without, COOLED, usual_limits("indirect", True))}
-    assert checks["lambda_min_ratio"].verdict == "off plan"
+    assert checks["lambda_min_ratio"].verdict == "off_plan"
 
 
 def test_checks_come_worst_first_and_say_who_set_them():

@@ -90,14 +90,14 @@ def test_the_limit_is_met_by_the_richest_line_and_not_by_the_mean(plan):
     assert check_of(plan, "line_lambda_min_ratio").margin > 0
     keep_bench_lines(plan, {"rated": [48, 50, 53, 49]})
     check = check_of(plan, "line_lambda_min_ratio")
-    assert (check.verdict, check.source, check.limit) == ("off plan", "own limit: own engines", pytest.approx(limit))
+    assert (check.verdict, check.source, check.limit) == ("off_plan", "own limit: own engines", pytest.approx(limit))
     assert "line 3" in check.label
     assert "Lambda of the richest line, line 3" in [row.label for row in answer(case_of(fresh(plan))).limits]
 
 
 # 4 % of the mean at full load is the usual allowance (common practice); half a per cent below it is near the edge.
 @pytest.mark.parametrize(
-    ("spread", "verdict"), [([49.6, 50.4], "on plan"), ([49.1, 50.9], "near the edge"), ([48, 52], "off plan")]
+    ("spread", "verdict"), [([49.6, 50.4], "on_plan"), ([49.1, 50.9], "near_edge"), ([48, 52], "off_plan")]
 )
 def test_spread_is_held_against_its_limit(spread, verdict):
     plan = make_a_plan(PLAN | {"cylinder_count": (2, 2, "book")})
@@ -109,7 +109,7 @@ def test_the_owner_sets_another_spread(plan):
     keep_bench_lines(plan, {"rated": [48, 50, 53, 49]})
     change_plan(plan, own_limits={"line_spread_max_pct": (12, "the maker's sheet")})
     check = check_of(plan, "line_spread_max_pct")
-    assert (check.verdict, check.source) == ("on plan", "own limit: the maker's sheet")
+    assert (check.verdict, check.source) == ("on_plan", "own limit: the maker's sheet")
 
 
 def test_without_a_bench_sheet_nothing_is_held(plan):
