@@ -31,7 +31,7 @@ def bare_cell(text: str) -> str:
     >>> bare_cell("'=1+1"), bare_cell("'tis")
     ('=1+1', "'tis")
     """
-    return text[1:] if _GUARDED.match(text) else text
+    return text[1:] if text.startswith("'") and _GUARDED.match(text) else text
 
 
 def write_table(header: Sequence[str], rows: Iterable[Sequence[object]]) -> str:

@@ -20,6 +20,7 @@ _UNIT_CELL = re.compile(
     r"(\(?(abs|g|gauge|rel)\)?)?\s*[\])>}]?$",
     re.IGNORECASE,
 )
+_BLANKS = re.compile(r"[\s\u00a0\u202f']")
 _ONE_MARK = re.compile(r"[+-]?(\d+[.,]\d*|[.,]\d+)(e[+-]?\d+)?", re.IGNORECASE)
 _TWO_WAYS = re.compile(r"[+-]?[1-9]\d{0,2}[.,]\d{3}")  # thousands, or three decimals
 
@@ -36,6 +37,11 @@ def looks_like_units(row: list[str]) -> bool:
     return bool(filled) and sum(bool(_UNIT_CELL.match(c)) for c in filled) >= 0.6 * len(filled)
 
 
+def tight(figure: str) -> str:
+    """Without blanks between thousands, and with a plain minus."""
+    return _BLANKS.sub("", figure).replace("−", "-")
+
+
 def one_decimal_mark(cells: Iterable[tuple[int, str, str]], delimiter: str) -> str:
     """The decimal mark of figures given by line, column and text. Refused where it can be read two ways, or is not one.
 
@@ -45,9 +51,10 @@ def one_decimal_mark(cells: Iterable[tuple[int, str, str]], delimiter: str) -> s
     sure: dict[str, tuple[int, str, str]] = {}
     unsure: dict[str, tuple[int, str, str]] = {}
     for line, column, text in cells:
-        if _ONE_MARK.fullmatch(text):
-            found = unsure if _TWO_WAYS.fullmatch(text) else sure
-            found.setdefault("," if "," in text else ".", (line, column, text))
+        mark = "," if "," in text else "."
+        if mark in text and mark not in sure and _ONE_MARK.fullmatch(tight(text)):
+            found = unsure if _TWO_WAYS.fullmatch(tight(text)) else sure
+            found.setdefault(mark, (line, column, text))
     if len(sure) == 2:
         (line, column, text), (other_line, _, other) = sure[","], sure["."]
         raise FileRefused(
@@ -57,6 +64,6 @@ def one_decimal_mark(cells: Iterable[tuple[int, str, str]], delimiter: str) -> s
         unsure.pop(".", None)  # who writes a comma between cells, writes a point in figures
     if unsure and not sure:
         line, column, text = next(iter(unsure.values()))
-        ways = {"text": text, "small": re.sub("[.,]", ".", text) + "0", "large": re.sub("[.,]", "", text)}
+        ways = {"text": text, "small": re.sub("[.,]", ".", tight(text)) + "0", "large": re.sub("[.,]", "", tight(text))}
         raise CellRefused(line, column, text, Said("cell.two_ways", ways))
     return next(iter(sure), ".")

@@ -11,7 +11,7 @@ from itertools import islice
 
 from sizing.said import Said
 from sizing.tables.csv_io import bare_cell
-from sizing.tables.marks import DECIMALS, DELIMITERS, MAX_COLUMNS, looks_like_units, one_decimal_mark
+from sizing.tables.marks import DECIMALS, DELIMITERS, MAX_COLUMNS, looks_like_units, one_decimal_mark, tight
 from sizing.tables.refused import CellRefused, FileRefused
 from sizing.tables.spreadsheet import sheets
 from sizing.tables.text import utf8_of
@@ -34,28 +34,32 @@ class Table:
     decimal: str
 
     def figure(self, line: int, cells: dict[str, str], column: str) -> float:
-        text, mark = _tight(cells[column]), Said(f"mark.{DECIMALS[self.decimal]}")
-        other = "," if self.decimal == "." else "."
-        if other in text and any(c.isdigit() for c in text):
-            why = Said("cell.other_mark", {"text": cells[column][:40], "mark": mark})
-            raise CellRefused(line, self.headings[column], cells[column], why)
-        try:
-            return read_figure(text, self.decimal)
-        except ValueError:
-            why = Said("cell.no_figure", {"text": cells[column][:40], "mark": mark})
-            raise CellRefused(line, self.headings[column], cells[column], why) from None
+        text, other = cells[column], "," if self.decimal == "." else "."
+        is_other = other in text and any(map(str.isdigit, text))
+        if not is_other:
+            try:
+                return read_figure(text, self.decimal)
+            except ValueError:
+                with suppress(ValueError):
+                    return read_figure(tight(text), self.decimal)
+        values = {"text": text[:40], "mark": Said(f"mark.{DECIMALS[self.decimal]}")}
+        why = Said("cell.other_mark", values) if is_other else Said("cell.no_figure", values)
+        raise CellRefused(line, self.headings[column], text, why)
 
 
-def _tight(text: str) -> str:
-    """Without blanks between thousands, and with a plain minus."""
-    return re.sub(r"[\s\u00a0\u202f']", "", text).replace("−", "-")
+def _refuse_large(data: bytes, most_bytes: int) -> None:
+    if len(data) > most_bytes:
+        raise FileRefused("file.too_big", size=len(data), most=most_bytes)
+
+
+def is_spreadsheet(data: bytes) -> bool:
+    return data.startswith(b"PK\x03\x04")
 
 
 def table_text(data: bytes, most_bytes: int = MAX_BYTES) -> str:
     """The text of a table; that of its one sheet where a spreadsheet was sent."""
-    if len(data) > most_bytes:
-        raise FileRefused("file.too_big", size=len(data), most=most_bytes)
-    if data.startswith(b"PK\x03\x04"):
+    _refuse_large(data, most_bytes)
+    if is_spreadsheet(data):
         try:
             with zipfile.ZipFile(io.BytesIO(data)) as archive:
                 found = list(sheets(data, archive))
@@ -64,6 +68,7 @@ def table_text(data: bytes, most_bytes: int = MAX_BYTES) -> str:
         if len(found) > 1:
             raise FileRefused("spreadsheet.several_sheets", names=[name for name, _ in found])
         data = found[0][1]
+        _refuse_large(data, most_bytes)
     return utf8_of(data)[0].decode()
 
 
@@ -144,7 +149,7 @@ def read_table(
         {name: unit for name, unit in said if name},
         rows,
         one_decimal_mark(
-            ((line, headings[name], _tight(cells[name])) for line, cells in rows for name in figures if name in cells),
+            ((line, headings[name], cells[name]) for line, cells in rows for name in figures if name in cells),
             delimiter,
         ),
     )

@@ -22,6 +22,7 @@ from measurements.readings.refusal import ReadingRefused
 from shop.access.models import Person
 from shop.jobs.models import JobCard
 from sizing.said import Said
+from sizing.tables.named import is_spreadsheet
 from sizing.ways import word
 
 
@@ -109,8 +110,12 @@ def record_dyno(
         record_sha256=hashlib.sha256(record).hexdigest(), run_down_sha256=hashlib.sha256(run_down).hexdigest() if run_down else "",
         air_temperature_c=air.temperature_c, air_pressure_kpa=air.pressure_kpa, relative_humidity_pct=air.humidity_pct, **fields,
     )  # fmt: skip
-    test.record.save(f"{test.record_sha256[:20]}.csv", ContentFile(record), save=False)
+    test.record.save(_file_name(record, test.record_sha256), ContentFile(record), save=False)
     if run_down:
-        test.run_down.save(f"{test.run_down_sha256[:20]}.csv", ContentFile(run_down), save=False)
+        test.run_down.save(_file_name(run_down, test.run_down_sha256), ContentFile(run_down), save=False)
     test.save(force_insert=True)
     return test
+
+
+def _file_name(data: bytes, sha256: str) -> str:
+    return f"{sha256[:20]}.{'xlsx' if is_spreadsheet(data) else 'csv'}"

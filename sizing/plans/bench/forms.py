@@ -1,5 +1,7 @@
 """Delivery line by line, as the pump bench read it at full load."""
 
+from collections.abc import Mapping
+
 from django import forms
 
 from sizing.plans.bench.lines_table import read_bench_lines
@@ -74,11 +76,13 @@ class BenchTableForm(FileOrTextMixin):
     def clean(self):
         if sent := self.sent_table(self.MOST_BYTES):
             try:
-                self.as_given = {
-                    line_name(at, number): as_typed(value)
-                    for at, lines in read_bench_lines(sent[0]).items()
-                    for number, value in lines.items()
-                }
+                self.cleaned_data["lines"] = read_bench_lines(sent[0])
             except FileRefused as refused:
                 self.add_error(sent[1], str(refused))
         return self.cleaned_data
+
+    def filled_into(self, typed: Mapping[str, str]) -> dict[str, str]:
+        """What was typed, with the lines of the table in place of those at its speeds."""
+        lines = self.cleaned_data["lines"]
+        kept = {name: typed[name] for name in typed if name.rpartition("_")[0] not in lines}
+        return kept | {line_name(at, n): as_typed(value) for at in lines for n, value in lines[at].items()}

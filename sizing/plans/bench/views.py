@@ -18,23 +18,22 @@ from sizing.plans.cases import Bench, case_of
 @require_http_methods(["GET", "POST"])
 @permission_required("sizing.view_plan", raise_exception=True)
 def bench(request, pk):
-    """Readings may come in the address or from a table, to be looked at; sending the form keeps them, unless it is only to look."""
+    """Readings may come in the address or as a table, to be looked at; sending the form keeps them, unless it is only to look."""
     plan = plan_or_404(pk)
-    fills = request.method == "POST" and "fill" in request.POST
-    if request.method == "POST" and not fills and not request.user.has_perm("sizing.change_plan"):
+    has_table = "fill" in request.POST or bool(request.POST.get("text", "").strip() or request.FILES)
+    is_kept = request.method == "POST" and not has_table and "look" not in request.POST
+    if is_kept and not request.user.has_perm("sizing.change_plan"):
         raise PermissionDenied
-    table_form = BenchTableForm(request.POST, request.FILES) if fills else BenchTableForm()
-    if fills:
-        form = BenchForm(plan, table_form.as_given if table_form.is_valid() else None)
-    else:
-        form = BenchForm(plan, request.POST if request.method == "POST" else request.GET or None)
-    context, case = {"section": "jobs", "plan": plan, "form": form, "table_form": table_form}, case_of(plan)
-    if table_form.errors:
-        return render(request, "sizing/plans/bench/bench.html", context, status=422)
+    table = BenchTableForm(request.POST, request.FILES) if has_table else BenchTableForm()
+    given = request.POST if request.method == "POST" else request.GET
+    if table.is_valid():
+        given, table = table.filled_into(given), BenchTableForm()
+    form = BenchForm(plan, given or None)
+    context, case = {"section": "jobs", "plan": plan, "form": form, "table": table}, case_of(plan)
     if form.is_bound:
-        if not form.is_valid():
+        if table.errors or not form.is_valid():
             return render(request, "sizing/plans/bench/bench.html", context, status=422)
-        if request.method == "POST" and not fills and "look" not in request.POST:
+        if is_kept:
             keep_bench_lines(plan, form.lines_mm3)
             messages.success(
                 request,

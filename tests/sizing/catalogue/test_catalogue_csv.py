@@ -6,6 +6,7 @@ import io
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from openpyxl import Workbook
 
 from sizing.catalogue.models import Plunger, Pump, Turbo
 from sizing.tables.named import MAX_BYTES
@@ -220,3 +221,21 @@ def test_an_import_needs_no_more_queries_for_200_rows_than_for_2(owner_client, d
 
     count(2)
     assert count(200) == count(2)
+
+
+def test_a_spreadsheet_is_shown_and_stored_as_a_csv_is(owner_client):
+    book, out = Workbook(), io.BytesIO()
+    for row in (("make", "name", "weight_kg", "wastegate"), ("Ostrél", "T1", 6.234, True), ("Ostrél", "T2", 7, False)):
+        book.active.append(row)
+    book.save(out)
+    assert confirm(owner_client, "turbo", upload(owner_client, "turbo", out.getvalue(), "file.xlsx")).status_code == 302
+    assert list(Turbo.objects.order_by("name").values_list("make", "weight_kg", "wastegate")) == [
+        ("Ostrél", 6.234, True),
+        ("Ostrél", 7, False),
+    ]
+
+
+def test_a_table_of_an_old_desk_with_decimal_commas_is_stored(owner_client):
+    text = "make;name;weight_kg\nOstrél;T1;6,2\nOstrél;T2;1,234\n".encode("cp1252")
+    assert confirm(owner_client, "turbo", upload(owner_client, "turbo", text)).status_code == 302
+    assert list(Turbo.objects.order_by("name").values_list("make", "weight_kg")) == [("Ostrél", 6.2), ("Ostrél", 1.234)]

@@ -1,8 +1,10 @@
 """The bench sheet of a plan: spread, the richest line against the smoke limit, what is refused, and who may keep it."""
 
+import html
 import re
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from sizing.plans.actions import change_plan, copy_plan
@@ -195,3 +197,55 @@ def test_bad_readings_are_refused_and_stay(owner_client, plan, query, says):
         assert says in response.content.decode()
         assert all(f'value="{value}"' in response.content.decode() for value in query.values() if value)
     assert not BenchLine.objects.exists()
+
+
+def fill(client, plan, data=None, text="", **typed):
+    file = {"file": SimpleUploadedFile("bench.csv", data)} if data is not None else {}
+    return client.post(page(plan), {"fill": "yes", "text": text, **file, **typed})
+
+
+def test_a_table_that_is_sent_with_the_wrong_button_is_looked_at_and_not_lost(owner_client, plan):
+    sent = lines(1, 2, 3, 4) | {"text": "line;rated\n1;48,5\n2;50\n3;53\n4;49\n"}
+    found = owner_client.post(page(plan), sent)
+    assert found.context["form"].lines_mm3 == {"rated": [48.5, 50, 53, 49]}
+    assert not found.context["table"].is_bound
+    assert not BenchLine.objects.exists()
+
+
+def test_a_table_of_one_speed_leaves_what_was_typed_at_the_other(owner_client, plan):
+    typed = lines(52, 53, 54, 55, at="torque") | lines(1, 2, 3, 4)
+    form = fill(owner_client, plan, b"line;rated\n1;48,5\n2;50\n3;53\n4;49\n", **typed).context["form"]
+    assert form.lines_mm3 == {"rated": [48.5, 50, 53, 49], "torque": [52, 53, 54, 55]}
+
+
+def test_lines_from_a_table_fill_the_form_and_are_not_kept_before_it_is_sent(technician_client, owner_client, plan):
+    table = "line;rated [cm³/1000]\n1;48,5\n2;50\n3;53\n4;49\n"
+    for found in (fill(technician_client, plan, table.encode("cp1252")), fill(owner_client, plan, text=table)):
+        assert found.status_code == 200
+        assert found.context["bench"].rows[0].lines_mm3 == (48.5, 50, 53, 49)
+        assert not BenchLine.objects.exists()
+    form = found.context["form"]
+    typed = {name: form[name].value() for name in form.fields if form[name].value()}
+    assert "They are not kept yet" in text_of(found)
+    assert typed == lines("48.5", 50, 53, 49)
+    assert owner_client.post(page(plan), typed).status_code == 302
+    assert [line.delivery_mm3 for line in BenchLine.objects.all()] == [48.5, 50, 53, 49]
+
+
+@pytest.mark.parametrize(
+    ("data", "text", "says"),
+    [
+        (b"line;rated\n1;48,5\n2;x\n", "", "Line 3, rated: 'x' is not a number"),
+        (None, "line;rated\n1;1,234\n", "Line 2, rated: '1,234' can be read as 1.2340 or as 1234"),
+        (b"line;rated\n1;48\n2;50\n", "", "Line 3 at rated speed: empty beside the others"),  # of four cylinders
+        (b"line,rated\n1,900\n2,50\n3,50\n4,50\n", "", "Allowed: 0.5 to 400 mm³/stroke"),
+        (b"line,rated\n1,48\n", "line,rated\n1,48\n", "not both"),
+        (None, "", "Send a file, or type the figures below"),
+    ],
+)
+def test_a_table_that_gives_no_lines_is_refused_with_its_reason(owner_client, plan, data, text, says):
+    keep_bench_lines(plan, {"rated": [48, 50, 53, 49]})
+    found = fill(owner_client, plan, data, text)
+    assert found.status_code == 422
+    assert says in html.unescape(text_of(found))
+    assert BenchLine.objects.count() == 4
