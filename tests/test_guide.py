@@ -41,7 +41,7 @@ def copy(tmp_path_factory):
     for title, parts in diffs().items():
         for diff in parts:
             done = subprocess.run(
-                ["git", "apply", "--recount", "-"], input=diff, text=True, capture_output=True, cwd=folder, check=False
+                ["git", "apply", "-"], input=diff, text=True, capture_output=True, cwd=folder, check=False
             )
             assert done.returncode == 0, f"Add {title}: {done.stderr}"
     return folder
