@@ -18,6 +18,7 @@ from sizing.catalogue.map_actions import read_map
 from sizing.catalogue.map_units import MapUnits
 from sizing.plans.bench.lines_table import read_bench_lines
 from sizing.tables.refused import CellRefused, FileRefused
+from sizing.tables.text import HEAD_BYTES, encoding_of
 
 pytestmark = pytest.mark.django_db
 SAID = MapUnits("", "", 298.0, 100.0)
@@ -264,3 +265,28 @@ def test_a_spreadsheet_that_unpacks_to_more_than_a_table_is_refused(use, monkeyp
     assert len(data) < 1 << 20
     with pytest.raises(FileRefused, match=r"The file has [\d,]+ bytes. Allowed: up to [\d,]+"):
         reader(data)
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        ("Zeit;Drehzahl;Öldruck", "cp1252"),
+        ("régime;pression;température d'échappement", "cp1252"),
+        ("tiempo;presión;señal", "cp1252"),
+        ("rotação;emissão;óleo", "cp1252"),
+        ("t [µs];n [1/min];20 °C ±1", "cp1252"),
+        ("time;rpm;oil temp °C", "cp850"),  # the degree sign tells; letters alone may be taken for the other one
+        ("time;rpm;Öldruck", "utf-8-sig"),
+        ("time;rpm;Öldruck", "utf-16-be"),
+    ],
+)
+@pytest.mark.parametrize("many", [3, 3000])
+def test_the_encoding_is_found_from_few_letters_among_many_figures(words, code, many):
+    data = (words + "\n" + "0,5;900;2,5\n" * many).encode(code)
+    assert encoding_of(data) == code
+
+
+def test_a_letter_far_behind_the_first_part_decides_too():
+    body = b"time,rpm\n" + b"0.5,900\n" * (HEAD_BYTES // 8)
+    assert encoding_of(body) == encoding_of(body + "Öl".encode()) == "utf-8-sig"
+    assert encoding_of(body + "Öl".encode("cp1252")) == "cp1252"
