@@ -25,7 +25,7 @@ def _work(by, state, **fields) -> Work:
 def _page(client, work) -> str:
     response = client.get(work.get_absolute_url())
     assert response.status_code == 200
-    return response.content.decode()
+    return " ".join(response.content.decode().split())
 
 
 def _seen(ago_s: float = 1) -> None:
