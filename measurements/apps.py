@@ -16,7 +16,7 @@ class MeasurementsConfig(AppConfig):
 
     def ready(self):
         for room in ("logs", "papers", "review"):  # they register their long work
-            import_module(f"measurements.work.{room}")
+            import_module(f"measurements.long_work.{room}")
         from measurements.review.outcomes import forget_outcome, forget_outcomes_of_vehicle
 
         for table in ("dyno", "findings", "history", "log_refusals", "logs", "phone", "refusals"):  # sentences by code

@@ -9,11 +9,11 @@ from shop.fitting import views as fitting_views
 from shop.follow_up import views as follow_up_views
 from shop.jobs import plan_views as jobs_plan_views
 from shop.jobs import views as jobs
+from shop.long_work import views as work_views
 from shop.papers import views as papers_views
 from shop.people import views as people_views
 from shop.safety import views as safety_views
 from shop.survey import views as survey_views
-from shop.work import views as work_views
 from shop.workshop import views as workshop_views
 
 app_name = "shop"
@@ -56,11 +56,11 @@ urlpatterns = [
     path("customers/<int:pk>/edit/", people_views.customer_edit, name="customer_edit"),
     path("vehicles/<int:pk>/", people_views.vehicle, name="vehicle"),
     path("vehicles/<int:pk>/edit/", people_views.vehicle_edit, name="vehicle_edit"),
-    path("work/", work_views.works, name="works"),
-    path("work/<int:pk>/", work_views.work, name="work"),
-    path("work/<int:pk>/panel/", work_views.work_panel, name="work_panel"),
-    path("work/<int:pk>/again/", work_views.work_again, name="work_again"),
-    path("work/<int:pk>/file/", work_views.work_file, name="work_file"),
+    path("long-work/", work_views.works, name="works"),
+    path("long-work/<int:pk>/", work_views.work, name="work"),
+    path("long-work/<int:pk>/panel/", work_views.work_panel, name="work_panel"),
+    path("long-work/<int:pk>/again/", work_views.work_again, name="work_again"),
+    path("long-work/<int:pk>/file/", work_views.work_file, name="work_file"),
     path("workshop/", workshop_views.workshop, name="workshop"),
     path("workshop/backup/", workshop_views.backup, name="backup"),
     path("workshop/people/new/", access_views.person_new, name="person_new"),

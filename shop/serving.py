@@ -2,7 +2,7 @@
 
 import os
 
-from shop.work.keeper import start_keeper, stop_keeper
+from shop.long_work.keeper import start_keeper, stop_keeper
 
 port = os.environ.get("PORT", "8000")
 bind = f"{os.environ.get('BIND', '127.0.0.1')}:{port}"

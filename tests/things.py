@@ -16,11 +16,11 @@ from measurements.readings.instruments import Instrument
 from shop.fitting.actions import record_fitment
 from shop.jobs.actions import add_photo
 from shop.jobs.plans import attach_plan, plan_from_facts
+from shop.long_work.models import Work
 from shop.papers.actions import make_quote
 from shop.safety.actions import sign_off
 from shop.safety.notes import CHECKS
 from shop.survey.actions import record_survey
-from shop.work.models import Work
 from sizing.plans.actions import copy_plan
 from tests.builders import FACTS, NOW, make_cooler, make_job, make_person, make_plunger, make_turbo
 from tests.shop.jobs.test_jobs import PIXEL

@@ -17,9 +17,9 @@ from measurements.logs.parsing.file import Mapping
 from measurements.logs.parsing.match import without_unit
 from measurements.logs.parsing.parts import Recording
 from measurements.logs.reading import read_log, read_waiting_alike, stretches_of, waiting_alike
-from measurements.work.logs import is_large, mapping_to
+from measurements.long_work.logs import is_large, mapping_to
 from shop.access.requests import PersonRequest
-from shop.work.queue import about_job, ask
+from shop.long_work.queue import about_job, ask
 from sizing.tables.refused import FileRefused
 
 

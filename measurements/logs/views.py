@@ -23,17 +23,17 @@ from measurements.logs.plots import log_figure, strips
 from measurements.logs.pulls.checks import judge_pulls
 from measurements.logs.reading import read_alike, unmatched_of
 from measurements.logs.words import plot_title
+from measurements.long_work.logs import export_name, is_large, is_large_export, page_of_received, written
 from measurements.papers.curve_plots import pulls_chart
 from measurements.phone.sheet import usual_phase
 from measurements.sentences.logs import show_channel
 from measurements.verdict.findings import current_plan
 from measurements.verdict.limit_table import plan_limits
-from measurements.work.logs import export_name, is_large, is_large_export, page_of_received, written
 from shop.access.requests import PersonRequest
 from shop.jobs.access import job_or_404
 from shop.jobs.models import JobCard
-from shop.work.models import Work, WorkQuerySet
-from shop.work.queue import about_job, ask
+from shop.long_work.models import Work, WorkQuerySet
+from shop.long_work.queue import about_job, ask
 from sizing.tables.refused import FileRefused
 
 

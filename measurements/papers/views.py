@@ -7,15 +7,15 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
+from measurements.long_work.papers import is_large_sheet, pdf_name
 from measurements.papers.forms import HandOverForm
 from measurements.papers.sheet import NoPdf, sheet_context, sheet_pdf
 from measurements.proving.moves import hand_over_job, missing_for_move
-from measurements.work.papers import is_large_sheet, pdf_name
 from shop.jobs.access import job_or_404
 from shop.jobs.moves import MoveRefused
+from shop.long_work.queue import about_job, ask
 from shop.papers.models import HandOver
 from shop.safety.notes import hazards_before
-from shop.work.queue import about_job, ask
 
 
 @permission_required("shop.view_jobcard", raise_exception=True)

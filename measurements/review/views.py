@@ -6,12 +6,12 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET
 
+from measurements.long_work.review import many_jobs, outcomes_under_way
 from measurements.review.forms import DEFAULT_MONTHS, ReviewForm
 from measurements.review.pages import PairingRow, at_risk_table, cases_of, failures_of, survival_chart, survival_figure
 from measurements.review.review import Key, cases, curve_of, pairings
 from measurements.review.table import DEFAULT_SORT, csv_table, wanted
-from measurements.work.review import many_jobs, outcomes_under_way
-from shop.work.queue import ask
+from shop.long_work.queue import ask
 from sizing.catalogue.models import Turbo
 
 owner_only = permission_required("measurements.view_review", raise_exception=True)

@@ -11,8 +11,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
 from shop.access.views import LogIn
+from shop.long_work.models import LOST_S, WorkerSeen
 from shop.web.lights import LIGHTS
-from shop.work.models import LOST_S, WorkerSeen
 from shop.workshop.actions import set_up_workshop
 from shop.workshop.forms import SetUpForm
 from shop.workshop.models import Workshop

@@ -3,8 +3,8 @@
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from shop.work.kinds import Done, WorkRefused, long_work
-from shop.work.queue import Hand
+from shop.long_work.kinds import Done, WorkRefused, long_work
+from shop.long_work.queue import Hand
 from shop.workshop.backups import BackupError, write_backup
 from sizing.said import told
 

@@ -27,7 +27,7 @@ from django.utils import timezone
 
 from shop.access.models import Person
 from shop.clock import workshop_clock
-from shop.work.models import Work
+from shop.long_work.models import Work
 from shop.workshop.models import Backup
 
 FORMAT = 1

@@ -7,7 +7,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.access.actions import has_second_factor
 from shop.access.models import Person
-from shop.work.queue import ask
+from shop.long_work.queue import ask
 from shop.workshop.forms import WorkshopForm
 from shop.workshop.models import Backup
 

@@ -2,7 +2,7 @@ import os
 
 from django.core.management.base import BaseCommand
 
-from shop.work.worker import LOOK_S, Worker
+from shop.long_work.worker import LOOK_S, Worker
 
 
 class Command(BaseCommand):

@@ -7,9 +7,9 @@ from django_tasks_db.models import DBTaskResult
 from measurements.logs.actions import receive_log, undo_file
 from measurements.logs.models import LogFile
 from measurements.logs.reading import read_log
-from measurements.work import logs as log_work
-from shop.work.models import Work
-from shop.work.queue import carry_out
+from measurements.long_work import logs as log_work
+from shop.long_work.models import Work
+from shop.long_work.queue import carry_out
 from sizing.tables.refused import FileRefused
 from tests.builders import make_job
 from tests.measurements.builders import planned_job

@@ -2,9 +2,9 @@
 
 import pytest
 
+from measurements.long_work import papers as paper_work
 from measurements.readings.actions import record_point
-from measurements.work import papers as paper_work
-from shop.work.models import Work
+from shop.long_work.models import Work
 from tests.measurements.builders import planned_job
 
 

@@ -2,11 +2,11 @@
 
 import pytest
 
+from measurements.long_work import review as review_work
 from measurements.review import outcomes, review
 from measurements.review.models import Outcome
-from measurements.work import review as review_work
-from shop.work.models import Work
-from shop.work.queue import carry_out
+from shop.long_work.models import Work
+from shop.long_work.queue import carry_out
 from tests.builders import make_turbo
 from tests.measurements.review.test_review import finished_job
 

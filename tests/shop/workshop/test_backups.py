@@ -241,7 +241,7 @@ def test_the_owner_downloads_one_and_the_page_says_when(owner_client, owner, tmp
     assert "No backup has been made yet" in " ".join(owner_client.get("/workshop/").content.decode().split())
     page = owner_client.post("/workshop/backup/", follow=True)
     assert "<strong>Done</strong>" in page.content.decode()
-    answer = owner_client.get(re.search(r'href="(/work/\d+/file/)"', page.content.decode())[1])
+    answer = owner_client.get(re.search(r'href="(/long-work/\d+/file/)"', page.content.decode())[1])
     assert answer["Content-Disposition"].startswith('attachment; filename="workshop-20')
     file = tmp_path / "got.zip"
     file.write_bytes(b"".join(answer.streaming_content))

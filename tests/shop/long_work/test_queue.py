@@ -7,12 +7,12 @@ from django.core.files.base import ContentFile
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
-from shop.work import queue
-from shop.work.models import LOST_S, Work, WorkerSeen
-from shop.work.queue import ask, ask_again, carry_out, take_back_lost
-from shop.work.worker import Worker, tidy_up
+from shop.long_work import queue
+from shop.long_work.models import LOST_S, Work, WorkerSeen
+from shop.long_work.queue import ask, ask_again, carry_out, take_back_lost
+from shop.long_work.worker import Worker, tidy_up
 from tests.builders import make_person
-from tests.shop.work.builders import known_kinds
+from tests.shop.long_work.builders import known_kinds
 
 LONG_AGO = timedelta(seconds=LOST_S + 5)
 

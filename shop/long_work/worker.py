@@ -18,9 +18,9 @@ from django_tasks import DEFAULT_TASK_BACKEND_ALIAS, DEFAULT_TASK_QUEUE_NAME, Ta
 from django_tasks_db.management.commands.db_worker import Worker as OneByOne
 from django_tasks_db.models import DBTaskResult
 
-from shop.work import queue
-from shop.work.models import BEAT_S, LOST_S, Work, WorkerSeen
-from shop.work.queue import FOLDER
+from shop.long_work import queue
+from shop.long_work.models import BEAT_S, LOST_S, Work, WorkerSeen
+from shop.long_work.queue import FOLDER
 
 logger = logging.getLogger(__name__)
 # How often an idle worker looks. It only reads, and on a connection that stays open, since a new one reads the whole

@@ -7,10 +7,10 @@ from django.utils.translation import gettext_lazy
 from measurements.review.outcomes import TOGETHER, keep_missing_outcomes, missing_outcomes
 from measurements.review.review import cases, pairings
 from measurements.review.table import csv_table, wanted
+from shop.long_work.kinds import Done, long_work
+from shop.long_work.models import Work
+from shop.long_work.queue import Hand, ask
 from shop.papers.models import HandOver
-from shop.work.kinds import Done, long_work
-from shop.work.models import Work
-from shop.work.queue import Hand, ask
 
 # 10,000 jobs are summed up in 0.15 s; from here on a person would wait for the better part of a second.
 MANY_JOBS = 40_000

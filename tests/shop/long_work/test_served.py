@@ -15,13 +15,13 @@ from tests.live import ROOT, SET_UP, LiveShop
 ASK = """
 from tests.builders import make_person, make_workshop
 from shop.access.models import Person
-from shop.work.queue import ask
+from shop.long_work.queue import ask
 make_workshop() if not Person.objects.exists() else None
 by = Person.objects.first() or make_person("owner")
 print(json.dumps([ask("backup", None if i else by, about=f"{i}").pk for i in range(MANY)]))
 """
 STATES = """
-from shop.work.models import Work, WorkerSeen
+from shop.long_work.models import Work, WorkerSeen
 print(json.dumps({"works": list(Work.objects.order_by("pk").values_list("state", "tries", "worker", "trouble")),
                   "workers": list(WorkerSeen.objects.values_list("name", flat=True))}))
 """
@@ -29,16 +29,16 @@ print(json.dumps({"works": list(Work.objects.order_by("pk").values_list("state",
 SLOW_WORKER = (
     SET_UP
     + """
-from tests.shop.work.builders import known_kinds
-from shop.work.worker import Worker
+from tests.shop.long_work.builders import known_kinds
+from shop.long_work.worker import Worker
 with known_kinds():
     Worker(0.2).run()
 """
 )
 ASK_SLOW = """
 from tests.builders import make_person, make_workshop
-from tests.shop.work.builders import known_kinds
-from shop.work.queue import ask
+from tests.shop.long_work.builders import known_kinds
+from shop.long_work.queue import ask
 make_workshop()
 with known_kinds():
     print(json.dumps(ask("hang", make_person("owner"), what="long").pk))
@@ -46,7 +46,7 @@ with known_kinds():
 LONG_AGO = """
 from datetime import timedelta
 from django.utils import timezone
-from shop.work.models import LOST_S, Work, WorkerSeen
+from shop.long_work.models import LOST_S, Work, WorkerSeen
 WorkerSeen.objects.filter(name__in=list(Work.objects.values_list("worker", flat=True))).delete()
 Work.objects.update(started_at=timezone.now() - timedelta(seconds=LOST_S + 5))
 print(json.dumps(None))
@@ -84,7 +84,7 @@ def _command(pid: int) -> str:
 
 
 def _workers(server: int) -> list[int]:
-    keepers = [pid for pid in _children(server) if "shop.work.keeper" in _command(pid)]
+    keepers = [pid for pid in _children(server) if "shop.long_work.keeper" in _command(pid)]
     return [pid for keeper in keepers for pid in _children(keeper) if "manage.py work" in _command(pid)]
 
 

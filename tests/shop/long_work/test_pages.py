@@ -6,10 +6,10 @@ import pytest
 from django.core.files.base import ContentFile
 from django.utils import timezone
 
-from shop.work.models import LOST_S, Work, WorkerSeen
-from shop.work.queue import ask
+from shop.long_work.models import LOST_S, Work, WorkerSeen
+from shop.long_work.queue import ask
 from sizing.said import told
-from tests.shop.work.builders import known_kinds
+from tests.shop.long_work.builders import known_kinds
 
 
 @pytest.fixture(autouse=True)
@@ -124,8 +124,8 @@ def test_others_do_not_see_it_and_the_owner_does(desk, technician_client, owner_
         assert technician_client.get(work.get_absolute_url() + part).status_code == 403
         assert owner_client.get(work.get_absolute_url() + part).status_code == 200
     assert technician_client.post(f"{work.get_absolute_url()}again/").status_code == 403
-    assert "Test of seven" not in technician_client.get("/work/").content.decode()
-    assert "Test of seven" in owner_client.get("/work/").content.decode()
+    assert "Test of seven" not in technician_client.get("/long-work/").content.decode()
+    assert "Test of seven" in owner_client.get("/long-work/").content.decode()
 
 
 def test_a_hostile_name_stays_text(desk, desk_client):

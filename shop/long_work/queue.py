@@ -18,8 +18,8 @@ from django_tasks import TaskContext, task
 from shop.access.models import Person
 from shop.clock import workshop_clock
 from shop.jobs.models import JobCard
-from shop.work.kinds import Done, WorkRefused
-from shop.work.models import LOST_S, Work, WorkerSeen, WorkQuerySet
+from shop.long_work.kinds import Done, WorkRefused
+from shop.long_work.models import LOST_S, Work, WorkerSeen, WorkQuerySet
 from sizing.said import Said
 
 logger = logging.getLogger(__name__)

@@ -3,7 +3,7 @@
 import time
 from contextlib import contextmanager
 
-from shop.work.kinds import KINDS, Done, WorkRefused, long_work
+from shop.long_work.kinds import KINDS, Done, WorkRefused, long_work
 from sizing.said import told
 
 

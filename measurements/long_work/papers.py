@@ -5,8 +5,8 @@ from django.utils.translation import gettext_lazy
 from measurements.papers.sheet import NoPdf, sheet_pdf
 from measurements.readings.models import Reading
 from shop.jobs.models import JobCard
-from shop.work.kinds import Done, WorkRefused, long_work
-from shop.work.queue import Hand
+from shop.long_work.kinds import Done, WorkRefused, long_work
+from shop.long_work.queue import Hand
 
 # A sheet takes about 0.1 s and 5 ms for each reading on it (measured: 0.15 s with 9 readings, 0.38 s with 51), so this
 # is a second on a quick machine.

@@ -16,8 +16,8 @@ from measurements.logs.parsing.dialect import Layout
 from measurements.logs.parsing.file import Mapping as Matching
 from measurements.logs.reading import read_log, read_waiting_alike, unmatched_of
 from shop.jobs.models import JobCard
-from shop.work.kinds import Done, WorkRefused, long_work
-from shop.work.queue import Hand
+from shop.long_work.kinds import Done, WorkRefused, long_work
+from shop.long_work.queue import Hand
 from sizing.tables.refused import FileRefused
 
 # Above these a log is read by the worker. 10 MB of text are understood and read in 0.1 s on a quick machine and within

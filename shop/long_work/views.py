@@ -7,9 +7,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
-from shop.work.kinds import WorkRefused
-from shop.work.models import LOST_S, Work, WorkerSeen
-from shop.work.queue import ask_again
+from shop.long_work.kinds import WorkRefused
+from shop.long_work.models import LOST_S, Work, WorkerSeen
+from shop.long_work.queue import ask_again
 from sizing.said import Said
 
 SHOWN = 50
@@ -42,7 +42,7 @@ def work(request, pk):
         Work.objects.filter(pk=pk).update(said=[])  # said once
         name, *args = row.leads_to
         return redirect(name, *args)
-    return render(request, "shop/work/work.html", _context(row))
+    return render(request, "shop/long_work/work.html", _context(row))
 
 
 @require_GET
@@ -51,7 +51,7 @@ def work_panel(request, pk):
     row = _work_or_404(request, pk)
     if not row.is_under_way and request.htmx:
         return HttpResponseClientRedirect(row.get_absolute_url())
-    return render(request, "shop/work/_work.html", _context(row))
+    return render(request, "shop/long_work/_work.html", _context(row))
 
 
 @require_POST
@@ -83,4 +83,4 @@ def works(request):
     rows = Work.objects.select_related("by")
     if not request.user.has_perm("shop.change_workshop"):
         rows = rows.filter(by=request.user)
-    return render(request, "shop/work/works.html", {"section": "", "works": rows[:SHOWN]})
+    return render(request, "shop/long_work/works.html", {"section": "", "works": rows[:SHOWN]})

@@ -20,7 +20,9 @@ def start_keeper(many: int) -> "subprocess.Popen[bytes] | None":
     """Away from the terminal: Ctrl+C goes to the server, which then stops the keeper."""
     if not many:
         return None
-    return subprocess.Popen([sys.executable, "-m", "shop.work.keeper", str(many)], cwd=ROOT, start_new_session=True)
+    return subprocess.Popen(
+        [sys.executable, "-m", "shop.long_work.keeper", str(many)], cwd=ROOT, start_new_session=True
+    )
 
 
 def stop_keeper(keeper: "subprocess.Popen[bytes] | None") -> None:

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from shop.work.kinds import KINDS, WorkKind
+from shop.long_work.kinds import KINDS, WorkKind
 from sizing.said import Said
 
 # A worker says so every BEAT_S seconds that it lives. After LOST_S without a word it is taken for dead and its work is
