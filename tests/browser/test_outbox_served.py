@@ -70,7 +70,7 @@ def test_many_entries_none_lost_none_twice(chromium, shop, record_property):
         phone.new_tab()
         phone.go(path)
         if len(spell) > 50:  # what waits is sent within the budget, too
-            phone.page.evaluate("() => Outbox.flush()")
+            phone.outbox("(outbox) => outbox.flush()")
     count = spell.stop
     for _ in range(count):
         phone.outbox("(outbox) => outbox.flush()")
