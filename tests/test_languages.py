@@ -231,7 +231,6 @@ OF_OTHERS = {
     ("measurements/roles.py", "front desk"),
     ("measurements/demo/load.py", "front desk"),
     # names of units that the columns of files have
-    ("measurements/bench/dyno/run_csv.py", "clock, h:min:s"),
     ("measurements/logs/parsing/clock.py", "clock, h:min:s"),
     ("measurements/logs/parsing/clock.py", "date and clock"),
     ("measurements/logs/parsing/clock.py", "unit in each cell"),

@@ -81,13 +81,14 @@ def nice_ticks(low: float, high: float, about: int = 5) -> list[float]:
     >>> nice_ticks(0, 97)
     [0.0, 20.0, 40.0, 60.0, 80.0, 100.0]
     """
-    if high <= low:
-        high = low + (abs(low) or 1.0)
+    if high - low <= 1e-9 * max(abs(low), abs(high)):  # nothing between them that a chart could show
+        high = max(high, low + (abs(low) or 1.0))
     raw = (high - low) / about
     power = 10.0 ** math.floor(math.log10(raw))
     step = next(m * power for m in (1, 2, 2.5, 5, 10) if m * power >= raw * 0.999)
     first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
-    return [round(i * step, 10) for i in range(first, last + 1)]
+    digits = 2 - math.floor(math.log10(step))
+    return [round(i * step, digits) for i in range(first, last + 1)]
 
 
 def tick_text(value: float) -> str:
