@@ -3,8 +3,10 @@
 import os
 import time
 from collections.abc import Callable, Iterable, Iterator
-from datetime import UTC, datetime
 
+from time_machine import escape_hatch
+
+REAL = escape_hatch.time  # the clock of the tests stands still on one day
 SAID = "long list"  # the property of a test's report under which its line travels to the summary
 
 
@@ -13,7 +15,7 @@ class Budget:
 
     def __init__(self, name: str, what: str, record: Callable[[str, object], None], least: int, most: int):
         self.seconds = float(os.environ.get(f"{name}_SECONDS") or 0)
-        self.seed = int(os.environ.get("TEST_SEED") or f"{datetime.now(UTC):%Y%m%d}")
+        self.seed = int(os.environ.get("TEST_SEED") or REAL.strftime("%Y%m%d", REAL.gmtime()))
         self.what, self.record, self.least, self.most = what, record, least, most
         record(SAID, f"{what}: TEST_SEED={self.seed}")
 

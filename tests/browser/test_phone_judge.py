@@ -5,12 +5,13 @@ What the words must be is in `tests/cases/judging.json`; here both are asked ove
 
 import itertools
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db.models import prefetch_related_objects
+from django.utils import timezone
 
 from measurements.phone.data import quantity_rows, sheet_data
 from measurements.phone.sheet import reading_sheet_of
@@ -85,7 +86,7 @@ def _on_a_phone(chromium, asked: str, zone_of_phone: str | None = None, **given)
     page.route("http://phone.test/", lambda route: route.fulfill(body="<p></p>", content_type="text/html"))
     page.goto("http://phone.test/")
     given["words"] = phone_words()
-    page.clock.set_fixed_time(datetime.now(UTC))
+    page.clock.set_fixed_time(timezone.now())
     said = page.evaluate(
         f"""async ({{ {", ".join(given)} }}) => {{
           const {{ dayIn, judgePoint, judgeReading }} = await import("/judge.js"), {{ sentence }} = await import("/figures.js");

@@ -1,9 +1,9 @@
 """One vehicle through the whole workshop, in a real browser, at phone and at desk width: walk-in to follow-up."""
 
 import re
-from datetime import UTC, datetime
 
 import pytest
+from django.utils import timezone
 from playwright.sync_api import expect
 
 from shop.jobs.models import JobCard
@@ -19,7 +19,7 @@ class Person:
     def __init__(self, browser, width: int, base: str, username: str):
         self.context = browser.new_context(viewport={"width": width, "height": 844 if width == 390 else 900})
         self.context.set_default_timeout(20_000)
-        self.context.clock.set_system_time(datetime.now(UTC))  # a phone or desk that goes by the clock of the test
+        self.context.clock.set_system_time(timezone.now())  # a phone or desk that goes by the clock of the test
         self.page, self.base = self.context.new_page(), base
         self.errors: list[str] = []
         self.page.on("console", lambda m: self.errors.append(m.text) if m.type == "error" else None)

@@ -19,7 +19,7 @@ ZONES = ["Etc/GMT-12", "America/Bogota", "Etc/GMT+10"]  # UTC+12, -5 and -10: PO
 
 def day_there(zone: str):
     hours = {"Etc/GMT-12": 12, "America/Bogota": -5, "Etc/GMT+10": -10}[zone]
-    return (datetime.now(UTC) + timedelta(hours=hours)).date()
+    return (timezone.now() + timedelta(hours=hours)).date()
 
 
 @pytest.mark.any_hour
