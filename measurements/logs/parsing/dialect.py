@@ -266,9 +266,8 @@ def find_dialect(data: bytes, layout: Layout = AS_FOUND, encoding: str = "") -> 
     width = max(len(rows[first]), len(header) if any(header[len(rows[first]) :]) else 0)
     usual = len(rows[first])
     if width > usual:  # a longer row may stand before the first of usual length
-        first = next(
-            i for i in range(at + 1, first + 1) if usual <= len(rows[i]) <= width and is_row_of_figures(rows[i])
-        )
+        whole = (i for i in range(at + 1, first + 1) if usual <= len(rows[i]) <= width and is_row_of_figures(rows[i]))
+        first = next(whole, first)  # in long form no row is all figures
     if width > MAX_COLUMNS:
         raise FileRefused("log.too_many_columns", columns=width, most=MAX_COLUMNS)
 

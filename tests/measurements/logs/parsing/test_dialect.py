@@ -105,3 +105,9 @@ def test_what_is_no_log_is_refused_with_its_own_message(data, words):
 )
 def test_a_name_is_taken_for(header, taken_for):
     assert guess(header) == taken_for
+
+
+def test_a_long_form_whose_header_is_wider_than_its_rows_is_read():
+    rows = [f"{i / 10},{name},{i},{unit}" for i in range(20) for name, unit in (("boost", "kPa"), ("speed", "rpm"))]
+    found = find_dialect("\n".join(["time,channel,value,unit,remark", *rows]).encode())
+    assert (found.long, found.skip_rows) == ((0, 1, 2, 3), 1)
