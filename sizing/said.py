@@ -56,10 +56,10 @@ def shown(value: Any) -> Any:
     if isinstance(value, dict):
         if "code" in value:
             return say(value["code"], value.get("values", {}))
-        return _WAYS[value["way"]](**{name: part for name, part in value.items() if name != "way"})
+        return _WAYS[value["way"]](**{name: _figure_again(part) for name, part in value.items() if name != "way"})
     if isinstance(value, list | tuple):
         return ", ".join(str(shown(part)) for part in value)
-    return Count(value) if type(value) is int else value
+    return Count(value) if type(value) is int else _figure_again(value)
 
 
 def say(code: str, values: Mapping[str, Any]) -> str:
@@ -69,6 +69,14 @@ def say(code: str, values: Mapping[str, Any]) -> str:
     return str(_SENTENCES[code] % {name: shown(value) for name, value in values.items()})
 
 
+# JSON has no word for these; a log may hold them all the same.
+_BEYOND_JSON = {"inf": "Infinity", "-inf": "-Infinity", "nan": "NaN"}
+
+
+def _figure_again(value: Any) -> Any:
+    return float(value) if isinstance(value, str) and value in _BEYOND_JSON.values() else value
+
+
 def _kept(value: Any) -> Any:
     if isinstance(value, Said):
         return value.kept()
@@ -76,7 +84,8 @@ def _kept(value: Any) -> Any:
         return {name: _kept(part) for name, part in value.items()}
     if isinstance(value, list | tuple):
         return [_kept(part) for part in value]
-    return value.item() if hasattr(value, "item") else value
+    plain = value.item() if hasattr(value, "item") else value
+    return _BEYOND_JSON.get(str(plain), plain) if isinstance(plain, float) else plain
 
 
 @dataclass(frozen=True)
