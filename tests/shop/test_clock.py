@@ -80,6 +80,7 @@ def test_a_vehicle_may_be_of_next_year_and_no_later(workshop, zone):
         assert "in the future" in str(VehicleForm(about | {"year": next_year + 1}).errors["year"])
 
 
+@pytest.mark.django_db(transaction=True)  # PostgreSQL makes no database to try it in within a transaction
 def test_a_backup_says_when_it_was_made_by_the_clock_of_the_workshop(workshop, tmp_path, clock, capsys):
     clock.move_to(datetime(2027, 1, 1, 3, 0, tzinfo=UTC))
     call_command("backup", str(tmp_path / "shop.zip"))
